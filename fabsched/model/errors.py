@@ -1,0 +1,101 @@
+"""The one error family.
+
+    FabschedError
+    ├── InputError        the input is at fault: says where, what and what to do
+    ├── Cancelled         the user asked a long computation to stop
+    └── PlanRejected      the independent checker refused a plan: a bug of ours
+
+Errors carry a code and facts, never sentences: `resources/wording` holds one template per code and
+`session.wording` fills it in, so that command line and desktop say the same.
+"""
+
+from collections.abc import Mapping
+from enum import StrEnum
+
+
+class Fault(StrEnum):
+    """Why an input cannot be used. One line of `resources/wording/en.toml` belongs to each."""
+
+    FILE_MISSING = "file-missing"
+    FILE_UNREADABLE = "file-unreadable"
+    FILE_EMPTY = "file-empty"
+    FILE_TRUNCATED = "file-truncated"
+    FILE_TOO_LARGE = "file-too-large"
+    FILE_KIND_UNKNOWN = "file-kind-unknown"
+    FILE_NOT_OF_KIND = "file-not-of-kind"
+    FILE_READER_FAILED = "file-reader-failed"
+    FILE_READER_TIMEOUT = "file-reader-timeout"
+    COUNT_MISMATCH = "count-mismatch"
+    NO_TRIANGLES = "no-triangles"
+    BAD_INDEX = "bad-index"
+    NUMBER_NOT_FINITE = "number-not-finite"
+    NUMBER_MALFORMED = "number-malformed"
+    SIZE_ABSURD = "size-absurd"
+    MESH_TOO_BROKEN = "mesh-too-broken"
+    UNIT_UNKNOWN = "unit-unknown"
+    NO_OUTLINES = "no-outlines"
+    NESTING_TOO_DEEP = "nesting-too-deep"
+    FIELD_MISSING = "field-missing"
+    FIELD_UNKNOWN = "field-unknown"
+    FIELD_MALFORMED = "field-malformed"
+    FIELD_OUT_OF_RANGE = "field-out-of-range"
+    NAME_UNKNOWN = "name-unknown"
+    NAME_TWICE = "name-twice"
+    NEEDS_CIRCLE = "needs-circle"
+    HOURS_MALFORMED = "hours-malformed"
+    HOURS_NEVER_MEET = "hours-never-meet"
+    DEADLINE_PAST = "deadline-past"
+    PART_TOO_LARGE = "part-too-large"
+    NO_MACHINE = "no-machine"
+    NOBODY_CAN = "nobody-can"
+    MATERIAL_UNKNOWN = "material-unknown"
+    MATERIAL_FORBIDDEN = "material-forbidden"
+    FOLDER_NOT_EMPTY = "folder-not-empty"
+    NOT_A_PROJECT = "not-a-project"
+    NOTHING_TO_PLAN = "nothing-to-plan"
+
+
+Fact = str | int | float
+"""A value put into a template."""
+
+
+class FabschedError(Exception):
+    """Root of every error this program raises on purpose."""
+
+
+class InputError(FabschedError):
+    """The input is at fault.
+
+    Not a frozen dataclass like other records, since Python itself writes to raised exceptions.
+
+    Attributes:
+        code: what is wrong.
+        where: the file or field, as the user knows it (`parts/lid.stl`, `project.toml: deadline`).
+        facts: values for the template of `code`.
+    """
+
+    def __init__(self, code: Fault, where: str, /, **facts: Fact) -> None:
+        super().__init__(code, where, facts)
+        self.code = code
+        self.where = where
+        self.facts: Mapping[str, Fact] = facts
+
+    def __str__(self) -> str:
+        """Code, place and facts, for logs; people are shown `session.wording.say`."""
+        return f"{self.where}: {self.code} {dict(self.facts)}"
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """Make the error picklable, so that it crosses from a worker process."""
+        return _input_error, (self.code, self.where, dict(self.facts))
+
+
+def _input_error(code: Fault, where: str, facts: dict[str, Fact]) -> InputError:
+    return InputError(code, where, **facts)
+
+
+class Cancelled(FabschedError):  # noqa: N818 - it is the user's wish, not an error
+    """The user asked a long computation to stop."""
+
+
+class PlanRejected(FabschedError):  # noqa: N818 - reads as what happened to the plan
+    """The independent checker refused a plan; the text lists every rule it breaks."""

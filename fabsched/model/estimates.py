@@ -1,0 +1,85 @@
+"""What is computed about one part on one machine."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from fabsched.model.findings import Finding
+from fabsched.model.spread import Spread
+
+
+class Route(StrEnum):
+    """How a part is made."""
+
+    PRINT = "print"
+    CUT = "cut"
+
+
+class WarpLevel(StrEnum):
+    """How likely a print is to curl off the bed; an index, not a length."""
+
+    LOW = "low"
+    MEDIUM = "medium"
+    HIGH = "high"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Warp:
+    """The warp index with the inputs that made it.
+
+    Attributes:
+        level: the verdict.
+        span_mm: longest chord of the bed contact.
+        contact_mm2: area touching the bed.
+        thickness_mm: mean thickness of the first section (twice area over perimeter).
+        corners: sharp corners of the contact's hull.
+    """
+
+    level: WarpLevel
+    span_mm: float
+    contact_mm2: float
+    thickness_mm: float
+    corners: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """Time, material and size of one copy of one part.
+
+    Fields that do not apply to the route are None.
+
+    Attributes:
+        route: print or cut.
+        machine: id of the machine it holds for.
+        stock: id of the material.
+        seconds: P10, P50 and P90 of the machine time, hands left out.
+        breakdown_s: what the P50 is made of; its values add up to it. Keys are codes of the
+            wording table's `[breakdown]` (heating, walls, skins, infill, support, travel,
+            retracting, waiting, cutting, piercing...).
+        cost: material and machine, in the shop's currency; None if prices are unknown.
+        footprint_mm: extent along x and y.
+        silhouette_mm: closed polygon seen from above, (n, 2) as nested tuples, for nesting.
+        volume_mm3, mass_g, filament_mm, height_mm, layers, contact_mm2, support_mm3, warp: prints.
+        cut_mm, pierces: cuts.
+        findings: what was noticed.
+    """
+
+    route: Route
+    machine: str
+    stock: str
+    seconds: Spread
+    breakdown_s: Mapping[str, float]
+    cost: float | None
+    footprint_mm: tuple[float, float]
+    silhouette_mm: tuple[tuple[float, float], ...] = ()
+    volume_mm3: float | None = None
+    mass_g: float | None = None
+    filament_mm: float | None = None
+    height_mm: float | None = None
+    layers: int | None = None
+    contact_mm2: float | None = None
+    support_mm3: float | None = None
+    warp: Warp | None = None
+    cut_mm: float | None = None
+    pierces: int | None = None
+    findings: tuple[Finding, ...] = field(default=())

@@ -1,0 +1,50 @@
+"""Findings: coded remarks that travel beside a value, never instead of it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from fabsched.model.errors import Fact
+
+
+class Remark(StrEnum):
+    """What was noticed. One line of `resources/wording/en.toml` belongs to each."""
+
+    UNIT_ASSUMED = "unit-assumed"
+    UNIT_SUSPECT = "unit-suspect"
+    TRAILING_DATA = "trailing-data"
+    FACETS_DROPPED = "facets-dropped"
+    DUPLICATES_DROPPED = "duplicates-dropped"
+    WINDING_MENDED = "winding-mended"
+    TURNED_INSIDE_OUT = "turned-inside-out"
+    MESH_OPEN = "mesh-open"
+    WELDED = "welded"
+    SHELLS_OVERLAP = "shells-overlap"
+    FAR_FROM_ORIGIN = "far-from-origin"
+    SUPPORT_OBJECT_LEFT_OUT = "support-object-left-out"
+    OBJECTS_JOINED = "objects-joined"
+    THIN_WALLS = "thin-walls"
+    TINY_CONTACT = "tiny-contact"
+    NEEDS_SUPPORT = "needs-support"
+    OUTLINE_OPEN = "outline-open"
+    CUT_TWICE = "cut-twice"
+    ENTITY_LEFT_OUT = "entity-left-out"
+    WEB_TOO_THIN = "web-too-thin"
+    SETTING_BY_DEFAULT = "setting-by-default"
+    STOCK_SHORT = "stock-short"
+    MATERIAL_DISPUTED = "material-disputed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One remark.
+
+    Attributes:
+        code: what was noticed.
+        where: the file or field it is about.
+        facts: values for the template of `code`.
+    """
+
+    code: Remark
+    where: str
+    facts: Mapping[str, Fact] = field(default_factory=dict)

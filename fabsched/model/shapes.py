@@ -1,0 +1,98 @@
+"""Geometry as it passes between floors: meshes and flat outlines, always in millimetres."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+Points3 = NDArray[np.float64]
+"""(n, 3) coordinates in mm."""
+Points2 = NDArray[np.float64]
+"""(n, 2) coordinates in mm."""
+Faces = NDArray[np.int32]
+"""(m, 3) vertex indices, counter-clockwise seen from outside."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mesh:
+    """A triangle mesh in mm, z up, as it stands on the bed.
+
+    Attributes:
+        vertices: (n, 3) float64.
+        faces: (m, 3) int32.
+    """
+
+    vertices: Points3
+    faces: Faces
+
+    @property
+    def bounds_mm(self) -> tuple[Points3, Points3]:
+        """Lowest and highest corner, each of shape (3,)."""
+        used = self.vertices[np.unique(self.faces)]
+        return used.min(axis=0), used.max(axis=0)
+
+    @property
+    def size_mm(self) -> tuple[float, float, float]:
+        """Extent along x, y and z."""
+        low, high = self.bounds_mm
+        x, y, z = (float(v) for v in high - low)
+        return x, y, z
+
+    @property
+    def volume_mm3(self) -> float:
+        """Signed volume by the divergence theorem; positive when faces look outwards."""
+        a, b, c = (self.vertices[self.faces[:, i]] for i in range(3))
+        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
+
+
+class Operation(StrEnum):
+    """What the laser does along an outline."""
+
+    CUT = "cut"
+    SCORE = "score"
+    ENGRAVE = "engrave"
+    IGNORE = "ignore"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """One path for the laser, curves already resolved into short chords.
+
+    Attributes:
+        points_mm: (n, 2) float64; a closed outline does not repeat its first point.
+        closed: whether the last point joins the first.
+        operation: what the laser does along it.
+    """
+
+    points_mm: Points2
+    closed: bool
+    operation: Operation = Operation.CUT
+
+    @property
+    def length_mm(self) -> float:
+        """Length of the path, the closing chord included."""
+        ends = np.roll(self.points_mm, -1, axis=0) if self.closed else self.points_mm[1:]
+        starts = self.points_mm if self.closed else self.points_mm[:-1]
+        return float(np.linalg.norm(ends - starts, axis=1).sum())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawing:
+    """All outlines of one flat part, in mm.
+
+    Attributes:
+        outlines: in the order of the file.
+    """
+
+    outlines: tuple[Outline, ...]
+
+    @property
+    def bounds_mm(self) -> tuple[Points2, Points2]:
+        """Lowest and highest corner over all outlines, each of shape (2,)."""
+        points = np.concatenate([outline.points_mm for outline in self.outlines])
+        return points.min(axis=0), points.max(axis=0)
+
+
+Shape = Mesh | Drawing
+"""What a part file holds."""

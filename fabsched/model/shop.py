@@ -1,0 +1,326 @@
+"""What the maker has: places, machines, people, ways between, materials and stock."""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from fabsched.model.spread import Spread
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Somewhere work is done.
+
+    Attributes:
+        id: name used in files.
+        name: name shown.
+        hours: opening hours in the OpenStreetMap `opening_hours` grammar.
+    """
+
+    id: str
+    name: str
+    hours: str = "24/7"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Travel:
+    """The way between two places, the same in both directions.
+
+    Attributes:
+        between: the two place ids.
+        minutes: door to door.
+    """
+
+    between: tuple[str, str]
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person:
+    """Somebody with hands.
+
+    Attributes:
+        id: name used in files.
+        name: name shown.
+        base: id of the place where they wake up and go back to.
+        hours: when they are up and free, meals left out, in `opening_hours` grammar.
+        skills: what they can do; work that asks for a skill goes only to people who have it.
+    """
+
+    id: str
+    name: str
+    base: str
+    hours: str
+    skills: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motion:
+    """How a machine moves.
+
+    Attributes:
+        wall_mm_s: speed along outer walls.
+        inner_mm_s: speed along inner walls.
+        solid_mm_s: speed of solid infill.
+        sparse_mm_s: speed of sparse infill.
+        travel_mm_s: speed of moves that lay nothing down.
+        first_layer_mm_s: speed of everything on the first layer.
+        wall_mm_s2: acceleration along outer walls.
+        print_mm_s2: acceleration of all other laying moves.
+        travel_mm_s2: acceleration of travel.
+        corner_mm: how far the path may be cut at a corner (the deviation of Kunz & Stilman 2012).
+        flow_mm3_s: most plastic the nozzle can melt, volume per second.
+    """
+
+    wall_mm_s: float = 50.0
+    inner_mm_s: float = 90.0
+    solid_mm_s: float = 110.0
+    sparse_mm_s: float = 140.0
+    travel_mm_s: float = 220.0
+    first_layer_mm_s: float = 30.0
+    wall_mm_s2: float = 2000.0
+    print_mm_s2: float = 3000.0
+    travel_mm_s2: float = 5000.0
+    corner_mm: float = 0.02
+    flow_mm3_s: float = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Build:
+    """How a part is built up from beads.
+
+    Attributes:
+        layer_mm: layer height.
+        first_layer_mm: height of the first layer.
+        bead_mm: width of a bead.
+        walls: beads around every section.
+        skins: solid layers above and below.
+        infill: share of the inside that is filled, 0 to 1.
+        overhang_deg: steepest angle from the vertical that needs no support.
+        support: share of the supported volume that is filled; 0 prints without support.
+        layer_s: least time for one layer, so that it can cool.
+        retract_s: time to pull filament back and push it on again, once each.
+    """
+
+    layer_mm: float = 0.2
+    first_layer_mm: float = 0.2
+    bead_mm: float = 0.45
+    walls: int = 3
+    skins: int = 4
+    infill: float = 0.15
+    overhang_deg: float = 45.0
+    support: float = 0.15
+    layer_s: float = 8.0
+    retract_s: float = 0.06
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printer:
+    """A machine for material extrusion (MEX in the terms of ISO/ASTM 52900).
+
+    Attributes:
+        id: name used in files.
+        name: name shown.
+        place: id of the place where it stands.
+        bed_mm: x, y and z of the build volume.
+        hours: when it may run, in `opening_hours` grammar; quiet hours are left out.
+        unattended: whether it may run with nobody beside it.
+        start_minutes: hands needed to start a run.
+        clear_minutes: hands needed to take the parts off.
+        heat_s: heating of bed and nozzle before the first layer.
+        cool_s: cooling down before parts come off.
+        fail_start: chance that a run fails whatever its length.
+        fail_hour: further chance of failing per hour of running (small, as a rate).
+        motion: how it moves.
+        build: how it builds.
+        filament_mm: diameter of the filament it takes.
+        cost_hour: what an hour of it costs (power, wear).
+    """
+
+    id: str
+    name: str
+    place: str
+    bed_mm: tuple[float, float, float]
+    hours: str = "24/7"
+    unattended: bool = True
+    start_minutes: float = 10.0
+    clear_minutes: float = 5.0
+    heat_s: float = 180.0
+    cool_s: float = 300.0
+    fail_start: float = 0.03
+    fail_hour: float = 0.015
+    motion: Motion = field(default_factory=Motion)
+    build: Build = field(default_factory=Build)
+    filament_mm: float = 1.75
+    cost_hour: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laser:
+    """A laser cutter. Somebody stands beside it all the time; no setting changes that.
+
+    Attributes:
+        id: name used in files.
+        name: name shown.
+        place: id of the place where it stands.
+        bed_mm: x and y of the bed.
+        hours: when it may run, in `opening_hours` grammar.
+        power_w: optical power.
+        start_minutes: hands to lay the sheet and focus, before cutting.
+        clear_minutes: hands to clear the bed and clean up, after cutting.
+        travel_mm_s: speed between cuts.
+        accel_mm_s2: acceleration of all moves.
+        corner_mm: how far the path may be cut at a corner (Kunz & Stilman 2012).
+        fail_start: chance that a sheet has to be cut again.
+        cost_hour: what an hour of it costs.
+    """
+
+    id: str
+    name: str
+    place: str
+    bed_mm: tuple[float, float]
+    hours: str = "24/7"
+    power_w: float = 60.0
+    start_minutes: float = 10.0
+    clear_minutes: float = 10.0
+    travel_mm_s: float = 200.0
+    accel_mm_s2: float = 1500.0
+    corner_mm: float = 0.02
+    fail_start: float = 0.05
+    cost_hour: float = 0.0
+
+
+Machine = Printer | Laser
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filament:
+    """A material for printers.
+
+    Attributes:
+        id: name used in files.
+        density_g_cm3: density.
+        flow_share: share of the printer's melt flow this material allows.
+        layer_s: least time for one layer; the larger of this and the printer's counts.
+        warp: how much it pulls off the bed, 0 (none) to 1 (ABS in the open).
+        glass_c: glass transition temperature.
+        cost_kg: price of a kilogram.
+        source: where the figures come from.
+    """
+
+    id: str
+    density_g_cm3: float
+    flow_share: float = 1.0
+    layer_s: float = 8.0
+    warp: float = 0.3
+    glass_c: float = 60.0
+    cost_kg: float = 20.0
+    source: str = ""
+
+
+class Cutting(StrEnum):
+    """Whether a material may go under a laser."""
+
+    ALLOWED = "allowed"
+    DISPUTED = "disputed"
+    FORBIDDEN = "forbidden"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutSetting:
+    """How one thickness of a sheet material is cut.
+
+    Attributes:
+        thickness_mm: thickness of the sheet.
+        power_w: laser power the feed holds for.
+        feed_mm_s: lowest, usual and highest feed.
+        pierce_s: time to get through before each outline.
+        passes: how often each outline is run over.
+        kerf_mm: width of the cut.
+        source: where the figures come from.
+    """
+
+    thickness_mm: float
+    power_w: float
+    feed_mm_s: Spread
+    pierce_s: float
+    passes: int
+    kerf_mm: float
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetMaterial:
+    """A material for lasers.
+
+    Attributes:
+        id: name used in files.
+        cutting: whether it may be cut at all.
+        reason: why not, or what is disputed.
+        density_g_cm3: density.
+        settings: known thicknesses.
+    """
+
+    id: str
+    cutting: Cutting
+    reason: str = ""
+    density_g_cm3: float = 1.0
+    settings: tuple[CutSetting, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spool:
+    """Filament in hand.
+
+    Attributes:
+        id: name used in files.
+        material: id of a filament material.
+        mass_g: what is left on it.
+    """
+
+    id: str
+    material: str
+    mass_g: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """Sheets in hand, all alike.
+
+    Attributes:
+        id: name used in files.
+        material: id of a sheet material.
+        thickness_mm: thickness.
+        size_mm: x and y.
+        count: how many.
+        cost: price of one.
+    """
+
+    id: str
+    material: str
+    thickness_mm: float
+    size_mm: tuple[float, float]
+    count: int = 1
+    cost: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """All of it.
+
+    Attributes:
+        currency: sign put before costs.
+        places, travels, people, printers, lasers: see there; ids are unique over all of them.
+        filaments, sheet_materials: the material tables, shipped ones under the shop's own.
+        spools, sheets: stock in hand.
+    """
+
+    currency: str = "EUR"
+    places: tuple[Place, ...] = ()
+    travels: tuple[Travel, ...] = ()
+    people: tuple[Person, ...] = ()
+    printers: tuple[Printer, ...] = ()
+    lasers: tuple[Laser, ...] = ()
+    filaments: tuple[Filament, ...] = ()
+    sheet_materials: tuple[SheetMaterial, ...] = ()
+    spools: tuple[Spool, ...] = ()
+    sheets: tuple[Sheet, ...] = ()
