@@ -1,0 +1,1 @@
+"""From geometry to time, material and size."""

@@ -1,0 +1,1 @@
+"""Every file format, in and out."""

@@ -1,0 +1,1 @@
+"""Parts onto beds and sheets."""

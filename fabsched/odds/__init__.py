@@ -1,0 +1,1 @@
+"""A plan played forward over many simulated weekends."""
