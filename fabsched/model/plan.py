@@ -1,0 +1,164 @@
+"""A plan and what follows from it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from fabsched.model.errors import Fact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """An order of urgency, carried out by the dispatch rule of `model.replay`.
+
+    Attributes:
+        order: ids of all activities that are carried out, the most urgent first.
+        dropped: ids of activities that are left out.
+    """
+
+    order: tuple[str, ...]
+    dropped: frozenset[str] = frozenset()
+
+
+class Kind(StrEnum):
+    """What a block on the timeline is."""
+
+    RUN = "run"
+    TEND = "tend"
+    WORK = "work"
+    TRAVEL = "travel"
+    GATE = "gate"
+
+
+class Why(StrEnum):
+    """Why a block starts when it does. The wording table's `[why]` has a template for each."""
+
+    FIRST = "first"
+    AFTER = "after"
+    MACHINE = "machine"
+    HANDS = "hands"
+    OPENS = "opens"
+    FITS = "fits"
+    EARLIEST = "earliest"
+    STARTED = "started"
+    NEEDED_THERE = "needed-there"
+    GOES_BACK = "goes-back"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a block starts when it does.
+
+    Attributes:
+        code: what held it until then.
+        facts: values for the template of `code` (ids are given as names).
+    """
+
+    code: Why
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """One uninterrupted stretch on one lane of the timeline.
+
+    Attributes:
+        id: unique; the activity's id for its main block, with a suffix for others
+            (`lid.start`, `lid.clear`, `code#2`, `maker.travel.1`).
+        activity: id of the activity it belongs to; empty for the way back.
+        kind: what it is.
+        what: name shown.
+        resource: id of the machine or person whose lane it is in.
+        place: where; for travel, where it ends.
+        start_s, end_s: moments.
+        attended: for runs, whether hands stay all along.
+        needs: ids of the activities it waits for.
+        reason: why it starts then.
+        last_start_s: latest start that keeps the odds above the wanted level; None if there is none
+            or it was not asked for.
+    """
+
+    id: str
+    activity: str
+    kind: Kind
+    what: str
+    resource: str
+    place: str
+    start_s: int
+    end_s: int
+    attended: bool = False
+    needs: tuple[str, ...] = ()
+    reason: Reason = field(default_factory=lambda: Reason(Why.FIRST))
+    last_start_s: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """What happens when a plan is carried out once.
+
+    Attributes:
+        blocks: in order of start.
+        done_s: when each activity was done, by id.
+        finish_s: when the last needed activity was done; `windows.NEVER` if that does not happen
+            within the horizon.
+    """
+
+    blocks: tuple[Block, ...]
+    done_s: Mapping[str, int]
+    finish_s: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odds:
+    """The finish over many simulated weekends.
+
+    Attributes:
+        on_time: share of them done by the deadline.
+        standard_error: of that share.
+        p10_s, p50_s, p90_s: moments by which that share is done; None where it never is within the
+            horizon.
+        scenarios: how many were simulated.
+        finishes_s: histogram as (moment, count) pairs, ascending.
+    """
+
+    on_time: float
+    standard_error: float
+    p10_s: int | None
+    p50_s: int | None
+    p90_s: int | None
+    scenarios: int
+    finishes_s: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solver:
+    """What the solver says of its own work.
+
+    Attributes:
+        status: "optimal", "feasible" or "unknown".
+        bound_s: no schedule of the nominal durations can finish earlier; None if unknown.
+        gap: how far the found finish may be from the best, relative; None if unknown.
+    """
+
+    status: str
+    bound_s: int | None
+    gap: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """A plan with everything a maker wants to know about it.
+
+    Attributes:
+        plan: the order of urgency.
+        course: its nominal course, accepted by the checker.
+        odds: on scenarios the planner has not seen.
+        solver: see there.
+        method: which rule or objective the chosen plan came from.
+    """
+
+    plan: Plan
+    course: Course
+    odds: Odds
+    solver: Solver
+    method: str

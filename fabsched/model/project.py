@@ -1,0 +1,114 @@
+"""What the maker wants: parts, work and gates, to be done by a fixed hour."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from fabsched.model.estimates import Route
+from fabsched.model.spread import Spread
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One thing to be made, `copies` times, from one file.
+
+    Attributes:
+        id: name used in files; unique among parts, work and gates.
+        name: name shown.
+        file: path relative to the project folder, with forward slashes.
+        copies: how many.
+        route: print it or cut it.
+        material: id of a filament or sheet material.
+        thickness_mm: of the sheet, for cut parts.
+        needed: whether the project is unfinished without it.
+        after: ids of what must be done before it is made.
+        per_run: most copies in one run; None puts as many on a bed as fit. One failure scraps a
+            whole run, so risky parts want few.
+        unit: unit the file was drawn in, where the file does not say.
+        minutes: machine time known from elsewhere, instead of the estimate.
+    """
+
+    id: str
+    name: str
+    file: str
+    copies: int = 1
+    route: Route = Route.PRINT
+    material: str = "PLA"
+    thickness_mm: float | None = None
+    needed: bool = True
+    after: tuple[str, ...] = ()
+    per_run: int | None = None
+    unit: str | None = None
+    minutes: Spread | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """Something hands do.
+
+    Attributes:
+        id: name used in files; unique among parts, work and gates.
+        name: name shown.
+        minutes: low, likely and high figure.
+        after: ids of what must be done before.
+        place: id of the place it is done at; empty means where the person is based.
+        splittable: whether it may be laid down and taken up again.
+        undoable: whether it can be undone later (code under version control can, glue cannot).
+        needed: whether the project is unfinished without it.
+        skill: a skill it asks for; empty means anybody.
+        early: whether it may be done before the weekend starts.
+        not_before: a moment before which it cannot start (a delivery arrives), or None.
+    """
+
+    id: str
+    name: str
+    minutes: Spread
+    after: tuple[str, ...] = ()
+    place: str = ""
+    splittable: bool = False
+    undoable: bool = False
+    needed: bool = True
+    skill: str = ""
+    early: bool = False
+    not_before: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gate(Work):
+    """Work that looks for a fault early (a test fit, testing a row of wiring).
+
+    Attributes:
+        chance: how likely it finds a fault, 0 to 1.
+        redo: ids of the parts and work that are done again when it does.
+    """
+
+    chance: float = 0.0
+    redo: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Project:
+    """All of it.
+
+    Attributes:
+        name: name shown.
+        zone: the time zone everything is shown in.
+        start: when the weekend begins, zone-aware; None means now.
+        deadline: when it has to be done, zone-aware.
+        wanted_odds: chance of being done in time that the maker wants, 0 to 1.
+        parts, works, gates: see there.
+    """
+
+    name: str
+    zone: ZoneInfo
+    deadline: datetime
+    start: datetime | None = None
+    wanted_odds: float = 0.8
+    parts: tuple[Part, ...] = ()
+    works: tuple[Work, ...] = ()
+    gates: tuple[Gate, ...] = ()
+
+    @property
+    def items(self) -> tuple[Part | Work, ...]:
+        """Parts, work and gates, in this order."""
+        return (*self.parts, *self.works, *self.gates)

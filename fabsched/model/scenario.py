@@ -1,0 +1,38 @@
+"""One weekend's luck."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from fabsched.model.units import whole_s
+from fabsched.model.weekend import Run, Weekend
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scenario:
+    """How long everything takes and what goes wrong.
+
+    Ids are those of `model.network` entries: activities, and their copies in the rounds after a
+    gate has found a fault.
+
+    Attributes:
+        seconds: hands' or machine seconds by entry id; for a run, on each of its choices in order.
+        lost: for runs, the share of the machine time after which each failed attempt failed, in
+            order; the attempt after the last of them succeeds. Missing means none fails.
+        faults: for gates, in how many rounds a fault is found. Missing means none.
+    """
+
+    seconds: Mapping[str, tuple[int, ...]]
+    lost: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    faults: Mapping[str, int] = field(default_factory=dict)
+
+
+def nominal(weekend: Weekend) -> Scenario:
+    """Everything takes its likely time and nothing goes wrong."""
+    return Scenario(
+        seconds={
+            activity.id: tuple(whole_s(choice.seconds.likely) for choice in activity.choices)
+            if isinstance(activity, Run)
+            else (whole_s(activity.seconds.likely),)
+            for activity in weekend.activities
+        }
+    )

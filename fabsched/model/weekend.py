@@ -1,0 +1,212 @@
+"""A project ready to be planned: activities over machines and hands, all in whole seconds.
+
+Everything below planning speaks of parts, files and hours in words; everything from here on speaks
+of activities and windows. Moments are seconds since the epoch (UTC).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from fabsched.model.spread import Spread
+from fabsched.model.windows import Windows
+
+NOTICE_S = 900
+"""How long a failed print runs on before somebody at hand notices (our own assumption)."""
+
+MAX_ROUNDS = 2
+"""How often a gate can find a fault before we trust the part (our own assumption)."""
+
+AGAIN = 0.3
+"""How likely a gate finds a fault again, as a share of the chance before (our own assumption)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hands:
+    """A person as planning sees them.
+
+    Attributes:
+        id: id of the person.
+        name: name shown.
+        base: place where they start, sleep and go back to.
+        windows: when they are up and free.
+    """
+
+    id: str
+    name: str
+    base: str
+    windows: Windows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """A place as planning sees it.
+
+    Attributes:
+        id: id of the place.
+        name: name shown.
+        windows: when it is open.
+    """
+
+    id: str
+    name: str
+    windows: Windows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Station:
+    """A machine as planning sees it.
+
+    Attributes:
+        id: id of the machine.
+        name: name shown.
+        place: where it stands.
+        windows: when it may run.
+    """
+
+    id: str
+    name: str
+    place: str
+    windows: Windows
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A machine that could take a run.
+
+    Attributes:
+        machine: id of the station.
+        seconds: P10, P50 and P90 of the machine time there.
+    """
+
+    machine: str
+    seconds: Spread
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """One uninterrupted job of one machine.
+
+    Attributes:
+        id: unique among activities.
+        name: name shown.
+        choices: machines that could take it, the preferred one first; never empty.
+        attended: whether hands stay with it all along.
+        start_s: hands needed to start it.
+        clear_s: hands needed to clear it; the machine is blocked until then.
+        fail_start: chance of failing whatever the length.
+        fail_hour: rate of failing per hour of machine time.
+        cargo: (part id, copies) on this bed or sheet.
+        after: ids of activities that must be done before.
+        earliest_s: not before this moment.
+        needed: whether the project is unfinished without it.
+    """
+
+    id: str
+    name: str
+    choices: tuple[Choice, ...]
+    attended: bool
+    start_s: int
+    clear_s: int
+    fail_start: float = 0.0
+    fail_hour: float = 0.0
+    cargo: tuple[tuple[str, int], ...] = ()
+    after: tuple[str, ...] = ()
+    earliest_s: int = 0
+    needed: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """Something hands do, or a gate.
+
+    A long splittable work comes as several tasks in a row, so that a machine can be tended between
+    them; `of` and `share` tell which work they are pieces of.
+
+    Attributes:
+        id: unique among activities.
+        name: name shown.
+        place: where it is done.
+        people: ids of those who may do it; never empty.
+        seconds: low, likely and high.
+        splittable: whether it may lie over pauses and closing times.
+        of: id of the work it is a piece of (its own id if it is the whole).
+        share: which share of that work, 0 to 1.
+        undoable: whether it can be undone later.
+        chance: how likely this gate finds a fault; 0 for plain work.
+        redo: ids of activities done again when it does.
+        after, earliest_s, needed: as for runs.
+    """
+
+    id: str
+    name: str
+    place: str
+    people: tuple[str, ...]
+    seconds: Spread
+    splittable: bool = False
+    of: str = ""
+    share: float = 1.0
+    undoable: bool = False
+    chance: float = 0.0
+    redo: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    earliest_s: int = 0
+    needed: bool = True
+
+
+Activity = Run | Task
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weekend:
+    """Everything a planner needs to know, and nothing else.
+
+    Attributes:
+        zone: name of the time zone for showing times.
+        begin_s: nothing happens before.
+        deadline_s: the wall.
+        horizon_s: hours are known up to here.
+        hands, sites, stations, activities: ids are unique within each.
+        travel_s: seconds between two places, both directions present.
+        wanted_odds: chance of being done in time that the maker wants.
+    """
+
+    zone: str
+    begin_s: int
+    deadline_s: int
+    horizon_s: int
+    hands: tuple[Hands, ...]
+    sites: tuple[Site, ...]
+    stations: tuple[Station, ...]
+    activities: tuple[Activity, ...]
+    travel_s: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    wanted_odds: float = 0.8
+
+    def way_s(self, origin: str, target: str) -> int:
+        """Seconds from one place to another; none if they are the same.
+
+        Raises:
+            KeyError: no way between them is known.
+        """
+        return 0 if origin == target else self.travel_s[origin, target]
+
+    def activity(self, ident: str) -> Activity:
+        """The activity of that id.
+
+        Raises:
+            KeyError: there is none.
+        """
+        for activity in self.activities:
+            if activity.id == ident:
+                return activity
+        raise KeyError(ident)
+
+    def station(self, ident: str) -> Station:
+        """The station of that id.
+
+        Raises:
+            KeyError: there is none.
+        """
+        for station in self.stations:
+            if station.id == ident:
+                return station
+        raise KeyError(ident)
