@@ -26,7 +26,9 @@ class Spread:
     def __post_init__(self) -> None:
         """Refuse figures out of order."""
         if not 0 <= self.low <= self.likely <= self.high:
-            message = f"wanted 0 <= low <= likely <= high, got {self.low}, {self.likely}, {self.high}"
+            message = (
+                f"wanted 0 <= low <= likely <= high, got {self.low}, {self.likely}, {self.high}"
+            )
             raise ValueError(message)
 
     @property

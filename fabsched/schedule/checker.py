@@ -1,0 +1,318 @@
+"""The independent checker: every plan passes it before anyone sees it.
+
+It knows the rules of the shop from `model.weekend` alone and shares no code with the planner or the
+dispatch rule, so that a slip there cannot hide here. It reads the finished timeline like a sceptical
+colleague: block by block, against windows, ways and needs.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from fabsched.model.plan import Block, Course, Kind, Plan
+from fabsched.model.units import whole_s
+from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
+from fabsched.model.windows import Windows
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """The timeline sorted for looking things up."""
+
+    weekend: Weekend
+    plan: Plan
+    course: Course
+
+    @property
+    def activities(self) -> dict[str, Activity]:
+        return {activity.id: activity for activity in self.weekend.activities}
+
+    @property
+    def carried(self) -> list[Activity]:
+        return [a for a in self.weekend.activities if a.id not in self.plan.dropped]
+
+    def lane(self, resource: str) -> list[Block]:
+        return sorted(
+            (b for b in self.course.blocks if b.resource == resource), key=lambda b: b.start_s
+        )
+
+    def of(self, activity: str, *kinds: Kind) -> list[Block]:
+        return sorted(
+            (b for b in self.course.blocks if b.activity == activity and b.kind in kinds),
+            key=lambda b: b.start_s,
+        )
+
+    def hands_of(self, activity: str) -> list[Block]:
+        return self.of(activity, Kind.TEND, Kind.WORK, Kind.GATE)
+
+    def site_windows(self, place: str) -> Windows:
+        return next(site.windows for site in self.weekend.sites if site.id == place)
+
+    def open_to(self, person: Hands, block: Block) -> Windows:
+        """When this person may do this block."""
+        windows = person.windows & self.site_windows(block.place)
+        activity = self.activities.get(block.activity)
+        if isinstance(activity, Run) and activity.attended:
+            machine = self.of(block.activity, Kind.RUN)[0].resource
+            windows = windows & self.weekend.station(machine).windows
+        return windows
+
+
+Rule = Callable[[_View], Iterator[str]]
+
+
+def check(weekend: Weekend, plan: Plan, course: Course) -> tuple[str, ...]:
+    """Every rule the nominal course of a plan breaks; empty if it breaks none.
+
+    Args:
+        weekend: what was to be planned.
+        plan: what was decided.
+        course: what follows from it when everything takes its likely time.
+
+    Returns:
+        One sentence a broken rule, for the log and for tests.
+    """
+    view = _View(weekend, plan, course)
+    structure = [fault for rule in _STRUCTURE for fault in rule(view)]
+    if structure:
+        return tuple(structure)
+    return tuple(fault for rule in _CLOCK for fault in rule(view))
+
+
+def _order_is_complete(view: _View) -> Iterator[str]:
+    """The plan names every activity once, as carried out or as dropped."""
+    named = sorted((*view.plan.order, *view.plan.dropped))
+    wanted = sorted(view.activities)
+    if named != wanted:
+        yield f"the plan names {named}, the weekend has {wanted}"
+
+
+def _nothing_needed_is_dropped(view: _View) -> Iterator[str]:
+    for ident in view.plan.dropped:
+        if view.activities.get(ident) is not None and view.activities[ident].needed:
+            yield f"{ident} is needed but dropped"
+
+
+def _blocks_are_sound(view: _View) -> Iterator[str]:
+    """Every block has length, lies after the beginning and belongs to something carried out."""
+    known = {activity.id for activity in view.carried} | {""}
+    for block in view.course.blocks:
+        if block.start_s >= block.end_s:
+            yield f"{block.id} ends before it starts"
+        if block.start_s < view.weekend.begin_s:
+            yield f"{block.id} starts before the beginning"
+        if block.activity not in known:
+            yield f"{block.id} belongs to {block.activity}, which is not carried out"
+
+
+def _ids_are_unique(view: _View) -> Iterator[str]:
+    seen = [block.id for block in view.course.blocks]
+    yield from (f"{ident} stands twice" for ident in sorted({i for i in seen if seen.count(i) > 1}))
+
+
+def _everything_has_its_blocks(view: _View) -> Iterator[str]:
+    """A run has one machine block and its tends; a task has one piece of work or more."""
+    for activity in view.carried:
+        if activity.id not in view.course.done_s:
+            yield f"{activity.id} is never done"
+        elif isinstance(activity, Task):
+            kind = Kind.GATE if activity.chance > 0 else Kind.WORK
+            if not view.of(activity.id, kind):
+                yield f"{activity.id} has no block"
+        else:
+            yield from _run_has_its_blocks(view, activity)
+
+
+def _run_has_its_blocks(view: _View, run: Run) -> Iterator[str]:
+    machine, tends = view.of(run.id, Kind.RUN), view.of(run.id, Kind.TEND)
+    wanted = 1 if run.attended else (run.start_s > 0) + (run.clear_s > 0)
+    if len(machine) != 1:
+        yield f"{run.id} has {len(machine)} machine blocks"
+    elif machine[0].attended != run.attended:
+        yield f"{run.id} is shown as attended={machine[0].attended}"
+    if (len(tends) < 1) if run.attended else (len(tends) != wanted):
+        yield f"{run.id} has {len(tends)} tends"
+
+
+def _lanes_do_not_overlap(view: _View) -> Iterator[str]:
+    for resource in {block.resource for block in view.course.blocks}:
+        for before, after in pairwise(view.lane(resource)):
+            if after.start_s < before.end_s:
+                yield f"{before.id} and {after.id} overlap on {resource}"
+
+
+def _machines_wait_to_be_cleared(view: _View) -> Iterator[str]:
+    """From the hands that start a run to the hands that clear it, no other run holds the machine."""
+    for station in view.weekend.stations:
+        held = sorted(_holding(view, station.id))
+        for (_, end, before), (start, _, after) in pairwise(held):
+            if start < end:
+                yield f"{station.id} is held by {before} when {after} starts"
+
+
+def _holding(view: _View, machine: str) -> Iterator[tuple[int, int, str]]:
+    for block in view.lane(machine):
+        spans = [block, *view.of(block.activity, Kind.TEND)]
+        yield min(b.start_s for b in spans), max(b.end_s for b in spans), block.activity
+
+
+def _runs_are_tended(view: _View) -> Iterator[str]:
+    """Hands start a run right before it and clear it after; attended ones have hands all along."""
+    for run in (a for a in view.carried if isinstance(a, Run)):
+        (machine,) = view.of(run.id, Kind.RUN)
+        tends = view.of(run.id, Kind.TEND)
+        if run.attended:
+            if (tends[0].start_s, tends[-1].end_s) != (machine.start_s, machine.end_s):
+                yield f"{run.id} is not attended all along"
+        else:
+            yield from _starts_and_clears(run, machine, tends)
+
+
+def _starts_and_clears(run: Run, machine: Block, tends: list[Block]) -> Iterator[str]:
+    if run.start_s > 0 and tends[0].end_s != machine.start_s:
+        yield f"{run.id} does not start when hands have started it"
+    if run.clear_s > 0 and tends[-1].start_s < machine.end_s:
+        yield f"{run.id} is cleared before it ends"
+
+
+def _runs_take_a_machine_that_can(view: _View) -> Iterator[str]:
+    for run in (a for a in view.carried if isinstance(a, Run)):
+        able = {choice.machine for choice in run.choices}
+        for block in view.of(run.id, Kind.RUN):
+            if block.resource not in able:
+                yield f"{run.id} runs on {block.resource}, which cannot take it"
+
+
+def _tasks_are_done_by_those_who_may(view: _View) -> Iterator[str]:
+    for task in (a for a in view.carried if isinstance(a, Task)):
+        people = {block.resource for block in view.hands_of(task.id)}
+        if len(people) > 1 or not people <= set(task.people):
+            yield f"{task.id} is done by {sorted(people)}"
+
+
+def _durations_are_right(view: _View) -> Iterator[str]:
+    """Blocks add up to the likely time, hands and machine."""
+    for activity in view.carried:
+        hands = sum(b.end_s - b.start_s for b in view.hands_of(activity.id))
+        if hands != _hands_s(view, activity):
+            yield f"{activity.id} takes {hands} s of hands, not {_hands_s(view, activity)}"
+        if isinstance(activity, Run) and not activity.attended:
+            (block,) = view.of(activity.id, Kind.RUN)
+            if block.end_s - block.start_s != _machine_s(view, activity):
+                yield f"{activity.id} runs {block.end_s - block.start_s} s"
+
+
+def _machine_s(view: _View, run: Run) -> int:
+    (block,) = view.of(run.id, Kind.RUN)
+    choice = next(c for c in run.choices if c.machine == block.resource)
+    return whole_s(choice.seconds.likely)
+
+
+def _hands_s(view: _View, activity: Activity) -> int:
+    if isinstance(activity, Task):
+        return whole_s(activity.seconds.likely)
+    tends = activity.start_s + activity.clear_s
+    return tends + _machine_s(view, activity) if activity.attended else tends
+
+
+def _hands_work_in_open_hours(view: _View) -> Iterator[str]:
+    for person in view.weekend.hands:
+        for block in view.lane(person.id):
+            if block.kind is not Kind.TRAVEL and not _inside(view.open_to(person, block), block):
+                yield f"{block.id} is outside the hours of {person.id} at {block.place}"
+
+
+def _machines_run_in_their_hours(view: _View) -> Iterator[str]:
+    for station in view.weekend.stations:
+        for block in view.lane(station.id):
+            if not block.attended and not _inside(station.windows, block):
+                yield f"{block.id} is outside the hours of {station.id}"
+
+
+def _inside(windows: Windows, block: Block) -> bool:
+    return any(start <= block.start_s and block.end_s <= end for start, end in windows)
+
+
+def _unsplittable_stays_whole(view: _View) -> Iterator[str]:
+    for activity in view.carried:
+        whole = isinstance(activity, Run) or not activity.splittable
+        kinds = (Kind.WORK, Kind.GATE) if isinstance(activity, Task) else (Kind.RUN,)
+        if whole and len(view.of(activity.id, *kinds)) > 1:
+            yield f"{activity.id} must not be split"
+
+
+def _people_are_where_they_work(view: _View) -> Iterator[str]:
+    """Nobody is in two places, and every way takes its time."""
+    for person in view.weekend.hands:
+        here = person.base
+        for block in view.lane(person.id):
+            if block.kind is Kind.TRAVEL:
+                yield from _way_is_right(view, here, block)
+                here = block.place
+            elif block.place != here:
+                yield f"{block.id} is at {block.place} while {person.id} is at {here}"
+
+
+def _way_is_right(view: _View, here: str, block: Block) -> Iterator[str]:
+    if block.place == here:
+        yield f"{block.id} goes nowhere"
+    elif block.end_s - block.start_s != view.weekend.way_s(here, block.place):
+        yield f"{block.id} does not take the time of the way"
+
+
+def _needs_come_first(view: _View) -> Iterator[str]:
+    """What an activity waits for is done, and brought there, before it starts."""
+    for activity in view.carried:
+        first = _first_block(view, activity)
+        if first.start_s < activity.earliest_s:
+            yield f"{activity.id} starts before it may"
+        for need in (n for n in activity.after if n not in view.plan.dropped):
+            way = view.weekend.way_s(_place(view, need), first.place)
+            if first.start_s < view.course.done_s[need] + way:
+                yield f"{activity.id} starts before {need} is there"
+
+
+def _first_block(view: _View, activity: Activity) -> Block:
+    return (view.hands_of(activity.id) or view.of(activity.id, Kind.RUN))[0]
+
+
+def _place(view: _View, ident: str) -> str:
+    return _first_block(view, view.activities[ident]).place
+
+
+def _ends_are_told_truly(view: _View) -> Iterator[str]:
+    """`done_s` and `finish_s` say what the blocks say."""
+    for activity in view.carried:
+        last = max(b.end_s for b in view.course.blocks if b.activity == activity.id and _ends(b))
+        if view.course.done_s[activity.id] != last:
+            yield f"{activity.id} is said to be done at {view.course.done_s[activity.id]}"
+    needed = [view.course.done_s[a.id] for a in view.carried if a.needed]
+    if needed and view.course.finish_s != max(needed):
+        yield f"the finish is said to be {view.course.finish_s}, not {max(needed)}"
+
+
+def _ends(block: Block) -> bool:
+    return block.kind is not Kind.TRAVEL
+
+
+_STRUCTURE: Iterable[Rule] = (
+    _order_is_complete,
+    _nothing_needed_is_dropped,
+    _blocks_are_sound,
+    _ids_are_unique,
+    _everything_has_its_blocks,
+    _runs_take_a_machine_that_can,
+)
+_CLOCK: Iterable[Rule] = (
+    _lanes_do_not_overlap,
+    _machines_wait_to_be_cleared,
+    _runs_are_tended,
+    _tasks_are_done_by_those_who_may,
+    _durations_are_right,
+    _hands_work_in_open_hours,
+    _machines_run_in_their_hours,
+    _unsplittable_stays_whole,
+    _people_are_where_they_work,
+    _needs_come_first,
+    _ends_are_told_truly,
+)
