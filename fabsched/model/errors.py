@@ -3,6 +3,7 @@
     FabschedError
     ├── InputError        the input is at fault: says where, what and what to do
     ├── Cancelled         the user asked a long computation to stop
+    ├── WorkerLost        a worker process died: killed, or out of memory
     └── PlanRejected      the independent checker refused a plan: a bug of ours
 
 Errors carry a code and facts, never sentences: `resources/wording` holds one template per code and
@@ -95,6 +96,10 @@ def _input_error(code: Fault, where: str, facts: dict[str, Fact]) -> InputError:
 
 class Cancelled(FabschedError):  # noqa: N818 - it is the user's wish, not an error
     """The user asked a long computation to stop."""
+
+
+class WorkerLost(FabschedError):  # noqa: N818 - reads as what happened
+    """A worker process died before it was done: it was killed, or memory ran out."""
 
 
 class PlanRejected(FabschedError):  # noqa: N818 - reads as what happened to the plan
