@@ -1,0 +1,183 @@
+"""Marks over all lanes: the present moment, the deadline, and where the finish is likely."""
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QLinearGradient, QPen
+
+from fabsched.desktop.clock import moment_text
+from fabsched.desktop.timeline.canvas import Canvas, fitted, width_px
+from fabsched.desktop.timeline.geometry import Rect
+from fabsched.desktop.timeline.look import SKY, VERMILLION, faded
+from fabsched.desktop.timeline.scene import Scene
+from fabsched.desktop.timeline.shapes import draw_wall, hatch, qrect
+from fabsched.model.units import HOUR_S
+
+LIKELY = 0.34
+"""Opacity of the band of likely finishes where it is strongest."""
+
+BEYOND = 0.66
+"""How much the time outside the weekend is dulled."""
+
+
+def wall_px(canvas: Canvas) -> float:
+    """How thick the wall at the deadline is."""
+    return round(canvas.sizes.line * 0.9)
+
+
+def draw_beyond(canvas: Canvas) -> None:
+    """Dull the time before the beginning and after the deadline: it cannot be used."""
+    scene, scale = canvas.scene, canvas.scale
+    for start_s, end_s in (
+        (scale.start_s, scene.begin_s),
+        (scene.deadline_s, scale.end_s),
+    ):
+        if canvas.sees(start_s, end_s):
+            rect = canvas.column(start_s, end_s, canvas.sizes.scale, canvas.frame.finish.y)
+            canvas.painter.fillRect(qrect(rect), faded(canvas.look.scheme.ground, BEYOND))
+
+
+def draw_finish(canvas: Canvas) -> None:
+    """The strip under the lanes: how many weekends are done by when."""
+    strip = canvas.frame.finish
+    ground = canvas.column(canvas.scale.start_s, canvas.scale.end_s, strip.y, strip.bottom)
+    canvas.painter.fillRect(qrect(ground), QColor(canvas.look.scheme.ground))
+    base = strip.bottom - canvas.sizes.small - canvas.sizes.pad
+    top = strip.y + canvas.sizes.pad
+    _likely(canvas, top, base)
+    _skyline(canvas, top, base)
+    canvas.painter.setPen(QPen(QColor(canvas.look.scheme.faint), 1))
+    canvas.painter.drawLine(
+        QPointF(canvas.scale.left_px, base), QPointF(canvas.scale.right_px, base)
+    )
+    _quantiles(canvas, top, base)
+
+
+def _likely(canvas: Canvas, top: float, base: float) -> None:
+    """A soft band from the 10 % to the 90 % point of the finish, strongest at its middle."""
+    odds, scale = canvas.scene.odds, canvas.scale
+    if odds.p10_s is None:
+        return
+    end_s = canvas.scene.horizon_s if odds.p90_s is None else odds.p90_s
+    middle_s = end_s if odds.p50_s is None else odds.p50_s
+    if not canvas.sees(odds.p10_s, end_s):
+        return
+    fade = QLinearGradient(QPointF(scale.x(odds.p10_s), 0), QPointF(scale.x(end_s), 0))
+    share = (middle_s - odds.p10_s) / max(1, end_s - odds.p10_s)
+    for at, strength in ((0.0, 0.4), (min(max(share, 0.01), 0.99), 1.0), (1.0, 0.4)):
+        fade.setColorAt(at, faded(SKY, LIKELY * strength))
+    canvas.painter.fillRect(qrect(canvas.column(odds.p10_s, end_s, top, base)), fade)
+
+
+def _skyline(canvas: Canvas, top: float, base: float) -> None:
+    """A step for every bin of the histogram; those after the deadline are hatched."""
+    bins = canvas.scene.odds.finishes_s
+    if not bins:
+        return
+    wide_s = _bin_s(bins)
+    tallest = max(count for _, count in bins)
+    for start_s, count in bins:
+        high = (base - top) * count / tallest
+        for late, (from_s, to_s) in _split(start_s, start_s + wide_s, canvas.scene.deadline_s):
+            if canvas.sees(from_s, to_s):
+                rect = canvas.column(from_s, to_s, base - high, base)
+                _step(canvas, rect, late=late)
+
+
+def _bin_s(bins: tuple[tuple[int, int], ...]) -> int:
+    """Width of a bin: the smallest distance between two."""
+    gaps = [after - before for (before, _), (after, _) in pairwise(bins)]
+    return min(gaps, default=HOUR_S)
+
+
+def _split(start_s: int, end_s: int, wall_s: int) -> Iterable[tuple[bool, tuple[int, int]]]:
+    """A bin in up to two pieces, before and after the deadline."""
+    if start_s < wall_s:
+        yield False, (start_s, min(end_s, wall_s))
+    if end_s > wall_s:
+        yield True, (max(start_s, wall_s), end_s)
+
+
+def _step(canvas: Canvas, rect: Rect, *, late: bool) -> None:
+    colour = QColor(VERMILLION if late else SKY)
+    canvas.painter.fillRect(qrect(rect), faded(colour, 0.25 if late else 0.85))
+    if late:
+        hatch(canvas.painter, rect, colour, 1.6)
+
+
+def _quantiles(canvas: Canvas, top: float, base: float) -> None:
+    """Mark by when one, five and nine of ten weekends are done; texts that would meet are left."""
+    odds, look = canvas.scene.odds, canvas.look
+    named = ((odds.p10_s, "1 in 10"), (odds.p50_s, "half"), (odds.p90_s, "9 in 10"))
+    free = canvas.scale.left_px
+    for moment_s, share in named:
+        if moment_s is None or not canvas.sees(moment_s, moment_s + 1):
+            continue
+        x = canvas.scale.x(moment_s)
+        canvas.vertical(x, top, base + canvas.sizes.pad / 2, look.scheme.ink, 1.0)
+        text = f"{share} by {moment_text(moment_s, canvas.scene.zone)}"
+        width = width_px(text, look.small)
+        left = min(x - width / 2, canvas.scale.right_px - width)
+        if left >= free:
+            canvas.text(left, base + canvas.sizes.pad / 2, text, look.small, look.scheme.ink)
+            free = left + width + canvas.sizes.pad
+
+
+def trials_text(scene: Scene) -> str:
+    """What the strip of likely finishes was counted from."""
+    return f"in {scene.odds.scenarios} trial weekends"
+
+
+def finish_name(canvas: Canvas) -> None:
+    """What the strip shows, on the left."""
+    strip, sizes, look = canvas.frame.finish, canvas.sizes, canvas.look
+    room = canvas.scale.left_px - 3 * sizes.pad
+    top = strip.y + sizes.pad
+    canvas.text(2 * sizes.pad, top, "Done by", look.bold, look.scheme.ink)
+    note = trials_text(canvas.scene)
+    short = fitted(note, look.small, room)
+    canvas.text(2 * sizes.pad, top + sizes.line, short, look.small, look.scheme.faint)
+
+
+def draw_deadline(canvas: Canvas) -> None:
+    """The wall at the deadline, with its flag above the lanes."""
+    scale, scene = canvas.scale, canvas.scene
+    x = scale.x(scene.deadline_s)
+    if not scale.left_px <= x <= scale.right_px:
+        return
+    top = canvas.sizes.scale - canvas.sizes.pad
+    base = canvas.frame.finish.bottom - canvas.sizes.small - canvas.sizes.pad
+    bottom = min(base, canvas.height_px)
+    width = min(wall_px(canvas), scale.right_px - x)
+    draw_wall(canvas.painter, canvas.look, Rect(x=x, y=top, w=width, h=bottom - top))
+    _flag(canvas, x, f"deadline {moment_text(scene.deadline_s, scene.zone)}", filled=False)
+
+
+def draw_now(canvas: Canvas) -> None:
+    """A line at the present moment, with its flag above the lanes."""
+    scale = canvas.scale
+    x = scale.x(canvas.now_s)
+    if not scale.left_px <= x <= scale.right_px:
+        return
+    bottom = min(canvas.frame.finish.y, canvas.height_px)
+    canvas.vertical(x, canvas.sizes.scale - canvas.sizes.pad, bottom, canvas.look.scheme.ink, 2.0)
+    _flag(canvas, x, f"now {moment_text(canvas.now_s, canvas.scene.zone)}", filled=True)
+
+
+def _flag(canvas: Canvas, x: float, text: str, *, filled: bool) -> None:
+    """A label that hangs on a mark: to its right, or to its left where the edge is near."""
+    look, sizes = canvas.look, canvas.sizes
+    width = width_px(text, look.small) + 2 * sizes.pad
+    left = x if x + width <= canvas.scale.right_px else x - width
+    high = sizes.small + sizes.pad / 2
+    top = sizes.scale - sizes.pad / 2 - high
+    rect = QRectF(left, top, width, high)
+    ink, ground = QColor(look.scheme.ink), QColor(look.scheme.ground)
+    canvas.painter.fillRect(rect, ink if filled else ground)
+    if not filled:
+        canvas.painter.setPen(QPen(ink, 1.4))
+        canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
+        canvas.painter.drawRect(rect)
+    colour = look.scheme.ground if filled else look.scheme.ink
+    canvas.text(left + sizes.pad, top + sizes.pad / 4, text, look.small, colour)

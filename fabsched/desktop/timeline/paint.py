@@ -1,0 +1,220 @@
+"""The one drawing of the timeline: for the window, for pictures and for paper."""
+
+from dataclasses import replace
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen
+
+from fabsched.desktop.clock import day_text, hour_text
+from fabsched.desktop.timeline.canvas import LEAST_PX, Canvas, fitted, width_px
+from fabsched.desktop.timeline.geometry import Rect, Tick, days, step_s, ticks
+from fabsched.desktop.timeline.labels import draw_label, room_px
+from fabsched.desktop.timeline.look import PURPLE, faded
+from fabsched.desktop.timeline.marks import (
+    draw_beyond,
+    draw_deadline,
+    draw_finish,
+    draw_now,
+    finish_name,
+)
+from fabsched.desktop.timeline.scene import Lane, LaneKind
+from fabsched.desktop.timeline.shapes import draw_block, draw_hold, qrect
+from fabsched.model.units import DAY_S
+
+
+def paint(canvas: Canvas, selected: str = "") -> None:
+    """Draw everything.
+
+    Args:
+        canvas: where and what.
+        selected: id of the block that is marked; empty for none.
+    """
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    _ground(canvas)
+    with_clip = QRectF(
+        canvas.scale.left_px,
+        canvas.sizes.scale,
+        canvas.scale.width_px,
+        max(0.0, canvas.height_px - canvas.sizes.scale),
+    )
+    canvas.painter.save()
+    canvas.painter.setClipRect(with_clip)
+    _lanes(canvas)
+    draw_finish(canvas)
+    draw_beyond(canvas)
+    _blocks(canvas, selected)
+    canvas.painter.restore()
+    _names(canvas)
+    _hours(canvas)
+    draw_deadline(canvas)
+    draw_now(canvas)
+
+
+def _ground(canvas: Canvas) -> None:
+    canvas.painter.fillRect(
+        QRectF(0, 0, canvas.frame.width_px, canvas.height_px), QColor(canvas.look.scheme.ground)
+    )
+
+
+def _lanes(canvas: Canvas) -> None:
+    """Lanes with their closed hours, and the hours' hairlines."""
+    for index, lane in enumerate(canvas.scene.lanes):
+        inner = lane_rect(canvas, index)
+        whole = inner.between(canvas.scale.left_px, canvas.scale.right_px)
+        canvas.painter.fillRect(qrect(whole), QColor(canvas.look.scheme.lane))
+        _shades(canvas, lane, inner)
+    _hairlines(canvas)
+
+
+def lane_rect(canvas: Canvas, index: int) -> Rect:
+    """A lane without the gap to the next one."""
+    rect = canvas.frame.lane(index)
+    gap = canvas.sizes.pad / 2
+    return replace(rect, y=rect.y + gap / 2, h=rect.h - gap)
+
+
+def _shades(canvas: Canvas, lane: Lane, inner: Rect) -> None:
+    for shade in lane.shades:
+        if canvas.sees(shade.start_s, shade.end_s):
+            rect = canvas.column(shade.start_s, shade.end_s, inner.y, inner.bottom)
+            canvas.painter.fillRect(qrect(rect), QColor(canvas.look.scheme.shut))
+
+
+def _hairlines(canvas: Canvas) -> None:
+    """A line at each labelled hour, a stronger one where a day begins."""
+    for tick in _labelled(canvas):
+        colour = canvas.look.scheme.faint if tick.midnight else canvas.look.scheme.line
+        bottom = min(canvas.lanes_bottom_px, canvas.height_px)
+        line = QColor(colour)
+        line.setAlphaF(0.7 if tick.midnight else 0.55)
+        x = round(canvas.scale.x(tick.moment_s)) + 0.5
+        canvas.painter.setPen(QPen(line, 1))
+        canvas.painter.drawLine(QPointF(x, canvas.sizes.scale), QPointF(x, bottom))
+
+
+def _blocks(canvas: Canvas, selected: str) -> None:
+    """Threads and holds first, so that blocks lie on them; then blocks with their labels."""
+    _threads(canvas)
+    for index, lane in enumerate(canvas.scene.lanes):
+        _holds(canvas, index, lane)
+    for index, lane in enumerate(canvas.scene.lanes):
+        _lane_blocks(canvas, index, lane, selected)
+
+
+def _lane_blocks(canvas: Canvas, index: int, lane: Lane, selected: str) -> None:
+    for place, block in enumerate(lane.blocks):
+        if not canvas.sees(block.start_s, block.end_s + LEAST_PX / canvas.scale.px_s):
+            continue
+        rect = block_rect(canvas, index, block.start_s, block.end_s)
+        draw_block(canvas.painter, canvas.look, block, rect, canvas.sizes.foot)
+        draw_label(canvas, block, rect, room_px(canvas, lane, place))
+        if block.id == selected:
+            _ring(canvas, rect)
+
+
+def block_rect(canvas: Canvas, index: int, start_s: int, end_s: int) -> Rect:
+    """Where a block lies, cut where it would reach far out of sight."""
+    rect = canvas.frame.stretch(canvas.scale, index, start_s, end_s, LEAST_PX)
+    beyond = 4 * canvas.sizes.pad
+    return rect.between(canvas.scale.left_px - beyond, canvas.scale.right_px + beyond)
+
+
+def _ring(canvas: Canvas, rect: Rect) -> None:
+    """Mark the selected block by a ring around it."""
+    canvas.painter.setPen(QPen(QColor(canvas.look.scheme.ink), 2.0))
+    canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
+    canvas.painter.drawRoundedRect(qrect(rect).adjusted(-3, -3, 3, 3), 4, 4)
+
+
+def _holds(canvas: Canvas, index: int, lane: Lane) -> None:
+    for hold in lane.holds:
+        if canvas.sees(hold.start_s, hold.end_s):
+            rect = block_rect(canvas, index, hold.start_s, hold.end_s)
+            draw_hold(canvas.painter, canvas.look, rect, canvas.sizes.foot, clearing=hold.clearing)
+
+
+def _threads(canvas: Canvas) -> None:
+    """Join every hand on a machine to the machine it touches."""
+    lines = []
+    for thread in canvas.scene.threads:
+        if canvas.sees(thread.moment_s, thread.moment_s + 1):
+            machine = block_rect(canvas, thread.machine, thread.moment_s, thread.moment_s)
+            hands = block_rect(canvas, thread.hands, thread.moment_s, thread.moment_s)
+            x = canvas.scale.x(thread.moment_s)
+            top, bottom = machine.bottom - canvas.sizes.foot / 2, hands.y + canvas.sizes.pad
+            if top > bottom:
+                top, bottom = hands.bottom, machine.y
+            lines.append(QLineF(x, top, x, bottom))
+    canvas.painter.setPen(QPen(faded(PURPLE, 0.9), 1.4))
+    canvas.painter.drawLines(lines)
+
+
+def _names(canvas: Canvas) -> None:
+    """Who or what each lane belongs to, on the left; covers what is scrolled under it."""
+    gutter = QRectF(0, 0, canvas.scale.left_px, canvas.height_px)
+    canvas.painter.fillRect(gutter, QColor(canvas.look.scheme.ground))
+    for index, lane in enumerate(canvas.scene.lanes):
+        _name(canvas, lane, lane_rect(canvas, index))
+    finish_name(canvas)
+
+
+def _name(canvas: Canvas, lane: Lane, rect: Rect) -> None:
+    sizes, look = canvas.sizes, canvas.look
+    left = 2 * sizes.pad
+    room = canvas.scale.left_px - left - sizes.pad
+    top = rect.y + (rect.h - sizes.line - sizes.small) / 2
+    title = fitted(lane.title, look.bold, room)
+    canvas.text(left, top, title, look.bold, look.scheme.ink)
+    note = fitted(lane.note, look.small, room)
+    canvas.text(left, top + sizes.line, note, look.small, look.scheme.faint)
+    _badge(canvas, lane.kind, rect)
+
+
+def _badge(canvas: Canvas, kind: LaneKind, rect: Rect) -> None:
+    """A bar beside the name: square-ended for machines, a chain of dots for people."""
+    x, pad = canvas.sizes.pad * 0.8, canvas.sizes.pad
+    pen = QPen(QColor(canvas.look.scheme.faint), 3.0)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    if kind == LaneKind.PERSON:
+        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        pen.setDashPattern([0.01, 2.0])
+    canvas.painter.setPen(pen)
+    canvas.painter.drawLine(QPointF(x, rect.y + pad), QPointF(x, rect.bottom - pad))
+
+
+def _hours(canvas: Canvas) -> None:
+    """Days above hours, over the lanes; covers what is scrolled under it."""
+    head = QRectF(0, 0, canvas.frame.width_px, canvas.sizes.scale)
+    canvas.painter.fillRect(head, QColor(canvas.look.scheme.ground))
+    for start_s, end_s in days(canvas.scene.zone, canvas.scale.start_s, canvas.scale.end_s):
+        _day(canvas, start_s, end_s)
+    top = canvas.sizes.pad + canvas.sizes.line
+    free = canvas.scale.left_px
+    for tick in _labelled(canvas):
+        text = hour_text(tick.moment_s, canvas.scene.zone)
+        half = width_px(text, canvas.look.small) / 2
+        x = canvas.scale.x(tick.moment_s)
+        if x - half >= free and x + half <= canvas.scale.right_px:
+            canvas.text(x - half, top, text, canvas.look.small, canvas.look.scheme.faint)
+            free = x + half + canvas.sizes.pad / 2
+
+
+def _day(canvas: Canvas, start_s: int, end_s: int) -> None:
+    """The name of a day at its start, or at the left edge while it lasts."""
+    sizes, look = canvas.sizes, canvas.look
+    span = canvas.column(start_s, end_s, 0, sizes.line)
+    name = day_text(start_s + DAY_S // 2, canvas.scene.zone)
+    names = (name, name.split(maxsplit=1)[0], name[:3])
+    room = span.w - sizes.pad
+    text = next((name for name in names if width_px(name, look.bold) <= room), "")
+    canvas.text(span.x + sizes.pad / 2, sizes.pad / 2, text, look.bold, look.scheme.ink)
+    if start_s >= canvas.scale.start_s:
+        x = canvas.scale.x(start_s)
+        canvas.vertical(x, sizes.pad / 2, sizes.pad + sizes.line, look.scheme.faint, 1.0)
+
+
+def _labelled(canvas: Canvas) -> tuple[Tick, ...]:
+    """The hours that are labelled at this scale."""
+    least = width_px("00:00", canvas.look.small) + 1.5 * canvas.sizes.pad
+    every_s = step_s(canvas.scale.px_s, least)
+    return ticks(canvas.scene.zone, canvas.scale.start_s, canvas.scale.end_s, every_s)
