@@ -41,6 +41,8 @@ class Why(StrEnum):
     FITS = "fits"
     EARLIEST = "earliest"
     STARTED = "started"
+    FAILED = "failed"
+    FOUND = "found"
     NEEDED_THERE = "needed-there"
     GOES_BACK = "goes-back"
 

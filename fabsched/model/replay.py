@@ -1,0 +1,288 @@
+"""The dispatch rule: what happens when a plan is carried out once.
+
+Whoever is free first takes the most urgent step that can start now. Tending what runs already comes
+first (restarts, then clearing), then what a gate has found wrong, then the plan's order. At home one
+starts anything, wherever it is; away one does what can be done there, waits there for something if
+going home and coming back would take as long, else goes where something can start, else goes home.
+
+Everything is whole seconds. Nothing here is random: how long things take and what fails is the
+scenario's. `odds.kernel` does the same for many scenarios and has to agree to the second.
+"""
+
+from dataclasses import dataclass, field
+from math import floor
+
+from fabsched.model.blocks import Writer
+from fabsched.model.deciding import decide
+from fabsched.model.network import Entry, Network, network
+from fabsched.model.plan import Course, Plan, Reason, Why
+from fabsched.model.reasons import Since, reason_of
+from fabsched.model.scenario import Scenario
+from fabsched.model.steps import (
+    Deed,
+    Duty,
+    Hold,
+    Hours,
+    Offer,
+    Spot,
+    Step,
+    Where,
+    clear_of,
+    first_duty,
+    offer_of,
+    restart_of,
+)
+from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S, Hands, Weekend
+from fabsched.model.windows import NEVER
+
+
+def replay(weekend: Weekend, plan: Plan, scenario: Scenario) -> Course:
+    """Carry a plan out.
+
+    Args:
+        weekend: activities, hands, machines, hours and ways.
+        plan: the order of urgency, and what is left out.
+        scenario: how long everything takes and what goes wrong; `scenario.nominal` for the likely.
+
+    Returns:
+        Every block with its reason, when each entry was done, and the finish.
+
+    Raises:
+        ValueError: the plan does not name every activity exactly once.
+        KeyError: the scenario or the weekend lacks something the plan needs.
+    """
+    play = _Play(weekend, network(weekend, plan), scenario)
+    # Only somebody who does a step, goes home or waits takes a turn. Steps are counted; home is
+    # gone to once a step at most; and between two steps one waits once for each pause of theirs.
+    steps = sum(2 + len(scenario.lost.get(e.id, ())) for e in play.net.entries) + 1
+    pauses = sum(len(hands.windows.spans) + 2 for hands in weekend.hands)
+    for _ in range(steps * (2 * pauses + 1)):
+        person = play.next_person()
+        if person is None:
+            return play.course()
+        play.act(person)
+    raise AssertionError("the dispatch rule does not come to an end")
+
+
+@dataclass(slots=True)
+class _Person:
+    """Somebody on their way through the weekend."""
+
+    hands: Hands
+    place: str
+    free_s: int
+    since: Since
+    idle: bool = False
+
+    @property
+    def where(self) -> Where:
+        return Where(self.hands, self.place, self.free_s)
+
+
+@dataclass(slots=True)
+class _State:
+    """What changes."""
+
+    duties: dict[str, Duty] = field(default_factory=dict)
+    holds: dict[str, list[Hold]] = field(default_factory=dict)
+    machines: dict[str, Hold] = field(default_factory=dict)
+    attempts: dict[str, int] = field(default_factory=dict)
+    done_s: dict[str, int] = field(default_factory=dict)
+    left: set[str] = field(default_factory=set)
+    needed: set[str] = field(default_factory=set)
+
+
+class _Play:
+    """One course of one plan."""
+
+    def __init__(self, weekend: Weekend, net: Network, scenario: Scenario) -> None:
+        self.net = net
+        self._weekend, self._scenario = weekend, scenario
+        self._hours, self._writer, self._state = Hours(weekend), Writer(weekend), _State()
+        self._rank = {entry.id: place for place, entry in enumerate(net.entries)}
+        begin = Hold(weekend.begin_s, Reason(Why.FIRST))
+        self._state.machines = {station.id: begin for station in weekend.stations}
+        self._people = [self._at_home(hands) for hands in weekend.hands]
+        for entry in net.entries:
+            if not entry.round:
+                self._expect(entry)
+
+    def _at_home(self, hands: Hands) -> _Person:
+        begin_s = self._weekend.begin_s
+        return _Person(hands, hands.base, begin_s, Since(Where(hands, hands.base, begin_s), ""))
+
+    def next_person(self) -> _Person | None:
+        """Who is free first, the first listed on a tie; nobody if nothing is left to do."""
+        if not self._state.left or not self._people:
+            return None
+        person = min(self._people, key=lambda person: person.free_s)
+        return person if person.free_s < NEVER else None
+
+    def act(self, person: _Person) -> None:
+        """Let somebody do a step, wait or go home."""
+        person.idle = False
+        home_s = self._weekend.way_s(person.place, person.hands.base)
+        decision = decide(person.where, home_s, self._offers(person))
+        if isinstance(decision, Offer):
+            self._do(person, decision)
+        elif decision is None:
+            self._go_home(person, home_s)
+        else:
+            person.free_s, person.idle = decision, True
+
+    def course(self) -> Course:
+        """What has happened."""
+        ends = [self._state.done_s.get(ident, NEVER) for ident in self._state.needed]
+        return Course(
+            blocks=self._writer.sorted(),
+            done_s=dict(self._state.done_s),
+            finish_s=max(ends, default=self._weekend.begin_s),
+        )
+
+    def _offers(self, person: _Person) -> tuple[Offer, ...]:
+        """What somebody could do, the most urgent first."""
+        duties = [d for d in self._state.duties.values() if d.may_be_done_by(person.hands)]
+        duties.sort(key=lambda duty: (duty.step.urgency, self._rank[duty.entry.id]))
+        offers = (
+            offer_of(self._weekend, self._hours, person.where, duty, self._state.machines)
+            for duty in duties
+        )
+        return tuple(offer for offer in offers if offer is not None)
+
+    def _go_home(self, person: _Person, home_s: int) -> None:
+        start_s, person.place = person.free_s, person.hands.base
+        person.free_s += home_s
+        if home_s:
+            self._writer.way_back(person.hands, start_s, person.free_s)
+        person.since = Since(person.where, person.since.busy_with)
+
+    def _do(self, person: _Person, offer: Offer) -> None:
+        del self._state.duties[offer.duty.entry.id]
+        why = reason_of(self._weekend, self._hours, person.since, offer)
+        deed = Deed(person.hands, offer, self._end_s(person.hands, offer), why)
+        self._writer.way_there(person.hands, offer)
+        self._follow_up(deed)
+        person.place, person.free_s = offer.spot.place, deed.end_s
+        person.since = Since(person.where, offer.duty.entry.activity.name)
+        self._wake_the_idle(deed.end_s)
+
+    def _wake_the_idle(self, moment_s: int) -> None:
+        """Whoever waits looks again when a step has changed what there is to do."""
+        for person in self._people:
+            if person.idle and person.free_s > moment_s:
+                person.free_s = moment_s
+
+    def _end_s(self, hands: Hands, offer: Offer) -> int:
+        """When hands are free again; what takes longer than likely goes on after pauses."""
+        spot, hands_s = offer.spot, offer.spot.hands_s
+        if offer.duty.step is Step.HAND:
+            seconds, lost = self._luck(offer)
+            again_s = sum(floor(share * seconds) + spot.start_s for share in lost)
+            hands_s = spot.start_s + again_s + seconds + spot.clear_s
+        return self._hours.of(hands, offer.duty, spot).add(offer.start_s, hands_s)
+
+    def _luck(self, offer: Offer) -> tuple[int, tuple[float, ...]]:
+        """Seconds without the tending, and shares of them after which attempts fail."""
+        ident = offer.duty.entry.id
+        seconds = self._scenario.seconds[ident][offer.spot.choice]
+        return seconds, self._scenario.lost.get(ident, ())
+
+    def _follow_up(self, deed: Deed) -> None:
+        """What a step brings about."""
+        entry = deed.offer.duty.entry
+        match deed.offer.duty.step:
+            case Step.HAND:
+                self._by_hand(deed)
+            case Step.START:
+                self._writer.tend(deed, "start")
+                self._run_alone(deed)
+            case Step.RESTART:
+                self._writer.tend(deed, f"restart@{self._state.attempts[entry.id]}")
+                self._run_alone(deed)
+            case Step.CLEAR:
+                self._writer.tend(deed, "clear")
+                self._cleared(entry, deed.offer.spot, deed.end_s)
+
+    def _by_hand(self, deed: Deed) -> None:
+        """A task or an attended run: done when the hands are."""
+        duty, spot = deed.offer.duty, deed.offer.spot
+        windows = self._hours.of(deed.hands, duty, spot)
+        if spot.machine:
+            self._writer.attended(deed, windows)
+            self._occupy(duty.entry, spot, deed.end_s)
+        else:
+            self._writer.task(deed, windows)
+        self._finish(duty.entry, spot, deed.end_s)
+
+    def _run_alone(self, deed: Deed) -> None:
+        """The machine runs until it is done, or has failed and somebody has noticed."""
+        entry, spot = deed.offer.duty.entry, deed.offer.spot
+        seconds, lost = self._luck(deed.offer)
+        self._state.machines.pop(spot.machine, None)
+        attempt = self._state.attempts.get(entry.id, 0)
+        self._state.attempts[entry.id] = attempt + 1
+        if attempt < len(lost):
+            end_s = deed.end_s + floor(lost[attempt] * seconds) + NOTICE_S
+            self._writer.alone(deed, end_s, attempt + 1)
+            self._state.duties[entry.id] = restart_of(entry, spot, end_s)
+        else:
+            end_s = deed.end_s + seconds
+            self._writer.alone(deed, end_s, 0)
+            self._to_clear(entry, spot, end_s)
+
+    def _to_clear(self, entry: Entry, spot: Spot, end_s: int) -> None:
+        """A run waits to be cleared; one that needs no hands for it is done with its machine."""
+        if spot.clear_s:
+            self._state.duties[entry.id] = clear_of(entry, spot, end_s)
+        else:
+            self._cleared(entry, spot, end_s)
+
+    def _cleared(self, entry: Entry, spot: Spot, end_s: int) -> None:
+        self._occupy(entry, spot, end_s)
+        self._finish(entry, spot, end_s)
+
+    def _occupy(self, entry: Entry, spot: Spot, end_s: int) -> None:
+        """A machine is busy with an entry until a known moment."""
+        facts = {"machine": self._weekend.station(spot.machine).name, "what": entry.activity.name}
+        self._state.machines[spot.machine] = Hold(end_s, Reason(Why.MACHINE, facts))
+
+    def _finish(self, entry: Entry, spot: Spot, end_s: int) -> None:
+        """An entry is over: others may follow, or a gate has found a fault and wakes its copies."""
+        if end_s >= NEVER:
+            return
+        facts = {"what": entry.activity.name}
+        if entry.looks and entry.round < self._rounds(entry.gate):
+            found = Hold(end_s, Reason(Why.FOUND, facts), spot.place)
+            for copy in self.net.wakes[entry.id]:
+                self._expect(copy)
+                self._arrive(copy, found)
+            return
+        done = entry.gate if entry.looks else entry.id
+        self._state.done_s[done] = end_s
+        self._state.left.discard(done)
+        for follower in self.net.followers[done]:
+            self._arrive(follower, Hold(end_s, Reason(Why.AFTER, facts), spot.place))
+
+    def _rounds(self, gate: str) -> int:
+        """In how many rounds a gate finds a fault."""
+        return min(self._scenario.faults.get(gate, 0), MAX_ROUNDS)
+
+    def _expect(self, entry: Entry) -> None:
+        """An entry will be carried out; a repeated gate stands for the gate itself."""
+        if not (entry.looks and entry.round):
+            self._state.left.add(entry.id)
+            if entry.activity.needed:
+                self._state.needed.add(entry.id)
+        self._state.holds[entry.id] = []
+        if not entry.after:
+            self._release(entry)
+
+    def _arrive(self, entry: Entry, hold: Hold) -> None:
+        """One of the things an entry waits for is there; the last one releases it."""
+        self._state.holds[entry.id].append(hold)
+        if len(self._state.holds[entry.id]) == len(entry.after):
+            self._release(entry)
+
+    def _release(self, entry: Entry) -> None:
+        holds = self._state.holds.pop(entry.id)
+        self._state.duties[entry.id] = first_duty(self._weekend, entry, holds)

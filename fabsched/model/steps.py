@@ -1,0 +1,296 @@
+"""Steps for hands: what of an entry needs a person next, where, and when they could begin.
+
+A task is one step. An attended run is one step at its machine. An unattended run is a start, then
+runs alone, then is cleared; an attempt that failed needs a restart.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from enum import IntEnum
+
+from fabsched.model.network import Entry
+from fabsched.model.plan import Reason, Why
+from fabsched.model.units import whole_s
+from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
+from fabsched.model.windows import NEVER, Windows
+
+
+class Step(IntEnum):
+    """What hands do; tending what runs already is more urgent than anything new."""
+
+    RESTART = 0
+    CLEAR = 1
+    HAND = 2
+    START = 3
+
+    @property
+    def urgency(self) -> int:
+        """The lowest goes first; within the same, the order of the network."""
+        return min(self, Step.HAND)
+
+    @property
+    def takes_machine(self) -> bool:
+        """Whether a machine, if one is used, has to be free before."""
+        return self >= Step.HAND
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Something that holds a step back.
+
+    Attributes:
+        moment_s: until when.
+        reason: what it is.
+        place: from where its result is brought; empty if nothing is brought.
+    """
+
+    moment_s: int
+    reason: Reason
+    place: str = ""
+
+    def at(self, weekend: Weekend, place: str) -> "Hold":
+        """The same seen from a place, once its result has been brought there."""
+        way_s = weekend.way_s(self.place, place) if self.place else 0
+        return Hold(self.moment_s + way_s, self.reason)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """Where a step could be done.
+
+    Attributes:
+        place: id of the place.
+        hands_s: how long hands are likely to be busy.
+        alone_s: how long the machine is then likely to run alone; 0 if it does not.
+        choice: index of the machine among the run's choices; 0 for tasks.
+        machine: id of the station; empty for tasks.
+        start_s, clear_s: hands needed to start and to clear a run; 0 for tasks.
+    """
+
+    place: str
+    hands_s: int
+    alone_s: int = 0
+    choice: int = 0
+    machine: str = ""
+    start_s: int = 0
+    clear_s: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Duty:
+    """The next step of an entry.
+
+    Attributes:
+        entry: whose.
+        step: which.
+        spots: where it could be done, the preferred one first.
+        holds: what it waits for, apart from machines and hands.
+    """
+
+    entry: Entry
+    step: Step
+    spots: tuple[Spot, ...]
+    holds: tuple[Hold, ...]
+
+    def may_be_done_by(self, person: Hands) -> bool:
+        """Anybody may tend a machine; a task names its people."""
+        activity = self.entry.activity
+        return isinstance(activity, Run) or person.id in activity.people
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """What one person could do next, and when.
+
+    Attributes:
+        duty: the step.
+        spot: where.
+        start_s: when hands would begin.
+        way_s: how long they travel before.
+        hold: what held it back longest.
+    """
+
+    duty: Duty
+    spot: Spot
+    start_s: int
+    way_s: int
+    hold: Hold
+
+    @property
+    def depart_s(self) -> int:
+        """When they would set out, or begin if they are there."""
+        return self.start_s - self.way_s
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """A step as it was done.
+
+    Attributes:
+        hands: who did it.
+        offer: what was done, from when.
+        end_s: when hands were free again.
+        reason: why it started when it did.
+    """
+
+    hands: Hands
+    offer: Offer
+    end_s: int
+    reason: Reason
+
+
+def first_duty(weekend: Weekend, entry: Entry, holds: Iterable[Hold]) -> Duty:
+    """The first step of an entry, once everything it waits for has a moment.
+
+    Args:
+        weekend: for the places of machines.
+        entry: whose.
+        holds: what it waited for.
+    """
+    activity = entry.activity
+    alone = isinstance(activity, Run) and not activity.attended
+    begin = Hold(weekend.begin_s, Reason(Why.FIRST))
+    earliest = Hold(activity.earliest_s, Reason(Why.EARLIEST))
+    return Duty(
+        entry=entry,
+        step=Step.START if alone else Step.HAND,
+        spots=tuple(_spots(weekend, activity)),
+        # Of what ends at the same moment, the first is told as the reason.
+        holds=(*holds, begin, earliest),
+    )
+
+
+def _spots(weekend: Weekend, activity: Activity) -> Iterator[Spot]:
+    """Where something could be done."""
+    if isinstance(activity, Task):
+        yield Spot(place=activity.place, hands_s=whole_s(activity.seconds.likely))
+        return
+    for index, choice in enumerate(activity.choices):
+        likely_s = whole_s(choice.seconds.likely)
+        tending_s = activity.start_s + activity.clear_s
+        yield Spot(
+            place=weekend.station(choice.machine).place,
+            hands_s=likely_s + tending_s if activity.attended else activity.start_s,
+            alone_s=0 if activity.attended else likely_s,
+            choice=index,
+            machine=choice.machine,
+            start_s=activity.start_s,
+            clear_s=activity.clear_s,
+        )
+
+
+def restart_of(entry: Entry, spot: Spot, noticed_s: int) -> Duty:
+    """The step after a failed attempt: clear the machine and start it again."""
+    hold = Hold(noticed_s, Reason(Why.FAILED, {"what": entry.activity.name}))
+    again = replace(spot, hands_s=spot.clear_s + spot.start_s)
+    return Duty(entry=entry, step=Step.RESTART, spots=(again,), holds=(hold,))
+
+
+def clear_of(entry: Entry, spot: Spot, ended_s: int) -> Duty:
+    """The step after an attempt that succeeded."""
+    hold = Hold(ended_s, Reason(Why.STARTED, {"what": entry.activity.name}))
+    clearing = replace(spot, hands_s=spot.clear_s, alone_s=0)
+    return Duty(entry=entry, step=Step.CLEAR, spots=(clearing,), holds=(hold,))
+
+
+class Hours:
+    """When steps may be done."""
+
+    def __init__(self, weekend: Weekend) -> None:
+        self._sites = {site.id: site.windows for site in weekend.sites}
+        self._stations = {station.id: station.windows for station in weekend.stations}
+        self._shared: dict[tuple[str, str, str], Windows] = {}
+
+    def shared(self, person: Hands, place: str, machine: str = "") -> Windows:
+        """When a person is up, a place is open and, if one is named, a machine may run."""
+        key = (person.id, place, machine)
+        if key not in self._shared:
+            both = person.windows & self._sites[place]
+            self._shared[key] = both & self._stations[machine] if machine else both
+        return self._shared[key]
+
+    def of(self, person: Hands, duty: Duty, spot: Spot) -> Windows:
+        """When this person may do this step: also in the machine's hours if they attend it."""
+        return self.shared(person, spot.place, spot.machine if duty.step is Step.HAND else "")
+
+    def first_start(self, person: Hands, duty: Duty, spot: Spot, moment_s: int) -> int:
+        """The first start at or after a moment that the hours allow; `NEVER` if there is none.
+
+        What may not be split has to fit into one window by its likely time, and so has the time
+        the machine will then run alone.
+        """
+        windows = self.of(person, duty, spot)
+        activity = duty.entry.activity
+        if isinstance(activity, Task) and activity.splittable:
+            return windows.next_open(moment_s)
+        start_s = windows.first_fit(moment_s, spot.hands_s)
+        if duty.step not in (Step.START, Step.RESTART):
+            return start_s
+        # Each turn leaves a window of the hands or of the machine behind, so the turns are few.
+        while start_s < NEVER:
+            left_s = start_s + spot.hands_s
+            runs_s = self._stations[spot.machine].first_fit(left_s, spot.alone_s)
+            if runs_s == left_s:
+                break
+            start_s = windows.first_fit(runs_s - spot.hands_s, spot.hands_s)
+        return start_s
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """A person at a moment.
+
+    Attributes:
+        hands: who.
+        place: id of the place they are at.
+        moment_s: when.
+    """
+
+    hands: Hands
+    place: str
+    moment_s: int
+
+
+def offer_of(
+    weekend: Weekend, hours: Hours, where: Where, duty: Duty, machines: Mapping[str, Hold]
+) -> Offer | None:
+    """The earliest that somebody could do a step; None if no time is known yet, or there is none.
+
+    Args:
+        weekend: for the ways.
+        hours: for the windows.
+        where: who would do it, and where they are when.
+        duty: the step.
+        machines: since when each machine is free, or will be; missing while that is not known.
+
+    Of several machines the one that gives the earliest start is taken, the first on a tie. One
+    travels only for what can be done already: the way begins after everything it waits for.
+    """
+    best: Offer | None = None
+    for spot in duty.spots:
+        hold = _hold(weekend, duty, spot, machines)
+        if hold is None:
+            continue
+        way_s = weekend.way_s(where.place, spot.place)
+        arrive_s = _arrive_s(where, hold.moment_s, way_s)
+        start_s = hours.first_start(where.hands, duty, spot, arrive_s)
+        if start_s < (best.start_s if best else NEVER):
+            best = Offer(duty=duty, spot=spot, start_s=start_s, way_s=way_s, hold=hold)
+    return best
+
+
+def _hold(weekend: Weekend, duty: Duty, spot: Spot, machines: Mapping[str, Hold]) -> Hold | None:
+    """What holds a step back longest at a spot; None while its machine is busy for who knows."""
+    holds = [hold.at(weekend, spot.place) for hold in duty.holds]
+    if spot.machine and duty.step.takes_machine:
+        if spot.machine not in machines:
+            return None
+        holds.append(machines[spot.machine])
+    return max(holds, key=lambda hold: hold.moment_s)
+
+
+def _arrive_s(where: Where, held_s: int, way_s: int) -> int:
+    """When somebody is there at the earliest; ways begin while they are up."""
+    if way_s == 0:
+        return max(held_s, where.moment_s)
+    return max(held_s, where.hands.windows.next_open(where.moment_s)) + way_s
