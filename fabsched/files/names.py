@@ -1,0 +1,24 @@
+"""Names for files and for people."""
+
+import re
+import unicodedata
+
+
+def readable(ident: str) -> str:
+    """A name for people from one for files.
+
+    >>> readable("base_plate-2")
+    'Base plate 2'
+    """
+    words = " ".join(re.split(r"[-_]+", ident)).strip()
+    return words[:1].upper() + words[1:]
+
+
+def slug(text: str) -> str:
+    """A name for files from any text: letters, digits, underscores and hyphens.
+
+    >>> slug("Lid (2) für Sensor"), slug("..."), slug("")
+    ('lid-2-für-sensor', 'part', 'part')
+    """
+    tidy = unicodedata.normalize("NFC", text).lower()
+    return re.sub(r"[^\w]+", "-", tidy).strip("-_") or "part"

@@ -1,0 +1,302 @@
+"""Writing `project.toml`: only what differs is changed, all else stays as people wrote it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import fields as fields_of
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import tomlkit
+from tomlkit.container import Container
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import Table
+
+from fabsched.files.atomic import write_bytes_atomic
+from fabsched.files.names import readable
+from fabsched.files.project_toml import (
+    KINDS,
+    PROJECT_FILE,
+    bare_part,
+    gate_fields,
+    parse_project,
+    top_fields,
+)
+from fabsched.files.project_toml import PART as PART_FIELDS
+from fabsched.files.toml_chunks import Chunk, join, spaced, split
+from fabsched.files.toml_read import parse_toml, settled
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.project import Part, Project, Work
+from fabsched.model.spread import Spread
+
+Item = Part | Work
+"""A part, a work or a gate."""
+
+ALWAYS = frozenset({"id", "name", "file", "copies", "material", "minutes", "chance", "redo"})
+"""Fields written into a new table even where leaving them out would mean the same."""
+
+HEAD = """\
+# What is to be made, and by when. Everything here can be edited by hand; comments stay.
+# Times are clock times in the zone below.
+
+"""
+
+TAIL = """\
+# start = 2026-10-23T18:00:00    # when the weekend begins; without it, planning starts now
+
+# Work for the hands looks like this (minutes: low, likely, high):
+# [[work]]
+# id = "wiring"
+# minutes = [30, 45, 90]
+# after = ["lid"]
+
+"""
+
+
+def new_project_text(project: Project) -> str:
+    """The text of a new `project.toml`."""
+    values = _top_values(project)
+    optional = {"start": None, "wanted_odds": Project.__dataclass_fields__["wanted_odds"].default}
+    lines = [
+        f"{name} = {_written(value)}\n"
+        for name, value in values.items()
+        if name not in optional or value != optional[name]
+    ]
+    chunks = [Chunk("", f"{HEAD}{''.join(lines)}{TAIL}")]
+    for kind in KINDS:
+        for item in _of_kind(project, kind):
+            chunks.append(spaced(chunks, Chunk(kind, _new_table(item, kind))))
+    return join(chunks)
+
+
+def project_text(project: Project, before: str, folder_name: str) -> str:
+    """The text of a `project.toml` after a change.
+
+    Args:
+        project: what it shall say.
+        before: what it says now; must be sound.
+        folder_name: the project's name where the text gives none.
+
+    Returns:
+        `before` with as little changed as possible. In a file laid out so oddly that this fails,
+        comments are lost.
+
+    Raises:
+        InputError: the project breaks a rule of the file, so that it could not be read again.
+    """
+    fresh = new_project_text(project)
+    wanted = parse_project(fresh, folder_name)
+    try:
+        edited = _edited(project, before, folder_name)
+        return edited if parse_project(edited, folder_name) == wanted else fresh
+    except (TOMLKitError, InputError):
+        return fresh
+
+
+def save_project_text(folder: Path, text: str) -> None:
+    """Put a `project.toml` in place, whole or not at all; the folder is made if it is missing.
+
+    Raises:
+        InputError: it cannot be written.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        why = error.strerror or type(error).__name__
+        raise InputError(Fault.FILE_UNWRITABLE, str(folder), why=why) from error
+    write_bytes_atomic(folder / PROJECT_FILE, text.encode())
+
+
+def write_project(folder: Path, project: Project) -> None:
+    """Write a project into its folder, keeping what people wrote into the file.
+
+    Raises:
+        InputError: the file is at fault, the project unsound or the folder cannot be written.
+    """
+    if (path := folder / PROJECT_FILE).exists():
+        before = path.read_bytes().decode("utf-8-sig")
+        text = project_text(project, before, folder.resolve().name)
+    else:
+        text = new_project_text(project)
+    save_project_text(folder, text)
+
+
+def _edited(project: Project, before: str, folder_name: str) -> str:
+    old = parse_project(before, folder_name)
+    chunks = split(before)
+    chunks[0] = Chunk("", _edited_head(chunks[0].text, old, project))
+    for kind in KINDS:
+        chunks = _edited_kind(chunks, kind, _of_kind(old, kind), _of_kind(project, kind))
+    return join(chunks)
+
+
+def _edited_head(text: str, old: Project, new: Project) -> str:
+    was, shall = _top_values(old), _top_values(new)
+    body, rest = _body_and_rest(text)
+    document = tomlkit.parse(body)
+    for kind in KINDS:
+        if kind in document:
+            document.remove(kind)
+    _set_differing(document, was, shall)
+    return tomlkit.dumps(document) + rest
+
+
+def _edited_kind(
+    chunks: list[Chunk], kind: str, old: Sequence[Item], new: Sequence[Item]
+) -> list[Chunk]:
+    """The pieces of a document with those of one kind as they shall be."""
+    was = {item.id: item for item in old}
+    texts = {_ident(chunk): chunk for chunk in chunks if chunk.kind == kind}
+    kept = [item for item in new if item.id in texts]
+    slots = iter([_edited_table(texts[item.id], was[item.id], item) for item in kept])
+    ids = {item.id for item in kept}
+    filled = [
+        next(slots) if chunk.kind == kind else chunk
+        for chunk in chunks
+        if chunk.kind != kind or _ident(chunk) in ids
+    ]
+    return _with_new(filled, kind, new, ids)
+
+
+def _with_new(
+    chunks: list[Chunk], kind: str, items: Sequence[Item], known: set[str]
+) -> list[Chunk]:
+    """Put in what is new, each behind the one it follows."""
+    result = list(chunks)
+    at = _first_place(result, kind)
+    for item in items:
+        if item.id in known:
+            at = next(
+                i + 1
+                for i, chunk in enumerate(result)
+                if chunk.kind == kind and _ident(chunk) == item.id
+            )
+        else:
+            new = Chunk(kind, _new_table(item, kind))
+            result.insert(at, spaced(result[:at], new))
+            at += 1
+    return result
+
+
+def _first_place(chunks: list[Chunk], kind: str) -> int:
+    """Where the first new table of a kind goes: before its own kind, else behind earlier kinds."""
+    own = [i for i, chunk in enumerate(chunks) if chunk.kind == kind]
+    earlier = KINDS[: KINDS.index(kind)]
+    behind = [i + 1 for i, chunk in enumerate(chunks) if chunk.kind in earlier]
+    return own[0] if own else (behind[-1] if behind else len(chunks))
+
+
+def _ident(chunk: Chunk) -> str:
+    return str(_table(chunk)["id"])
+
+
+def _table(chunk: Chunk) -> Mapping[str, Any]:
+    tables: Any = parse_toml(chunk.text, PROJECT_FILE)[chunk.kind]
+    table: Mapping[str, Any] = tables[0]
+    return table
+
+
+def _edited_table(chunk: Chunk, old: Item, new: Item) -> Chunk:
+    if old == new:
+        return chunk
+    body, rest = _body_and_rest(chunk.text)
+    document = tomlkit.parse(body)
+    tables: Any = document[chunk.kind]
+    _set_differing(tables[0], _values(old), _values(new))
+    return Chunk(chunk.kind, tomlkit.dumps(document) + rest)
+
+
+def _set_differing(
+    table: Table | Container, was: Mapping[str, object], shall: Mapping[str, object]
+) -> None:
+    """Set the fields that differ; a field without a value is taken out."""
+    for name, value in shall.items():
+        if value == was.get(name):
+            continue
+        if value is not None:
+            table[name] = _plain(value)
+        elif name in table:
+            table.remove(name)
+
+
+def _body_and_rest(text: str) -> tuple[str, str]:
+    """A piece up to its last field, and the blank lines and comments behind it."""
+    lines = text.splitlines(keepends=True)
+    end = len(lines)
+    while end > 0 and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
+        end -= 1
+    body = "".join(lines[:end])
+    return (body if not body or body.endswith("\n") else f"{body}\n"), "".join(lines[end:])
+
+
+def _new_table(item: Item, kind: str) -> str:
+    usual = _values(_bare(item))
+    lines = [
+        f"{name} = {_written(value)}\n"
+        for name, value in _values(item).items()
+        if value is not None and (name in ALWAYS or value != usual.get(name))
+    ]
+    return f"[[{kind}]]\n{''.join(lines)}"
+
+
+def _bare(item: Item) -> Item:
+    """The item with nothing given but what has to be."""
+    if isinstance(item, Part):
+        return bare_part(item.id, item.file)
+    return type(item)(id=item.id, name=readable(item.id), minutes=item.minutes)
+
+
+def _of_kind(project: Project, kind: str) -> Sequence[Item]:
+    items: dict[str, Sequence[Item]] = {
+        "part": project.parts,
+        "work": project.works,
+        "gate": project.gates,
+    }
+    return items[kind]
+
+
+def _values(item: Item) -> dict[str, object]:
+    """The item's fields in the order people read them."""
+    zone = ZoneInfo("UTC")
+    order = PART_FIELDS if isinstance(item, Part) else gate_fields(zone)
+    names = {field.name for field in fields_of(item)}
+    return {name: getattr(item, name) for name in order if name in names}
+
+
+def _top_values(project: Project) -> dict[str, object]:
+    return {name: getattr(project, name) for name in top_fields(project.zone)}
+
+
+def _written(value: object) -> str:
+    return str(tomlkit.item(_plain(value)).as_string())
+
+
+def _plain(value: object) -> Any:
+    """A field's value as TOML has it."""
+    match value:
+        case Spread():
+            return [_short(figure) for figure in (value.low, value.likely, value.high)]
+        case datetime():
+            return _local(value)
+        case ZoneInfo():
+            return value.key
+        case tuple():
+            return list(value)
+        case str():
+            return str(value)
+        case _:
+            return value
+
+
+def _short(figure: float) -> int | float:
+    return int(figure) if figure == int(figure) else figure
+
+
+def _local(moment: datetime) -> datetime:
+    """Clock time without offset, unless the clocks show that time twice."""
+    zone = moment.tzinfo
+    whole = moment.replace(microsecond=0)
+    naive = whole.replace(tzinfo=None, fold=0)
+    if isinstance(zone, ZoneInfo) and settled(naive, zone).timestamp() == whole.timestamp():
+        return naive
+    return whole

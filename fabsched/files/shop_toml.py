@@ -1,0 +1,374 @@
+"""`shop.toml`: what the maker has, in a file people write."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from platformdirs import user_config_path
+
+from fabsched.files.materials_toml import filaments, sheet_materials
+from fabsched.files.names import readable
+from fabsched.files.opening_hours import check_hours
+from fabsched.files.resources import resource
+from fabsched.files.toml_read import (
+    Field,
+    Fields,
+    Flag,
+    Ident,
+    Number,
+    Sizes,
+    Text,
+    Texts,
+    Whole,
+    check_known,
+    malformed,
+    parse_toml,
+    read_fields,
+    read_text,
+    shown,
+    tables,
+)
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.shop import (
+    Build,
+    Laser,
+    Machine,
+    Motion,
+    Person,
+    Place,
+    Printer,
+    Sheet,
+    Shop,
+    Spool,
+    Travel,
+)
+
+SHOP_FILE = "shop.toml"
+"""Name of the file, beside a project or in the user's configuration folder."""
+
+KITS_FILE = "shop/printers.toml"
+"""The shipped figures of generic printers, by size."""
+
+Raw = Mapping[str, object]
+"""A table as tomllib gives it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """Hours in the `opening_hours` grammar."""
+
+    example: str = '"Sa-Su 10:00-18:00"'
+
+    def read(self, value: object, where: str) -> str:
+        """The hours as written."""
+        text = Text(self.example).read(value, where)
+        check_hours(text, where)
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """Two different places."""
+
+    example: str = '["home", "workshop"]'
+
+    def read(self, value: object, where: str) -> tuple[str, str]:
+        """Their ids."""
+        if not isinstance(value, list) or len(value) != 2 or value[0] == value[1]:
+            raise malformed(value, where, self.example)
+        first, second = (Ident(self.example).read(name, where) for name in value)
+        return first, second
+
+
+@dataclass(frozen=True, slots=True)
+class Inner:
+    """A table inside a table, all fields of which may be left out."""
+
+    record: type[Motion | Build]
+    fields: Fields
+    example: str
+
+    def read(self, value: object, where: str) -> Motion | Build:
+        """The record."""
+        if not isinstance(value, dict):
+            raise malformed(value, where, self.example)
+        return self.record(**read_fields(value, self.fields, where))
+
+
+def _speed(example: str) -> Field:
+    return Field(Number(example, 0.1, 2000))
+
+
+def _acceleration(example: str) -> Field:
+    return Field(Number(example, 1, 100_000))
+
+
+def _minutes(example: str) -> Field:
+    return Field(Number(example, 0, 1440))
+
+
+MOTION: Fields = {
+    "wall_mm_s": _speed("50.0"),
+    "inner_mm_s": _speed("90.0"),
+    "solid_mm_s": _speed("110.0"),
+    "sparse_mm_s": _speed("140.0"),
+    "travel_mm_s": _speed("220.0"),
+    "first_layer_mm_s": _speed("30.0"),
+    "wall_mm_s2": _acceleration("2000.0"),
+    "print_mm_s2": _acceleration("3000.0"),
+    "travel_mm_s2": _acceleration("5000.0"),
+    "corner_mm": Field(Number("0.02", 0.0001, 1)),
+    "flow_mm3_s": Field(Number("12.0", 0.1, 500)),
+}
+"""The fields of `[printer.motion]`."""
+
+BUILD: Fields = {
+    "layer_mm": Field(Number("0.2", 0.02, 2)),
+    "first_layer_mm": Field(Number("0.2", 0.02, 2)),
+    "bead_mm": Field(Number("0.45", 0.05, 5)),
+    "walls": Field(Whole("3", 1, 100)),
+    "skins": Field(Whole("4", 0, 1000)),
+    "infill": Field(Number("0.15", 0, 1)),
+    "overhang_deg": Field(Number("45.0", 0, 90)),
+    "support": Field(Number("0.15", 0, 1)),
+    "layer_s": Field(Number("8.0", 0, 600)),
+    "retract_s": Field(Number("0.06", 0, 10)),
+}
+"""The fields of `[printer.build]`."""
+
+IDENTITY: Fields = {"id": Field(Ident('"home"'), required=True), "name": Field(Text('"Home"'))}
+CHANCE = Field(Number("0.03", 0, 0.99))
+COST = Field(Number("0.5", 0, 100_000))
+HOURS = Field(Hours())
+PLACE_ID = Field(Ident('"home"'), required=True)
+
+PLACE: Fields = {**IDENTITY, "hours": HOURS}
+"""The fields of `[[place]]`."""
+
+TRAVEL: Fields = {
+    "between": Field(Between(), required=True),
+    "minutes": Field(Number("25", 0, 1440), required=True),
+}
+"""The fields of `[[travel]]`."""
+
+PERSON: Fields = {
+    **IDENTITY,
+    "base": PLACE_ID,
+    "hours": Field(Hours('"Mo-Su 08:00-12:30,13:30-23:00"'), required=True),
+    "skills": Field(Texts('["soldering"]')),
+}
+"""The fields of `[[person]]`."""
+
+PRINTER: Fields = {
+    **IDENTITY,
+    "place": PLACE_ID,
+    "bed_mm": Field(Sizes("[220, 220, 250]", 3), required=True),
+    "hours": HOURS,
+    "unattended": Field(Flag()),
+    "start_minutes": _minutes("10"),
+    "clear_minutes": _minutes("5"),
+    "heat_s": Field(Number("180", 0, 7200)),
+    "cool_s": Field(Number("300", 0, 7200)),
+    "fail_start": CHANCE,
+    "fail_hour": CHANCE,
+    "motion": Field(Inner(Motion, MOTION, "{ wall_mm_s = 50.0 }")),
+    "build": Field(Inner(Build, BUILD, "{ layer_mm = 0.2 }")),
+    "filament_mm": Field(Number("1.75", 0.5, 10)),
+    "cost_hour": COST,
+}
+"""The fields of `[[printer]]` beside `kit`."""
+
+LASER: Fields = {
+    **IDENTITY,
+    "place": PLACE_ID,
+    "bed_mm": Field(Sizes("[600, 400]", 2), required=True),
+    "hours": HOURS,
+    "power_w": Field(Number("60", 0.1, 10_000)),
+    "start_minutes": _minutes("10"),
+    "clear_minutes": _minutes("10"),
+    "travel_mm_s": _speed("200.0"),
+    "accel_mm_s2": _acceleration("1500.0"),
+    "corner_mm": Field(Number("0.02", 0.0001, 1)),
+    "fail_start": CHANCE,
+    "cost_hour": COST,
+}
+"""The fields of `[[laser]]`."""
+
+SPOOL: Fields = {
+    "id": Field(Ident('"white"'), required=True),
+    "material": Field(Ident('"PLA"'), required=True),
+    "mass_g": Field(Number("1000", 0, 100_000), required=True),
+}
+"""The fields of `[[spool]]`."""
+
+SHEET: Fields = {
+    "id": Field(Ident('"plywood-3"'), required=True),
+    "material": Field(Ident('"plywood"'), required=True),
+    "thickness_mm": Field(Number("3.0", 0.05, 100), required=True),
+    "size_mm": Field(Sizes("[600, 400]", 2), required=True),
+    "count": Field(Whole("2", 0, 10_000)),
+    "cost": COST,
+}
+"""The fields of `[[sheet]]`."""
+
+KINDS: Mapping[str, tuple[type[Any], Fields]] = {
+    "place": (Place, PLACE),
+    "travel": (Travel, TRAVEL),
+    "person": (Person, PERSON),
+    "printer": (Printer, PRINTER),
+    "laser": (Laser, LASER),
+    "spool": (Spool, SPOOL),
+    "sheet": (Sheet, SHEET),
+}
+"""The arrays of tables, with their records and fields."""
+
+TOP: Fields = {"currency": Field(Text('"EUR"'))}
+"""The fields above the tables."""
+
+
+def find_shop(folder: Path) -> Path:
+    """The shop file that counts for a project: beside it, else the user's, else the shipped one."""
+    for path in (folder / SHOP_FILE, user_shop()):
+        if path.exists():
+            return path
+    return resource(f"shop/{SHOP_FILE}")
+
+
+def user_shop() -> Path:
+    """Where a user's own shop file is, if there is one."""
+    return user_config_path("fabsched", appauthor=False) / SHOP_FILE
+
+
+def read_shop(path: Path) -> Shop:
+    """The shop a file describes.
+
+    Raises:
+        InputError: the file is at fault.
+    """
+    return parse_shop(read_text(path, SHOP_FILE))
+
+
+def parse_shop(text: str) -> Shop:
+    """The shop a text describes.
+
+    Raises:
+        InputError: the text is at fault.
+    """
+    document = parse_toml(text, SHOP_FILE)
+    arrays = (*KINDS, "filament", "sheet_material")
+    check_known(document, {**TOP, **dict.fromkeys(arrays)}, SHOP_FILE)
+    head = {name: value for name, value in document.items() if name not in arrays}
+    records = {kind: _records(document.get(kind, []), kind) for kind in KINDS}
+    shop = Shop(
+        **read_fields(head, TOP, SHOP_FILE),
+        places=records["place"],
+        travels=records["travel"],
+        people=records["person"],
+        printers=records["printer"],
+        lasers=records["laser"],
+        spools=records["spool"],
+        sheets=records["sheet"],
+        filaments=filaments(document.get("filament", []), SHOP_FILE),
+        sheet_materials=sheet_materials(document.get("sheet_material", []), SHOP_FILE),
+    )
+    _check_names(shop)
+    return shop
+
+
+def _records(value: object, kind: str) -> tuple[Any, ...]:
+    record, fields = KINDS[kind]
+    entries = tables(value, f"{SHOP_FILE}: {kind}", f"[[{kind}]]")
+    return tuple(
+        _record(record, fields, entry, _where(kind, entry, number))
+        for number, entry in enumerate(entries, start=1)
+    )
+
+
+def _record(record: type[Any], fields: Fields, table: Raw, where: str) -> Any:
+    if record is Printer:
+        table = _with_kit(table, where)
+    values = read_fields(table, fields, where)
+    if "name" in fields:
+        values = {"name": readable(values["id"]), **values}
+    return record(**values)
+
+
+def _where(kind: str, table: Raw, number: int) -> str:
+    ident = table.get("id")
+    name = f"'{shown(ident)}'" if isinstance(ident, str) else f"no. {number}"
+    return f"{SHOP_FILE}: {kind} {name}"
+
+
+def _with_kit(table: Raw, where: str) -> Raw:
+    """A printer's table over the figures of the kit it names."""
+    if "kit" not in table:
+        return table
+    kit = table["kit"]
+    if not isinstance(kit, str) or kit not in _kits():
+        known = ", ".join(_kits())
+        raise InputError(Fault.NAME_UNKNOWN, f"{where}: kit", name=shown(kit), known=known)
+    below = _kits()[kit]
+    own = {name: value for name, value in table.items() if name != "kit"}
+    inner = {
+        name: {**_as_table(below.get(name)), **_as_table(own.get(name))}
+        for name in ("motion", "build")
+        if isinstance(own.get(name, {}), dict)
+    }
+    return {**below, **own, **inner}
+
+
+def _as_table(value: object) -> dict[str, object]:
+    return value if isinstance(value, dict) else {}
+
+
+@cache
+def _kits() -> Mapping[str, dict[str, object]]:
+    document = parse_toml(read_text(resource(KITS_FILE), KITS_FILE), KITS_FILE)
+    return {name: _as_table(table) for name, table in document.items()}
+
+
+def _check_names(shop: Shop) -> None:
+    """Refuse names used twice or not defined; hours are looked up by them."""
+    with_hours = (*shop.places, *shop.people, *shop.printers, *shop.lasers)
+    for records in (with_hours, shop.spools, shop.sheets):
+        _check_once(records)
+    places = [place.id for place in shop.places]
+    for travel in shop.travels:
+        for place in travel.between:
+            where = f"{SHOP_FILE}: travel {' - '.join(travel.between)}: between"
+            _check_defined(place, places, where)
+    for person in shop.people:
+        _check_defined(person.base, places, _field(person, "base"))
+    machines: tuple[Machine, ...] = (*shop.printers, *shop.lasers)
+    for machine in machines:
+        _check_defined(machine.place, places, _field(machine, "place"))
+    _check_stock(shop)
+
+
+def _check_once(records: Iterable[Any]) -> None:
+    seen: set[str] = set()
+    for record in records:
+        if record.id in seen:
+            raise InputError(Fault.NAME_TWICE, _field(record, "id"), name=record.id)
+        seen.add(record.id)
+
+
+def _check_defined(name: str, known: list[str], where: str) -> None:
+    if name not in known:
+        raise InputError(Fault.NAME_UNKNOWN, where, name=name, known=", ".join(known) or "none")
+
+
+def _check_stock(shop: Shop) -> None:
+    stocks = ((shop.spools, shop.filaments), (shop.sheets, shop.sheet_materials))
+    for stock, materials in stocks:
+        known = [material.id for material in materials]
+        for entry in stock:
+            if entry.material not in known:
+                facts = {"material": entry.material, "known": ", ".join(known)}
+                raise InputError(Fault.MATERIAL_UNKNOWN, _field(entry, "material"), **facts)
+
+
+def _field(record: Any, name: str) -> str:
+    return f"{SHOP_FILE}: {type(record).__name__.lower()} '{record.id}': {name}"

@@ -1,0 +1,84 @@
+"""Changes to a project, as pure functions from one project to the next."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from datetime import datetime
+from typing import TypeVar
+
+from fabsched.model.project import Gate, Part, Project, Work
+
+Edit = Callable[[Project], Project]
+"""What turns one project into the next."""
+
+Item = Part | Work
+"""A part, a work or a gate."""
+
+ItemT = TypeVar("ItemT", Part, Work, Gate)
+
+
+def put(project: Project, item: Item) -> Project:
+    """The project with one item put in: in the place of that id, else at the end of its kind."""
+    if isinstance(item, Part):
+        return replace(project, parts=_with(project.parts, item))
+    if isinstance(item, Gate):
+        return replace(project, gates=_with(project.gates, item))
+    return replace(project, works=_with(project.works, item))
+
+
+def put_all(items: Iterable[Item]) -> Edit:
+    """The edit that puts several items in."""
+    settled = tuple(items)
+
+    def edit(project: Project) -> Project:
+        for item in settled:
+            project = put(project, item)
+        return project
+
+    return edit
+
+
+def without(ids: Iterable[str]) -> Edit:
+    """The edit that takes items out, and every mention of them in `after` and `redo`."""
+    gone = frozenset(ids)
+
+    def edit(project: Project) -> Project:
+        return replace(
+            project,
+            parts=tuple(_freed(part, gone) for part in project.parts if part.id not in gone),
+            works=tuple(_freed(work, gone) for work in project.works if work.id not in gone),
+            gates=tuple(_freed_gate(gate, gone) for gate in project.gates if gate.id not in gone),
+        )
+
+    return edit
+
+
+def with_deadline(deadline: datetime) -> Edit:
+    """The edit that sets the deadline, shown in the project's zone.
+
+    Args:
+        deadline: zone-aware; a naive time is taken in the project's zone.
+    """
+
+    def edit(project: Project) -> Project:
+        aware = deadline if deadline.tzinfo else deadline.replace(tzinfo=project.zone)
+        return replace(project, deadline=aware.astimezone(project.zone))
+
+    return edit
+
+
+def _with(items: tuple[ItemT, ...], item: ItemT) -> tuple[ItemT, ...]:
+    if any(known.id == item.id for known in items):
+        return tuple(item if known.id == item.id else known for known in items)
+    return tuple([*items, item])
+
+
+def _freed(item: ItemT, gone: frozenset[str]) -> ItemT:
+    return replace(item, after=_left(item.after, gone))
+
+
+def _freed_gate(gate: Gate, gone: frozenset[str]) -> Gate:
+    return replace(_freed(gate, gone), redo=_left(gate.redo, gone))
+
+
+def _left(ids: tuple[str, ...], gone: frozenset[str]) -> tuple[str, ...]:
+    return tuple(ident for ident in ids if ident not in gone)

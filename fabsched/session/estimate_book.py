@@ -1,0 +1,94 @@
+"""What is known about the parts of an open project, and what is still to be estimated."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from fabsched.model.errors import InputError
+from fabsched.model.estimates import Estimate
+from fabsched.model.project import Part, Project
+from fabsched.model.shop import Shop
+from fabsched.session.estimate_cache import EstimateCache
+from fabsched.session.part_jobs import Digests, estimate_request
+from fabsched.session.requests import EstimateRequest, EstimateResponse
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What is known for one key.
+
+    Attributes:
+        estimates: by machine id.
+        errors: why other machines cannot make the part, or why its file cannot be read.
+    """
+
+    estimates: dict[str, Estimate]
+    errors: tuple[InputError, ...] = ()
+
+
+@dataclass(slots=True)
+class EstimateBook:
+    """Estimates by what they depend on, so that only what has changed is made again.
+
+    Attributes:
+        folder: the project folder.
+        cache: estimates of earlier runs of the program.
+    """
+
+    folder: Path
+    cache: EstimateCache
+    _digests: Digests = field(default_factory=Digests)
+    _known: dict[str, Entry] = field(default_factory=dict)
+    _open: dict[str, EstimateRequest] = field(default_factory=dict)
+
+    def requests(self, project: Project, shop: Shop) -> tuple[EstimateRequest, ...]:
+        """What is still to be estimated; parts that need the same estimate ask for it once."""
+        wanted: dict[str, EstimateRequest] = {}
+        for part in project.parts:
+            request = self._request(part, shop)
+            if isinstance(request, EstimateRequest) and self._entry(request.key) is None:
+                wanted.setdefault(request.key, self._open.get(request.key, request))
+        self._open = wanted
+        return tuple(wanted.values())
+
+    def accept(self, response: EstimateResponse) -> bool:
+        """Take in a response; False if it answers no request that is still open."""
+        request = self._open.get(response.key)
+        if request is None or request.id != response.id:
+            return False
+        del self._open[response.key]
+        self._known[response.key] = Entry(dict(response.estimates), response.errors)
+        if not response.errors:
+            self.cache.put(response.key, response.estimates)
+        return True
+
+    def estimates(self, project: Project, shop: Shop) -> dict[str, dict[str, Estimate]]:
+        """What is known so far: by part id, then by machine id."""
+        found: dict[str, dict[str, Estimate]] = {}
+        for part in project.parts:
+            request = self._request(part, shop)
+            if isinstance(request, EstimateRequest) and (entry := self._entry(request.key)):
+                found[part.id] = dict(entry.estimates)
+        return {ident: machines for ident, machines in found.items() if machines}
+
+    def problems(self, project: Project, shop: Shop) -> dict[str, tuple[InputError, ...]]:
+        """Why parts cannot be made, by part id; parts some machine can make are left out."""
+        found = {part.id: self._problems(part, shop) for part in project.parts}
+        return {ident: errors for ident, errors in found.items() if errors}
+
+    def _problems(self, part: Part, shop: Shop) -> tuple[InputError, ...]:
+        request = self._request(part, shop)
+        if isinstance(request, InputError):
+            return (request,)
+        entry = self._entry(request.key)
+        return entry.errors if entry is not None and not entry.estimates else ()
+
+    def _request(self, part: Part, shop: Shop) -> EstimateRequest | InputError:
+        try:
+            return estimate_request(part, self.folder, shop, self._digests)
+        except InputError as error:
+            return error
+
+    def _entry(self, key: str) -> Entry | None:
+        if key not in self._known and (cached := self.cache.get(key)) is not None:
+            self._known[key] = Entry(cached)
+        return self._known.get(key)

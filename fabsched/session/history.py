@@ -1,0 +1,58 @@
+"""What was changed, to be taken back and done again."""
+
+from dataclasses import dataclass, field
+
+from fabsched.model.project import Project
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One change.
+
+    Attributes:
+        label: key of the wording table's `[edit]`.
+        before, after: the project around the change.
+    """
+
+    label: str
+    before: Project
+    after: Project
+
+
+@dataclass(slots=True)
+class History:
+    """Steps done and steps taken back, the newest last."""
+
+    _done: list[Step] = field(default_factory=list)
+    _undone: list[Step] = field(default_factory=list)
+
+    def push(self, step: Step) -> None:
+        """Note a new change; what was taken back before cannot be done again."""
+        self._done.append(step)
+        self._undone.clear()
+
+    @property
+    def undo_label(self) -> str | None:
+        """Label of the step `back` takes back; None if there is none."""
+        return self._done[-1].label if self._done else None
+
+    @property
+    def redo_label(self) -> str | None:
+        """Label of the step `forth` does again; None if there is none."""
+        return self._undone[-1].label if self._undone else None
+
+    def peek_back(self) -> Project | None:
+        """The project `back` leads to; None if there is no step to take back."""
+        return self._done[-1].before if self._done else None
+
+    def peek_forth(self) -> Project | None:
+        """The project `forth` leads to; None if there is no step to do again."""
+        return self._undone[-1].after if self._undone else None
+
+    def back(self) -> None:
+        """Take the newest step back."""
+        self._undone.append(self._done.pop())
+
+    def forth(self) -> None:
+        """Do the step taken back last again."""
+        self._done.append(self._undone.pop())

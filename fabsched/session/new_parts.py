@@ -1,0 +1,150 @@
+"""Part files taken into a project, with defaults a maker can leave as they are."""
+
+from collections.abc import Collection, Iterable
+from pathlib import Path
+
+from fabsched.files.atomic import write_bytes_atomic
+from fabsched.files.names import readable, slug
+from fabsched.files.routes import route_of
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.estimates import Route
+from fabsched.model.project import Part
+from fabsched.model.shop import Cutting, Shop
+
+PARTS_FOLDER = "parts"
+"""Where part files live inside a project folder."""
+
+DEFAULT_FILAMENT = "PLA"
+"""What a print is made of if the shop has no spool (our own choice: the easiest to print)."""
+
+
+def check_adoptable(path: Path) -> None:
+    """Refuse what cannot become a part: unknown endings, missing and empty files, folders.
+
+    Raises:
+        InputError: see above.
+    """
+    if not path.exists():
+        raise InputError(Fault.FILE_MISSING, str(path))
+    if not path.is_file():
+        raise InputError(Fault.FILE_UNREADABLE, str(path), why="it is a folder")
+    route_of(path, str(path))
+    if path.stat().st_size == 0:
+        raise InputError(Fault.FILE_EMPTY, str(path))
+
+
+def new_parts(files: Iterable[Path], folder: Path, shop: Shop) -> tuple[Part, ...]:
+    """Copy part files into a new project and make a part of each.
+
+    Raises:
+        InputError: one of them is no part file, or cannot be copied.
+    """
+    parts: list[Part] = []
+    for path in files:
+        parts.append(add_part(path, folder, [part.id for part in parts], shop))
+    return tuple(parts)
+
+
+def add_part(path: Path, folder: Path, taken: Collection[str], shop: Shop) -> Part:
+    """Copy a part file into a project and make a part of it.
+
+    Args:
+        path: the file.
+        folder: the project folder.
+        taken: ids that are in use.
+        shop: what there is.
+
+    Raises:
+        InputError: it is no part file, or it cannot be copied.
+    """
+    return default_part(adopt(path, folder), taken, shop)
+
+
+def adopt(path: Path, folder: Path) -> str:
+    """Copy a part file into a project, unless it lies in it already.
+
+    Args:
+        path: the file.
+        folder: the project folder.
+
+    Returns:
+        The copy's path relative to the folder, with forward slashes. If the name is taken by
+        another file, the copy gets a number.
+
+    Raises:
+        InputError: it is no part file, or it cannot be copied.
+    """
+    check_adoptable(path)
+    if path.resolve().is_relative_to(folder.resolve()):
+        return path.resolve().relative_to(folder.resolve()).as_posix()
+    try:
+        data = path.read_bytes()
+        (folder / PARTS_FOLDER).mkdir(exist_ok=True)
+    except OSError as error:
+        why = error.strerror or type(error).__name__
+        raise InputError(Fault.FILE_UNREADABLE, str(path), why=why) from error
+    target = _free_path(folder / PARTS_FOLDER, path.name, data)
+    write_bytes_atomic(target, data)
+    return target.relative_to(folder).as_posix()
+
+
+def _free_path(folder: Path, name: str, data: bytes) -> Path:
+    """Where a copy goes: a name nobody has, or that of a file with the same content."""
+    stem, ending = Path(name).stem, Path(name).suffix
+    target, number = folder / name, 2
+    while target.exists() and target.read_bytes() != data:
+        target, number = folder / f"{stem}-{number}{ending}", number + 1
+    return target
+
+
+def default_part(file: str, taken: Collection[str], shop: Shop) -> Part:
+    """A part of a file, made the usual way from what the shop has.
+
+    Args:
+        file: path relative to the project folder.
+        taken: ids that are in use.
+        shop: what there is.
+    """
+    ident = _free_id(slug(Path(file).stem), taken)
+    if route_of(Path(file), file) is Route.CUT:
+        material, thickness_mm = _default_sheet(shop)
+        return Part(
+            id=ident,
+            name=readable(ident),
+            file=file,
+            route=Route.CUT,
+            material=material,
+            thickness_mm=thickness_mm,
+        )
+    return Part(id=ident, name=readable(ident), file=file, material=_default_filament(shop))
+
+
+def _free_id(stem: str, taken: Collection[str]) -> str:
+    ident, number = stem, 2
+    while ident in taken:
+        ident, number = f"{stem}-{number}", number + 1
+    return ident
+
+
+def _default_filament(shop: Shop) -> str:
+    """The first spool's material; without spools the usual one, or the first in the tables."""
+    known = [filament.id for filament in shop.filaments]
+    stocked = [spool.material for spool in shop.spools if spool.material in known]
+    usual = [ident for ident in known if ident == DEFAULT_FILAMENT]
+    return [*stocked, *usual, *known, DEFAULT_FILAMENT][0]
+
+
+def _default_sheet(shop: Shop) -> tuple[str, float | None]:
+    """The first sheet that may be cut; without sheets, the thinnest entry of the tables."""
+    allowed = {
+        material.id: material
+        for material in shop.sheet_materials
+        if material.cutting is not Cutting.FORBIDDEN
+    }
+    for sheet in shop.sheets:
+        if sheet.material in allowed:
+            return sheet.material, sheet.thickness_mm
+    for material in allowed.values():
+        if material.settings:
+            return material.id, min(setting.thickness_mm for setting in material.settings)
+    return "", None

@@ -1,0 +1,113 @@
+"""From a part of a project to the request that estimates it."""
+
+import hashlib
+from dataclasses import dataclass, field, replace
+from functools import cache
+from pathlib import Path
+
+from fabsched.files.resources import package_folder
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.estimates import Route
+from fabsched.model.project import Part
+from fabsched.model.shop import Filament, Machine, SheetMaterial, Shop
+from fabsched.session.requests import EstimateRequest
+
+ESTIMATING_FLOORS = ("model", "files", "estimate")
+"""Where the code lives that an estimate depends on."""
+
+
+@dataclass(slots=True)
+class Digests:
+    """Digests of files, remembered for as long as size and time of change stay the same."""
+
+    _known: dict[Path, tuple[tuple[int, int], str]] = field(default_factory=dict)
+
+    def of(self, path: Path, where: str) -> str:
+        """SHA-256 of a file's content.
+
+        Raises:
+            InputError: the file is missing or cannot be read.
+        """
+        try:
+            status = path.stat()
+            stamp = (status.st_size, status.st_mtime_ns)
+            if path not in self._known or self._known[path][0] != stamp:
+                self._known[path] = (stamp, hashlib.sha256(path.read_bytes()).hexdigest())
+        except FileNotFoundError as error:
+            raise InputError(Fault.FILE_MISSING, where) from error
+        except OSError as error:
+            why = error.strerror or type(error).__name__
+            raise InputError(Fault.FILE_UNREADABLE, where, why=why) from error
+        return self._known[path][1]
+
+
+def estimate_request(part: Part, folder: Path, shop: Shop, digests: Digests) -> EstimateRequest:
+    """The request that estimates a part on every machine of its route.
+
+    Raises:
+        InputError: its file is missing, its material unknown, or no machine can take its route.
+    """
+    path = folder / part.file
+    digest = digests.of(path, part.file)
+    machines, material = machines_for(part, shop), material_of(part, shop)
+    return EstimateRequest(
+        part=part,
+        path=path,
+        where=part.file,
+        machines=machines,
+        material=material,
+        key=_key(part, digest, machines, material),
+    )
+
+
+def machines_for(part: Part, shop: Shop) -> tuple[Machine, ...]:
+    """The machines of the part's route, in the shop's order.
+
+    Raises:
+        InputError: there are none.
+    """
+    machines: tuple[Machine, ...] = shop.printers if part.route is Route.PRINT else shop.lasers
+    if not machines:
+        raise InputError(Fault.NO_MACHINE, _field(part, "route"), route=str(part.route))
+    return machines
+
+
+def material_of(part: Part, shop: Shop) -> Filament | SheetMaterial:
+    """The part's material.
+
+    Raises:
+        InputError: the tables do not hold it.
+    """
+    tables: tuple[Filament | SheetMaterial, ...] = (
+        shop.filaments if part.route is Route.PRINT else shop.sheet_materials
+    )
+    for material in tables:
+        if material.id == part.material:
+            return material
+    known = ", ".join(material.id for material in tables)
+    raise InputError(
+        Fault.MATERIAL_UNKNOWN, _field(part, "material"), material=part.material, known=known
+    )
+
+
+def _field(part: Part, name: str) -> str:
+    return f"project.toml: part '{part.id}': {name}"
+
+
+def _key(
+    part: Part, digest: str, machines: tuple[Machine, ...], material: Filament | SheetMaterial
+) -> str:
+    """Digest of all an estimate depends on; names, counts and order of work are left out."""
+    bare = replace(part, id="", name="", copies=1, needed=True, after=(), per_run=None)
+    settings = repr((digest, bare, machines, material, code_digest()))
+    return hashlib.sha256(settings.encode()).hexdigest()
+
+
+@cache
+def code_digest() -> str:
+    """Digest of the estimating code, so that estimates of an older version are not used again."""
+    digest = hashlib.sha256()
+    for floor in ESTIMATING_FLOORS:
+        for source in sorted((package_folder() / floor).rglob("*.py")):
+            digest.update(source.read_bytes())
+    return digest.hexdigest()

@@ -1,0 +1,54 @@
+"""From a project, a shop and estimates to an answer. Heavy: imported when a request runs."""
+
+from fabsched.files.opening_hours import expand
+from fabsched.model.progress import Watch, check
+from fabsched.model.project import Project
+from fabsched.model.shop import Shop
+from fabsched.model.units import DAY_S
+from fabsched.model.windows import Windows
+from fabsched.schedule.planner import make_plan
+from fabsched.schedule.structure import weekend_of
+from fabsched.session.requests import PlanRequest, PlanResponse
+
+BEYOND_S = 14 * DAY_S
+"""Hours are known for two weeks after the deadline, so that a missed one is missed by a figure even
+where a place opens once a week (our own choice)."""
+
+
+def plan_project(request: PlanRequest, watch: Watch) -> PlanResponse:
+    """Carry a request out.
+
+    Raises:
+        InputError: the project cannot be carried out in this shop.
+        Cancelled: the watch said stop.
+    """
+    watch.report(0.0, "laying-out")
+    check(watch)
+    horizon_s = max(request.now_s, int(request.project.deadline.timestamp())) + BEYOND_S
+    weekend = weekend_of(
+        request.project,
+        request.shop,
+        request.estimates,
+        hours_of(request.project, request.shop, request.now_s, horizon_s),
+        now_s=request.now_s,
+        horizon_s=horizon_s,
+    )
+    answer = make_plan(weekend, seed=request.seed, watch=watch)
+    return PlanResponse(id=request.id, answer=answer, weekend=weekend)
+
+
+def hours_of(project: Project, shop: Shop, start_s: int, end_s: int) -> dict[str, Windows]:
+    """When each place, person and machine is open, up or may run, by id.
+
+    Raises:
+        InputError: hours cannot be read.
+    """
+    with_hours = (*shop.places, *shop.people, *shop.printers, *shop.lasers)
+    return {
+        entry.id: expand(entry.hours, project.zone, start_s, end_s, _where(entry.id))
+        for entry in with_hours
+    }
+
+
+def _where(ident: str) -> str:
+    return f"shop.toml: '{ident}': hours"

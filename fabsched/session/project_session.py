@@ -1,0 +1,393 @@
+"""The open project: what is known of it, how it changes, and what still has to be computed.
+
+A plain object of one thread. Whoever shows it subscribes, and reads it again when told to; slow work
+is asked for by requests and taken in by `accept`.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+from typing import Self
+from zoneinfo import ZoneInfo
+
+from fabsched.files.project_edit import new_project_text, project_text, save_project_text
+from fabsched.files.project_toml import PROJECT_FILE, parse_project, read_project_text
+from fabsched.files.shop_toml import find_shop, read_shop
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.estimates import Estimate
+from fabsched.model.findings import Finding
+from fabsched.model.plan import Answer
+from fabsched.model.project import Part, Project
+from fabsched.model.shop import Shop
+from fabsched.model.weekend import Weekend
+from fabsched.session import edits
+from fabsched.session.estimate_book import EstimateBook
+from fabsched.session.estimate_cache import EstimateCache, default_folder
+from fabsched.session.history import History, Step
+from fabsched.session.new_parts import add_part, check_adoptable, new_parts
+from fabsched.session.requests import (
+    EstimateRequest,
+    EstimateResponse,
+    PlanRequest,
+    PlanResponse,
+)
+
+
+class Topic(StrEnum):
+    """What a subscriber is told has changed."""
+
+    PROJECT = "project"
+    SHOP = "shop"
+    ESTIMATES = "estimates"
+    ANSWER = "answer"
+
+
+Subscriber = Callable[[Topic], None]
+"""Called after a change, on the thread that made it."""
+
+
+class Session:
+    """An open project. Use `Session.open` or `Session.create`."""
+
+    def __init__(self, folder: Path, text: str, cache: EstimateCache) -> None:
+        """Take in a project folder whose `project.toml` holds `text`.
+
+        Raises:
+            InputError: `project.toml` or the shop file is at fault.
+        """
+        self._folder = folder
+        self._text = text
+        self._project = parse_project(text, folder.name)
+        self._shop_source = find_shop(folder)
+        self._shop = read_shop(self._shop_source)
+        self._history = History()
+        self._book = EstimateBook(folder, cache)
+        self._plan_id: int | None = None
+        self._answer: Answer | None = None
+        self._weekend: Weekend | None = None
+        self._answer_is_current = False
+        self._subscribers: list[Subscriber] = []
+
+    @classmethod
+    def open(cls, folder: Path, *, cache_folder: Path | None = None) -> Self:
+        """Open a project.
+
+        Args:
+            folder: the project folder, or its `project.toml`.
+            cache_folder: where estimates are kept; by default the platform's cache folder.
+
+        Raises:
+            InputError: there is no project, or one of its files is at fault.
+        """
+        home = folder.parent if folder.name == PROJECT_FILE and folder.is_file() else folder
+        text = read_project_text(home)
+        return cls(home, text, EstimateCache(cache_folder or default_folder()))
+
+    @classmethod
+    def create(  # noqa: PLR0913 - the facts of a new project
+        cls,
+        folder: Path,
+        *,
+        name: str,
+        zone: ZoneInfo,
+        deadline: datetime,
+        files: Sequence[Path],
+        now: datetime,
+        cache_folder: Path | None = None,
+    ) -> Self:
+        """Make a project folder from part files and open it. Nothing is made if anything is wrong.
+
+        Args:
+            folder: must not exist, or be empty.
+            name: name shown; empty takes the folder's.
+            zone: the zone everything is shown in.
+            deadline: zone-aware, or naive in `zone`.
+            files: part files; they are copied.
+            now: the present moment, zone-aware.
+            cache_folder: as for `open`.
+
+        Raises:
+            InputError: the folder is not empty, the deadline has passed or a file is no part.
+        """
+        _check_empty(folder)
+        aware = deadline if deadline.tzinfo else deadline.replace(tzinfo=zone)
+        check_deadline(aware.astimezone(zone), now)
+        for path in files:
+            check_adoptable(path)
+        shop = read_shop(find_shop(folder))
+        bare = Project(name=name or folder.name, zone=zone, deadline=aware.astimezone(zone))
+        save_project_text(folder, new_project_text(bare))
+        parts = new_parts(files, folder, shop)
+        save_project_text(folder, new_project_text(replace(bare, parts=parts)))
+        return cls.open(folder, cache_folder=cache_folder)
+
+    # What is known.
+
+    @property
+    def folder(self) -> Path:
+        """The project folder."""
+        return self._folder
+
+    @property
+    def project(self) -> Project:
+        """The project as it is now."""
+        return self._project
+
+    @property
+    def shop(self) -> Shop:
+        """The shop it is made in."""
+        return self._shop
+
+    @property
+    def shop_source(self) -> Path:
+        """The file the shop was read from."""
+        return self._shop_source
+
+    @property
+    def estimates(self) -> dict[str, dict[str, Estimate]]:
+        """What is known so far: by part id, then by machine id."""
+        return self._book.estimates(self._project, self._shop)
+
+    @property
+    def problems(self) -> dict[str, tuple[InputError, ...]]:
+        """Why parts cannot be made, by part id; parts some machine can make are left out."""
+        return self._book.problems(self._project, self._shop)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What was noticed about the parts, each remark once, in the project's order."""
+        seen: dict[str, Finding] = {}
+        for machines in self.estimates.values():
+            for estimate in machines.values():
+                seen.update((repr(finding), finding) for finding in estimate.findings)
+        return tuple(seen.values())
+
+    @property
+    def answer(self) -> Answer | None:
+        """The last plan; None before the first."""
+        return self._answer
+
+    @property
+    def weekend(self) -> Weekend | None:
+        """What the last plan was made for; None before the first."""
+        return self._weekend
+
+    @property
+    def answer_is_current(self) -> bool:
+        """Whether nothing has changed since `answer` was asked for."""
+        return self._answer_is_current
+
+    def subscribe(self, callback: Subscriber) -> Callable[[], None]:
+        """Call back after every change; call the result to stop that."""
+        self._subscribers.append(callback)
+        return lambda: self._subscribers.remove(callback)
+
+    # What changes it.
+
+    @property
+    def undo_label(self) -> str | None:
+        """Key in the wording table's `[edit]` of what `undo` takes back; None if nothing."""
+        return self._history.undo_label
+
+    @property
+    def redo_label(self) -> str | None:
+        """Key in the wording table's `[edit]` of what `redo` does again; None if nothing."""
+        return self._history.redo_label
+
+    def change(self, label: str, edit: edits.Edit) -> None:
+        """Apply an edit, save it and note it for undo. An edit that changes nothing is dropped.
+
+        Args:
+            label: key of the wording table's `[edit]`.
+            edit: from the project to the next.
+
+        Raises:
+            InputError: the result would not be a sound project, or cannot be saved; then nothing
+                has changed.
+        """
+        self.sync()
+        before, after = self._project, edit(self._project)
+        if after != before:
+            after = self._settle(after)
+            self._history.push(Step(label, before, after))
+            self._tell(Topic.PROJECT)
+
+    def undo(self) -> None:
+        """Take the last change back; does nothing if there is none."""
+        self.sync()
+        if (target := self._history.peek_back()) is not None:
+            self._settle(target)
+            self._history.back()
+            self._tell(Topic.PROJECT)
+
+    def redo(self) -> None:
+        """Do the change taken back last again; does nothing if there is none."""
+        self.sync()
+        if (target := self._history.peek_forth()) is not None:
+            self._settle(target)
+            self._history.forth()
+            self._tell(Topic.PROJECT)
+
+    def sync(self) -> None:
+        """Take in what somebody else wrote to `project.toml`, as a step that can be undone.
+
+        Raises:
+            InputError: the file is now at fault.
+        """
+        text = read_project_text(self._folder)
+        if text == self._text:
+            return
+        before, after = self._project, parse_project(text, self._folder.name)
+        self._text, self._project = text, after
+        if after != before:
+            self._outdate()
+            self._history.push(Step("outside", before, after))
+            self._tell(Topic.PROJECT)
+
+    def reload_shop(self) -> None:
+        """Look for the shop file again and read it.
+
+        Raises:
+            InputError: the shop file is at fault; the shop stays as it was.
+        """
+        source = find_shop(self._folder)
+        shop = read_shop(source)
+        self._shop_source = source
+        if shop != self._shop:
+            self._shop = shop
+            self._outdate()
+            self._tell(Topic.SHOP)
+
+    def add_files(self, paths: Iterable[Path]) -> tuple[InputError, ...]:
+        """Copy part files into the project and add a part for each.
+
+        Returns:
+            Why some of them were refused; the others have been added.
+        """
+        refused: list[InputError] = []
+        added: list[Part] = []
+        for path in paths:
+            try:
+                taken = [item.id for item in (*self._project.items, *added)]
+                added.append(add_part(path, self._folder, taken, self._shop))
+            except InputError as error:
+                refused.append(error)
+        if added:
+            self.change("add-files", edits.put_all(added))
+        return tuple(refused)
+
+    def remove(self, ids: Iterable[str]) -> None:
+        """Take parts, work and gates out. Their files stay, so that undo brings everything back."""
+        self.change("remove", edits.without(ids))
+
+    def set_deadline(self, deadline: datetime) -> None:
+        """Set the deadline; a naive time is taken in the project's zone."""
+        self.change("deadline", edits.with_deadline(deadline))
+
+    # What has to be computed.
+
+    def estimate_requests(self) -> tuple[EstimateRequest, ...]:
+        """What is still to be estimated.
+
+        The same request comes again, with the same id, until its response has been accepted or what
+        it depends on has changed.
+        """
+        requests = self._book.requests(self._project, self._shop)
+        if requests:
+            self._outdate()
+        return requests
+
+    def plan_request(self, now: datetime, seed: int = 0) -> PlanRequest:
+        """Ask for a plan of the project as it is; only the last one asked for is accepted.
+
+        Args:
+            now: nothing is planned before this moment; zone-aware.
+            seed: of the random draws.
+
+        Raises:
+            InputError: there is nothing to plan, the deadline has passed or a part cannot be made.
+            ValueError: estimates are still missing; see `estimate_requests`.
+        """
+        if self.estimate_requests():
+            raise ValueError("estimates are missing")
+        if not self._project.items:
+            raise InputError(Fault.NOTHING_TO_PLAN, PROJECT_FILE)
+        check_deadline(self._project.deadline, now)
+        for errors in self.problems.values():
+            raise errors[0]
+        request = PlanRequest(
+            project=self._project,
+            shop=self._shop,
+            estimates=self.estimates,
+            now_s=int(now.timestamp()),
+            seed=seed,
+        )
+        self._plan_id = request.id
+        return request
+
+    def accept(self, response: EstimateResponse | PlanResponse) -> bool:
+        """Take in a response.
+
+        Returns:
+            False if it is out of date; then nothing has changed.
+        """
+        if isinstance(response, PlanResponse):
+            return self._accept_plan(response)
+        return self._accept_estimates(response)
+
+    def _accept_plan(self, response: PlanResponse) -> bool:
+        if response.id != self._plan_id:
+            return False
+        self._answer, self._weekend = response.answer, response.weekend
+        self._answer_is_current = True
+        self._tell(Topic.ANSWER)
+        return True
+
+    def _accept_estimates(self, response: EstimateResponse) -> bool:
+        if not self._book.accept(response):
+            return False
+        self._tell(Topic.ESTIMATES)
+        return True
+
+    def _settle(self, project: Project) -> Project:
+        """Save a project and make it the present one, as it will be read again."""
+        text = project_text(project, self._text, self._folder.name)
+        settled = parse_project(text, self._folder.name)
+        save_project_text(self._folder, text)
+        self._text, self._project = text, settled
+        self._outdate()
+        return settled
+
+    def _outdate(self) -> None:
+        self._plan_id = None
+        self._answer_is_current = False
+
+    def _tell(self, topic: Topic) -> None:
+        for callback in tuple(self._subscribers):
+            callback(topic)
+
+
+def check_deadline(deadline: datetime, now: datetime) -> None:
+    """Refuse a deadline that has passed.
+
+    Args:
+        deadline: zone-aware; `now` is shown in its zone.
+        now: zone-aware.
+
+    Raises:
+        InputError: the deadline is not after now.
+    """
+    if deadline.timestamp() <= now.timestamp():
+        facts = {
+            "deadline": deadline.isoformat(sep=" ", timespec="minutes"),
+            "now": now.astimezone(deadline.tzinfo).isoformat(sep=" ", timespec="minutes"),
+        }
+        raise InputError(Fault.DEADLINE_PAST, "deadline", **facts)
+
+
+def _check_empty(folder: Path) -> None:
+    """Refuse a folder that already holds something."""
+    if folder.is_file() or (folder.is_dir() and any(folder.iterdir())):
+        raise InputError(Fault.FOLDER_NOT_EMPTY, str(folder))

@@ -1,0 +1,147 @@
+"""Long computations as pure functions from a frozen request to a frozen response.
+
+A request holds everything it needs, can be pickled, and gives the same response wherever and
+whenever it runs. The floors that do the work are imported when a request runs, not before: they are
+heavy, and the process that makes a request is seldom the one that runs it.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import count
+from pathlib import Path
+from typing import Protocol, TypeVar
+
+from fabsched.model.errors import InputError
+from fabsched.model.estimates import Estimate
+from fabsched.model.plan import Answer
+from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.project import Part, Project
+from fabsched.model.shop import Filament, Machine, SheetMaterial, Shop
+from fabsched.model.weekend import Weekend
+
+_numbers = count(1)
+
+ResponseT_co = TypeVar("ResponseT_co", covariant=True)
+
+
+def next_id() -> int:
+    """A number no other request of this process has."""
+    return next(_numbers)
+
+
+class Request(Protocol[ResponseT_co]):
+    """What a pool can run."""
+
+    @property
+    def id(self) -> int:
+        """Number of the request; its response carries the same."""
+
+    def run(self, watch: Watch = UNWATCHED) -> ResponseT_co:
+        """Do the work here and now.
+
+        Raises:
+            InputError: the input is at fault.
+            Cancelled: the watch said stop.
+        """
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EstimateResponse:
+    """What became of one part.
+
+    Attributes:
+        id: of the request.
+        part: id of the part.
+        key: what the estimates hold for; see `EstimateRequest.key`.
+        estimates: by id of the machine; machines that cannot make the part are left out.
+        errors: why machines cannot make it, or why the file cannot be read.
+    """
+
+    id: int
+    part: str
+    key: str
+    estimates: Mapping[str, Estimate]
+    errors: tuple[InputError, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EstimateRequest:
+    """Estimate one part on every machine that could make it.
+
+    Attributes:
+        part: the part.
+        path: its file.
+        where: the file as the user knows it.
+        machines: the machines of the part's route.
+        material: the part's material.
+        key: digest of the file's content and of every setting above, so that an estimate is made
+            again when something it depends on has changed, and only then.
+        id: number of the request.
+    """
+
+    part: Part
+    path: Path
+    where: str
+    machines: tuple[Machine, ...]
+    material: Filament | SheetMaterial
+    key: str
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> EstimateResponse:
+        """Read the file and estimate it.
+
+        Faults of the file come back inside the response: one bad part must not hide the others.
+
+        Raises:
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.estimating import estimate_part  # noqa: PLC0415 - heavy
+
+        return estimate_part(self, watch)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanResponse:
+    """A plan for the whole project.
+
+    Attributes:
+        id: of the request.
+        answer: the plan and what follows from it.
+        weekend: what was planned: hours, machines and activities.
+    """
+
+    id: int
+    answer: Answer
+    weekend: Weekend
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanRequest:
+    """Plan a project.
+
+    Attributes:
+        project: what is wanted.
+        shop: what there is.
+        estimates: of every part, by part id and machine id.
+        now_s: nothing is planned before this moment (seconds since the epoch).
+        seed: of the random draws.
+        id: number of the request.
+    """
+
+    project: Project
+    shop: Shop
+    estimates: Mapping[str, Mapping[str, Estimate]]
+    now_s: int
+    seed: int = 0
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> PlanResponse:
+        """Expand the hours, lay out runs and order everything.
+
+        Raises:
+            InputError: the project cannot be carried out in this shop.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.planning import plan_project  # noqa: PLC0415 - heavy
+
+        return plan_project(self, watch)

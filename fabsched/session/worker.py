@@ -1,0 +1,180 @@
+"""The far end of the pool: what runs inside a worker process, and how one is started.
+
+Kept light, since every worker imports it before anything else.
+"""
+
+import os
+import pickle
+import signal
+import sys
+import threading
+import traceback
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from multiprocessing import connection, get_context, parent_process
+from multiprocessing.process import BaseProcess
+from time import monotonic
+from typing import Any
+
+REPORT_S = 0.1
+"""Shortest pause between two reports of progress (our own choice: the eye needs no more)."""
+
+LISTEN_S = 0.05
+"""Shortest pause between two looks for a wish to cancel (our own choice)."""
+
+Pipe = connection.Connection
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """How far a worker is with a request.
+
+    Attributes:
+        id: of the request.
+        done: share done, 0 to 1.
+        stage: code of the stage.
+    """
+
+    id: int
+    done: float
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """How a request ended in a worker.
+
+    Attributes:
+        id: of the request.
+        response: what it returned; None if it raised.
+        error: what it raised, or None.
+        trace: traceback of that error, for the log.
+    """
+
+    id: int
+    response: Any = None
+    error: BaseException | None = None
+    trace: str = ""
+
+
+@dataclass(slots=True)
+class Worker:
+    """A worker process as the pool sees it.
+
+    Attributes:
+        process: the process.
+        pipe: our end of the pipe to it.
+    """
+
+    process: BaseProcess
+    pipe: Pipe
+
+
+def start_worker() -> Worker:
+    """Spawn a process that waits for requests.
+
+    Spawned, not forked: a forked child of a process with threads and a window may hang.
+    """
+    context = get_context("spawn")
+    ours, theirs = context.Pipe()
+    process = context.Process(target=serve, args=(theirs,), name="fabsched-worker", daemon=True)
+    with _interrupts_held_back():
+        process.start()
+    theirs.close()
+    return Worker(process, ours)
+
+
+@contextmanager
+def _interrupts_held_back() -> Iterator[None]:
+    """Let the child start deaf to Ctrl-C, which a terminal sends to the whole group.
+
+    The owner of the pool hears it and decides; a child interrupted while it starts would print a
+    traceback.
+    """
+    if sys.platform == "win32":
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def serve(pipe: Pipe) -> None:
+    """Answer requests until the pipe is closed. Runs in the worker process.
+
+    Args:
+        pipe: brings `("run", id, request)` and `("cancel", id)`, pickled; takes `Told` and `Ended`.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    try:
+        while True:
+            match pickle.loads(pipe.recv_bytes()):  # noqa: S301 - from our own parent process
+                case "run", ident, packed:
+                    pipe.send_bytes(_packed(_answer(ident, packed, PipeWatch(pipe, ident))))
+                case _:
+                    pass  # a wish to cancel that came after the end
+    except (EOFError, OSError):
+        return  # the pool was closed
+
+
+def _end_with_parent() -> None:
+    """End this process as soon as the one that owns the pool has gone, however busy it is."""
+    parent = parent_process()
+    if parent is not None:
+        connection.wait([parent.sentinel])
+        os._exit(1)
+
+
+def _answer(ident: int, packed: bytes, watch: "PipeWatch") -> Ended:
+    try:
+        request = pickle.loads(packed)  # noqa: S301 - from our own parent process
+        return Ended(ident, response=request.run(watch))
+    except BaseException as error:  # noqa: BLE001 - the edge of a process: nothing may be lost
+        return Ended(ident, error=error, trace=traceback.format_exc())
+
+
+def _packed(ended: Ended) -> bytes:
+    """Pickle an ending; what cannot be pickled is reported as text."""
+    try:
+        packed = pickle.dumps(ended)
+        pickle.loads(packed)  # noqa: S301 - made one line above
+    except Exception as error:  # noqa: BLE001 - foreign exceptions fail in any way they like
+        text = f"{error!r} while packing {ended.error or ended.response!r}\n{ended.trace}"
+        return pickle.dumps(Ended(ended.id, error=RuntimeError(text), trace=ended.trace))
+    return packed
+
+
+class PipeWatch:
+    """A watch whose other end is the pool."""
+
+    def __init__(self, pipe: Pipe, ident: int) -> None:
+        self._pipe = pipe
+        self._ident = ident
+        self._stop = False
+        self._told_at = self._heard_at = -1.0
+
+    def report(self, done: float, stage: str) -> None:
+        """Pass the report on, unless the last one has just been."""
+        now = monotonic()
+        if now - self._told_at >= REPORT_S:
+            self._told_at = now
+            self._pipe.send_bytes(pickle.dumps(Told(self._ident, done, stage)))
+
+    def stopped(self) -> bool:
+        """Whether the pool has asked for an end."""
+        now = monotonic()
+        if not self._stop and now - self._heard_at >= LISTEN_S:
+            self._heard_at = now
+            self._stop = self._asked_to_stop()
+        return self._stop
+
+    def _asked_to_stop(self) -> bool:
+        while self._pipe.poll():
+            message = pickle.loads(self._pipe.recv_bytes())  # noqa: S301 - from our own parent
+            if message == ("cancel", self._ident):
+                return True
+        return False
