@@ -67,9 +67,10 @@ def with_deadline(deadline: datetime) -> Edit:
 
 
 def _with(items: tuple[ItemT, ...], item: ItemT) -> tuple[ItemT, ...]:
-    if any(known.id == item.id for known in items):
-        return tuple(item if known.id == item.id else known for known in items)
-    return tuple([*items, item])
+    settled = [item if known.id == item.id else known for known in items]
+    if item not in settled:
+        settled.append(item)
+    return tuple(settled)
 
 
 def _freed(item: ItemT, gone: frozenset[str]) -> ItemT:

@@ -3,7 +3,7 @@
 from fabsched.files.opening_hours import expand
 from fabsched.model.progress import Watch, check
 from fabsched.model.project import Project
-from fabsched.model.shop import Shop
+from fabsched.model.shop import Machine, Person, Place, Shop
 from fabsched.model.units import DAY_S
 from fabsched.model.windows import Windows
 from fabsched.schedule.planner import make_plan
@@ -43,7 +43,12 @@ def hours_of(project: Project, shop: Shop, start_s: int, end_s: int) -> dict[str
     Raises:
         InputError: hours cannot be read.
     """
-    with_hours = (*shop.places, *shop.people, *shop.printers, *shop.lasers)
+    with_hours: tuple[Place | Person | Machine, ...] = (
+        *shop.places,
+        *shop.people,
+        *shop.printers,
+        *shop.lasers,
+    )
     return {
         entry.id: expand(entry.hours, project.zone, start_s, end_s, _where(entry.id))
         for entry in with_hours

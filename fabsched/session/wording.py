@@ -1,0 +1,146 @@
+"""Codes into sentences: the one place where errors, findings and reasons become words.
+
+Templates are in `resources/wording/en.toml`; `{name}` stands for a fact of that name.
+"""
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from string import Formatter
+
+from fabsched.files.resources import resource
+from fabsched.model.errors import Fact, InputError
+from fabsched.model.findings import Finding
+from fabsched.model.plan import Reason
+
+SECTIONS = (
+    "fault",
+    "remark",
+    "why",
+    "kind",
+    "route",
+    "stage",
+    "breakdown",
+    "edit",
+    "chance",
+    "caution",
+    "say",
+)
+"""The tables of the file."""
+
+
+@cache
+def templates() -> Mapping[str, Mapping[str, str]]:
+    """All templates, by section and code."""
+    return tomllib.loads(resource("wording/en.toml").read_text("utf-8"))
+
+
+def say(noticed: InputError | Finding) -> str:
+    """An error or a finding in one line: the file or field, a colon, and what is to be said.
+
+    >>> from fabsched.model.errors import Fault
+    >>> say(InputError(Fault.FILE_EMPTY, "parts/lid.stl"))
+    'parts/lid.stl: the file is empty; export it again'
+    """
+    return " ".join(f"{noticed.where}: {text_of(noticed)}".split())
+
+
+def text_of(noticed: InputError | Finding) -> str:
+    """What `say` says, without the file or field."""
+    section = "fault" if isinstance(noticed, InputError) else "remark"
+    return _filled(section, noticed.code, noticed.facts)
+
+
+def why(reason: Reason) -> str:
+    """Why a block starts when it does."""
+    return _filled("why", reason.code, reason.facts)
+
+
+def stage(code: str) -> str:
+    """What a long computation is doing."""
+    return _filled("stage", code, {})
+
+
+def breakdown(code: str) -> str:
+    """What a share of a machine's time is spent on."""
+    return _filled("breakdown", code, {})
+
+
+def kind(code: str) -> str:
+    """What a block of the timeline is."""
+    return _filled("kind", code, {})
+
+
+def route(code: str) -> str:
+    """How a part is made."""
+    return _filled("route", code, {})
+
+
+def edit(label: str) -> str:
+    """What a change of the project did."""
+    return _filled("edit", label, {})
+
+
+def caution(code: str) -> str:
+    """A usual caution for work that can hurt someone."""
+    return _filled("caution", code, {})
+
+
+def phrase(code: str, /, **facts: Fact) -> str:
+    """Any other sentence of the program, from the section `[say]`."""
+    return _filled("say", code, facts)
+
+
+def chance(on_time: float) -> str:
+    """A chance of being done in time, in words.
+
+    >>> chance(0.93), chance(0.0)
+    ('you will very likely be done', 'you will hardly be done')
+    """
+    words = sorted(templates()["chance"].items(), key=lambda entry: -float(entry[0]))
+    return next(text for least, text in words if on_time >= float(least))
+
+
+def share(part: float) -> str:
+    """A share out of a hundred; one that is neither none nor all is never rounded to that.
+
+    >>> [share(p) for p in (0.0, 0.001, 0.634, 0.999, 1.0)]
+    ['none', 'fewer than 1 in 100', '63 in 100', 'more than 99 in 100', 'all']
+    """
+    if part in {0.0, 1.0}:
+        return "all" if part else "none"
+    if part < 0.005:
+        return "fewer than 1 in 100"
+    return "more than 99 in 100" if part >= 0.995 else f"{round(100 * part)} in 100"
+
+
+def placeholders(template: str) -> frozenset[str]:
+    """Names of the facts a template asks for.
+
+    >>> sorted(placeholders("{have} of {want}"))
+    ['have', 'want']
+    """
+    return frozenset(name for _, name, _, _ in Formatter().parse(template) if name)
+
+
+def _filled(section: str, code: str, facts: Mapping[str, Fact]) -> str:
+    """A template with its facts.
+
+    A code without a template, or a fact that is missing, is a slip of ours that tests hold; here it
+    must not hide what the user has to know, so that the code or name itself is shown.
+    """
+    template = templates().get(section, {}).get(code)
+    if template is None:
+        return " ".join([code.replace("-", " "), *(_shown(fact) for fact in facts.values())])
+    shown = {name: f"({name})" for name in placeholders(template)}
+    shown.update((name, _shown(fact)) for name, fact in facts.items())
+    return " ".join(template.format_map(shown).split())
+
+
+def _shown(fact: Fact) -> str:
+    """A fact as people write it: numbers without needless digits.
+
+    >>> _shown(0.30000000000000004), _shown(3.0), _shown("lid")
+    ('0.3', '3', 'lid')
+    """
+    return f"{fact:.6g}" if isinstance(fact, float) else str(fact)
