@@ -90,3 +90,14 @@ def fitted(text: str, font: QFont, room_px: float, least: int = 3) -> str:
         return text
     short = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room_px)
     return short if len(short.rstrip(ELLIPSIS)) >= least else ""
+
+
+def trials_text(scene: Scene) -> str:
+    """What the strip of likely finishes was counted from."""
+    return f"in {scene.odds.scenarios} trial weekends"
+
+
+def scene_sizes(scene: Scene, look: Look) -> Sizes:
+    """Extents that fit the names of a scene's lanes."""
+    notes = (*(lane.note for lane in scene.lanes), trials_text(scene))
+    return look.sizes(tuple(lane.title for lane in scene.lanes), notes)

@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from fabsched.desktop.clock import local
 from fabsched.model.units import DAY_S, HOUR_S, MINUTE_S
+from fabsched.session.clock import local
 
 STEPS_S = (
     15 * MINUTE_S,

@@ -6,13 +6,12 @@ from itertools import pairwise
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QLinearGradient, QPen
 
-from fabsched.desktop.clock import moment_text
-from fabsched.desktop.timeline.canvas import Canvas, fitted, width_px
+from fabsched.desktop.timeline.canvas import Canvas, fitted, trials_text, width_px
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import SKY, VERMILLION, faded
-from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.shapes import draw_wall, hatch, qrect
 from fabsched.model.units import HOUR_S
+from fabsched.session.clock import short
 
 LIKELY = 0.34
 """Opacity of the band of likely finishes where it is strongest."""
@@ -116,17 +115,12 @@ def _quantiles(canvas: Canvas, top: float, base: float) -> None:
             continue
         x = canvas.scale.x(moment_s)
         canvas.vertical(x, top, base + canvas.sizes.pad / 2, look.scheme.ink, 1.0)
-        text = f"{share} by {moment_text(moment_s, canvas.scene.zone)}"
+        text = f"{share} by {short(moment_s, canvas.scene.zone)}"
         width = width_px(text, look.small)
         left = min(x - width / 2, canvas.scale.right_px - width)
         if left >= free:
             canvas.text(left, base + canvas.sizes.pad / 2, text, look.small, look.scheme.ink)
             free = left + width + canvas.sizes.pad
-
-
-def trials_text(scene: Scene) -> str:
-    """What the strip of likely finishes was counted from."""
-    return f"in {scene.odds.scenarios} trial weekends"
 
 
 def finish_name(canvas: Canvas) -> None:
@@ -151,7 +145,7 @@ def draw_deadline(canvas: Canvas) -> None:
     bottom = min(base, canvas.height_px)
     width = min(wall_px(canvas), scale.right_px - x)
     draw_wall(canvas.painter, canvas.look, Rect(x=x, y=top, w=width, h=bottom - top))
-    _flag(canvas, x, f"deadline {moment_text(scene.deadline_s, scene.zone)}", filled=False)
+    _flag(canvas, x, f"deadline {short(scene.deadline_s, scene.zone)}", filled=False)
 
 
 def draw_now(canvas: Canvas) -> None:
@@ -162,7 +156,7 @@ def draw_now(canvas: Canvas) -> None:
         return
     bottom = min(canvas.frame.finish.y, canvas.height_px)
     canvas.vertical(x, canvas.sizes.scale - canvas.sizes.pad, bottom, canvas.look.scheme.ink, 2.0)
-    _flag(canvas, x, f"now {moment_text(canvas.now_s, canvas.scene.zone)}", filled=True)
+    _flag(canvas, x, f"now {short(canvas.now_s, canvas.scene.zone)}", filled=True)
 
 
 def _flag(canvas: Canvas, x: float, text: str, *, filled: bool) -> None:

@@ -1,0 +1,307 @@
+"""The project on the desk: its session, and the work in the background that keeps it up to date.
+
+Widgets follow this object. It decides nothing about plans; it only asks the session what is still
+to be computed, has that computed, and hands the responses back.
+"""
+
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
+
+from fabsched.desktop.background import Background
+from fabsched.model.errors import Fault, InputError
+from fabsched.session.edits import Edit
+from fabsched.session.project_session import Session, Topic
+from fabsched.session.requests import EstimateRequest, EstimateResponse, PlanResponse
+
+SETTLE_MS = 250
+"""How long changes are gathered before work starts (our own choice: a pause in typing)."""
+
+Clock = Callable[[], datetime]
+"""Tells the present moment, zone-aware."""
+
+
+class Place(StrEnum):
+    """Where an error is shown: where its cause is."""
+
+    START = "start"
+    PARTS = "parts"
+    WORK = "work"
+    DEADLINE = "deadline"
+    PLAN = "plan"
+
+
+class Desk(QObject):
+    """One open project or none.
+
+    Signals:
+        opened: another project is open, or none.
+        changed: parts, work, deadline or shop have changed.
+        estimated: more is known about the parts.
+        planned: there is a new plan, or the old one is out of date.
+        troubled: an error has come up or gone; ask `errors`.
+        working: share done from 0 to 1, code of the stage, how many jobs are done and how many
+            there are.
+        rested: nothing is being computed any more.
+    """
+
+    opened = Signal()
+    changed = Signal()
+    estimated = Signal()
+    planned = Signal()
+    troubled = Signal()
+    working = Signal(float, str, int, int)
+    rested = Signal()
+
+    def __init__(self, background: Background, now: Clock, parent: QObject | None = None) -> None:
+        """Make an empty desk.
+
+        Args:
+            background: where work is done; closed with the desk.
+            now: the clock.
+            parent: Qt owner.
+        """
+        super().__init__(parent)
+        self.now = now
+        self.session: Session | None = None
+        self._background = background
+        self._errors: dict[Place, tuple[Exception, ...]] = {}
+        self._estimates: dict[int, EstimateRequest] = {}
+        self._lost: dict[str, tuple[str, Exception]] = {}
+        self._plan: int | None = None
+        self._jobs = 0
+        self._paused = self._again = False
+        self._leave: Callable[[], None] = lambda: None
+        self._settle = QTimer(self)
+        self._settle.setSingleShot(True)
+        self._settle.setInterval(SETTLE_MS)
+        self._settle.timeout.connect(self.work)
+        background.progressed.connect(self._progressed)
+        background.finished.connect(self._finished)
+        background.failed.connect(self._failed)
+
+    # What is known.
+
+    def errors(self, *places: Place) -> tuple[Exception, ...]:
+        """What is wrong at some places."""
+        return tuple(error for place in places for error in self._errors.get(place, ()))
+
+    @property
+    def lost(self) -> dict[str, Exception]:
+        """Parts whose estimate broke off through no fault of theirs, by id."""
+        return dict(self._lost.values())
+
+    @property
+    def estimating(self) -> frozenset[str]:
+        """Ids of the parts that are being estimated."""
+        return frozenset(request.part.id for request in self._estimates.values())
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is being computed or about to be."""
+        return self._background.busy or self._settle.isActive()
+
+    @property
+    def stopped(self) -> bool:
+        """Whether the user has stopped the work; it goes on with the next change."""
+        return self._paused
+
+    # What the user does.
+
+    def open(self, session: Session | None) -> None:
+        """Put another project on the desk, or clear it."""
+        self._drop_work()
+        self._leave()
+        self._errors, self._lost, self._paused = {}, {}, False
+        self.session = session
+        self._leave = session.subscribe(self._told) if session else lambda: None
+        self.opened.emit()
+        self.troubled.emit()
+        self.work()
+
+    def attempt(self, place: Place, deed: Callable[[], object]) -> bool:
+        """Do something that may be refused; a refusal is kept for `place`.
+
+        Returns:
+            Whether it went through.
+        """
+        try:
+            deed()
+        except InputError as error:
+            self._set_errors(place, (error,))
+            return False
+        self._set_errors(place, ())
+        return True
+
+    def change(self, place: Place, label: str, edit: Edit) -> bool:
+        """Apply an edit to the project; see `attempt`."""
+        session = self.session
+        return session is not None and self.attempt(place, lambda: session.change(label, edit))
+
+    def add_files(self, paths: Iterable[Path]) -> None:
+        """Take part files into the project; those refused are named at the parts."""
+        session, files = self.session, tuple(paths)
+        if session is not None:
+            refused: list[InputError] = []
+            deed = lambda: refused.extend(session.add_files(files))  # noqa: E731 - one line
+            if self.attempt(Place.PARTS, deed):
+                self._set_errors(Place.PARTS, tuple(refused))
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        if self.session is not None:
+            self.attempt(Place.PLAN, self.session.undo)
+
+    def redo(self) -> None:
+        """Do again what was taken back."""
+        if self.session is not None:
+            self.attempt(Place.PLAN, self.session.redo)
+
+    def look_outside(self) -> None:
+        """Take in what somebody else wrote to the project's files."""
+        if self.session is not None:
+            self.attempt(Place.PLAN, self.session.sync)
+            self.attempt(Place.PLAN, self.session.reload_shop)
+
+    def plan_again(self) -> None:
+        """Plan now, even if nothing has changed: time has gone on."""
+        self._lost, self._paused, self._again = {}, False, True
+        self._drop_plan()
+        self.work()
+
+    def stop(self) -> None:
+        """Break off what is being computed."""
+        self._paused = True
+        self._drop_work()
+        self.estimated.emit()
+        self.planned.emit()
+
+    def close(self) -> None:
+        """End everything, processes included."""
+        self._settle.stop()
+        self._leave()
+        self._leave = lambda: None
+        self._background.close()
+
+    # What happens by itself.
+
+    @Slot()
+    def work(self) -> None:
+        """Have computed what is still missing: estimates first, then the plan."""
+        self._settle.stop()
+        if self.session is None or self._paused:
+            return
+        wanted = {request.id: request for request in self.session.estimate_requests()}
+        open_now = {i: r for i, r in wanted.items() if r.key not in self._lost}
+        for ident in self._estimates.keys() - open_now.keys():
+            self._background.drop(ident)
+            del self._estimates[ident]
+        for ident in open_now.keys() - self._estimates.keys():
+            self._estimates[ident] = open_now[ident]
+            self._jobs += 1
+            self._background.submit(open_now[ident])
+        if self._estimates:
+            self._drop_plan()
+            self._tell_working(0.0, "estimating")
+            self.estimated.emit()
+        elif not wanted:
+            self._ask_for_plan(self.session)
+        self._tell_rest()
+
+    def _ask_for_plan(self, session: Session) -> None:
+        if self._plan is not None or (session.answer_is_current and not self._again):
+            return
+        try:
+            request = session.plan_request(self.now())
+        except InputError as error:
+            self._refuse(error)
+            return
+        self._set_errors(Place.PLAN, ())
+        self._set_errors(Place.DEADLINE, ())
+        self._again = False
+        self._plan = self._background.submit(request)
+        self.working.emit(0.0, "planning", 0, 1)
+        self.planned.emit()
+
+    def _refuse(self, error: InputError) -> None:
+        """Keep why there is no plan, at the place of its cause."""
+        late = error.code is Fault.DEADLINE_PAST
+        self._set_errors(Place.DEADLINE, (error,) if late else ())
+        self._set_errors(Place.PLAN, () if late else (error,))
+        self.planned.emit()
+
+    def _told(self, topic: Topic) -> None:
+        match topic:
+            case Topic.PROJECT | Topic.SHOP:
+                self._paused = False
+                self._drop_plan()
+                self._settle.start()
+                self.changed.emit()
+                self.planned.emit()
+            case Topic.ESTIMATES:
+                self.estimated.emit()
+            case Topic.ANSWER:
+                self.planned.emit()
+
+    @Slot(int, float, str)
+    def _progressed(self, ident: int, done: float, stage: str) -> None:
+        if ident == self._plan:
+            self.working.emit(done, stage, 0, 1)
+        elif ident in self._estimates:
+            self._tell_working(done, stage)
+
+    @Slot(int, object)
+    def _finished(self, ident: int, response: EstimateResponse | PlanResponse) -> None:
+        if ident == self._plan:
+            self._plan = None
+        self._estimates.pop(ident, None)
+        if self.session is not None:
+            self.session.accept(response)
+        self.work()
+
+    @Slot(int, object)
+    def _failed(self, ident: int, error: Exception) -> None:
+        if ident == self._plan:
+            self._plan = None
+            if isinstance(error, InputError):
+                self._refuse(error)
+            else:
+                self._set_errors(Place.PLAN, (error,))
+        elif (request := self._estimates.pop(ident, None)) is not None:
+            self._lost[request.key] = (request.part.id, error)
+            self.estimated.emit()
+            self.work()
+        self._tell_rest()
+
+    def _set_errors(self, place: Place, errors: tuple[Exception, ...]) -> None:
+        if self._errors.get(place, ()) != errors:
+            self._errors[place] = errors
+            self.troubled.emit()
+
+    def _tell_working(self, part_done: float, stage: str) -> None:
+        """Share of the estimates that are done, the present one in part."""
+        done = self._jobs - len(self._estimates)
+        share = min(1.0, (done + part_done) / max(1, self._jobs))
+        self.working.emit(share, stage, done, self._jobs)
+
+    def _tell_rest(self) -> None:
+        if not self._estimates:
+            self._jobs = 0
+        if not self.busy:
+            self.rested.emit()
+
+    def _drop_plan(self) -> None:
+        if self._plan is not None:
+            self._background.drop(self._plan)
+            self._plan = None
+
+    def _drop_work(self) -> None:
+        self._settle.stop()
+        self._drop_plan()
+        for ident in tuple(self._estimates):
+            self._background.drop(ident)
+        self._estimates.clear()
+        self._tell_rest()

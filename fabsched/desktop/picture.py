@@ -1,0 +1,255 @@
+"""A plan as a picture: the window's timeline on a sheet of its own, without a window.
+
+PNG or SVG by the file's ending. Where there is no screen, Qt draws without one.
+"""
+
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from math import ceil
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QGuiApplication,
+    QImage,
+    QImageWriter,
+    QPainter,
+)
+from PySide6.QtSvg import QSvgGenerator
+
+from fabsched.desktop.clock import date_text
+from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
+from fabsched.desktop.timeline.geometry import Frame, Rect, Scale
+from fabsched.desktop.timeline.legend import draw_legend, legend_px
+from fabsched.desktop.timeline.look import DARK, LIGHT, Look, sized
+from fabsched.desktop.timeline.paint import paint
+from fabsched.desktop.timeline.scene import Scene, scene
+from fabsched.desktop.words import odds_text, spare_text
+from fabsched.files.atomic import write_bytes_atomic
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.plan import Answer
+from fabsched.model.weekend import Weekend
+
+MARGIN_PX = 36.0
+"""White around everything."""
+
+TITLE_PX, SENTENCE_PX, TEXT_PX = 28, 18, 14
+"""Heights of the fonts, title first."""
+
+LEAST_WIDTH_PX = 640
+"""A narrower picture could not hold the names and a weekend beside them."""
+
+ENDINGS = (".png", ".svg")
+"""What is drawn, by the ending of the file."""
+
+
+def draw_plan(  # noqa: PLR0913 - the options of a picture
+    weekend: Weekend,
+    answer: Answer,
+    path: Path,
+    *,
+    title: str,
+    now_s: int,
+    dark: bool = False,
+    size: tuple[int, int | None] = (1600, None),
+    zoom: float = 1.0,
+) -> None:
+    """Draw a plan into a file, which is written whole or not at all.
+
+    Args:
+        weekend: what was planned.
+        answer: its plan.
+        path: the file; `.png` or `.svg`.
+        title: what stands at the top.
+        now_s: the present moment.
+        dark: light marks on a dark ground.
+        size: width and height in pixels; without a height, as high as it needs. It is never
+            smaller than it needs.
+        zoom: pixels of a PNG for each of these; 2 suits dense screens and paper.
+
+    Raises:
+        InputError: the ending is another one, or the file cannot be written.
+    """
+    ending = path.suffix.lower()
+    if ending not in ENDINGS:
+        known = ", ".join(ENDINGS)
+        raise InputError(Fault.FILE_KIND_UNKNOWN, str(path), ending=ending, known=known)
+    with _application():
+        sheet = _sheet(weekend, answer, title=title, now_s=now_s, dark=dark, width_px=size[0])
+        whole = QSize(round(sheet.width_px), max(round(sheet.height_px), size[1] or 0))
+        data = _png(sheet, whole, zoom) if ending == ".png" else _svg(sheet, whole, title)
+    write_bytes_atomic(path, data)
+
+
+@contextmanager
+def _application() -> Iterator[None]:
+    """Qt made ready to draw: what is there already, or one of our own for the time being."""
+    if QGuiApplication.instance() is not None:
+        yield
+        return
+    own = QGuiApplication([sys.argv[0], *_platform()])
+    try:
+        yield
+    finally:
+        own.shutdown()
+
+
+def _platform() -> tuple[str, ...]:
+    """Arguments that keep Qt from looking for a screen where there is none."""
+    with_screen = sys.platform in {"win32", "darwin"} or any(
+        os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    )
+    return () if with_screen else ("-platform", "offscreen")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Line:
+    """A paragraph at the top or bottom: text, font, colour, and where it lies."""
+
+    text: str
+    font: QFont
+    colour: str
+    rect: QRectF
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sheet:
+    """A picture laid out."""
+
+    scene: Scene
+    look: Look
+    frame: Frame
+    lines: tuple[_Line, ...]
+    top_px: float
+    legend: Rect
+    width_px: float
+    height_px: float
+    now_s: int
+
+
+def _sheet(
+    weekend: Weekend, answer: Answer, *, title: str, now_s: int, dark: bool, width_px: int
+) -> _Sheet:
+    shown = scene(weekend, answer)
+    look = Look(DARK if dark else LIGHT, sized(QGuiApplication.font(), TEXT_PX))
+    inner_px = max(width_px, LEAST_WIDTH_PX) - 2 * MARGIN_PX
+    head = _stacked(_head(weekend, answer, title, look), MARGIN_PX, inner_px)
+    top_px = head[-1].rect.bottom() + MARGIN_PX / 2
+    frame = Frame(sizes=scene_sizes(shown, look), lanes=len(shown.lanes), width_px=inner_px)
+    legend_top = top_px + frame.height_px + MARGIN_PX / 2
+    legend = Rect(x=MARGIN_PX, y=legend_top, w=inner_px, h=legend_px(look, inner_px))
+    foot = _stacked(_foot(shown, now_s, look), legend.bottom + MARGIN_PX / 3, inner_px)
+    return _Sheet(
+        scene=shown,
+        look=look,
+        frame=frame,
+        lines=(*head, *foot),
+        top_px=top_px,
+        legend=legend,
+        width_px=inner_px + 2 * MARGIN_PX,
+        height_px=foot[-1].rect.bottom() + MARGIN_PX,
+        now_s=now_s,
+    )
+
+
+_Text = tuple[str, QFont, str]
+
+
+def _head(weekend: Weekend, answer: Answer, title: str, look: Look) -> tuple[_Text, ...]:
+    ink, faint = look.scheme.ink, look.scheme.faint
+    odds = odds_text(answer.odds, weekend.deadline_s, ZoneInfo(weekend.zone))
+    return (
+        (title, sized(look.bold, TITLE_PX), ink),
+        (odds, sized(look.font, SENTENCE_PX), ink),
+        (spare_text(answer, weekend), look.font, faint),
+    )
+
+
+def _foot(shown: Scene, now_s: int, look: Look) -> tuple[_Text, ...]:
+    text = f"As of {date_text(now_s, shown.zone)}. All times in {shown.zone.key}."
+    return ((text, look.small, look.scheme.faint),)
+
+
+def _stacked(texts: tuple[_Text, ...], top_px: float, width_px: float) -> tuple[_Line, ...]:
+    """Paragraphs under one another, broken where they are too long."""
+    lines = []
+    for text, font, colour in texts:
+        metrics = QFontMetricsF(font)
+        room = QRectF(MARGIN_PX, top_px, width_px, 1e4)
+        high = metrics.boundingRect(room, Qt.TextFlag.TextWordWrap, text).height()
+        rect = QRectF(MARGIN_PX, top_px, width_px, high)
+        lines.append(_Line(text=text, font=font, colour=colour, rect=rect))
+        top_px += high + metrics.height() * 0.35
+    return tuple(lines)
+
+
+def _png(sheet: _Sheet, whole: QSize, zoom: float) -> bytes:
+    pixels = QSize(ceil(whole.width() * zoom), ceil(whole.height() * zoom))
+    image = QImage(pixels, QImage.Format.Format_RGB32)
+    image.fill(QColor(sheet.look.scheme.ground))
+    image.setDevicePixelRatio(zoom)
+    painter = QPainter(image)
+    _draw(painter, sheet, whole)
+    painter.end()
+    data = QByteArray()
+    buffer = QBuffer(data)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    QImageWriter(buffer, b"png").write(image)
+    return bytes(data.data())
+
+
+def _svg(sheet: _Sheet, whole: QSize, title: str) -> bytes:
+    data = QByteArray()
+    buffer = QBuffer(data)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    generator = QSvgGenerator()
+    generator.setOutputDevice(buffer)
+    generator.setSize(whole)
+    generator.setViewBox(QRectF(0, 0, whole.width(), whole.height()))
+    generator.setTitle(title)
+    generator.setDescription(sheet.lines[1].text)
+    painter = QPainter(generator)
+    _draw(painter, sheet, whole)
+    painter.end()
+    return bytes(data.data())
+
+
+def _draw(painter: QPainter, sheet: _Sheet, whole: QSize) -> None:
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    ground = QColor(sheet.look.scheme.ground)
+    painter.fillRect(QRectF(0, 0, whole.width(), whole.height()), ground)
+    for line in sheet.lines:
+        painter.setFont(line.font)
+        painter.setPen(QColor(line.colour))
+        painter.drawText(line.rect, int(Qt.TextFlag.TextWordWrap), line.text)
+    painter.save()
+    painter.translate(MARGIN_PX, sheet.top_px)
+    paint(_canvas(painter, sheet))
+    painter.restore()
+    draw_legend(painter, sheet.look, sheet.legend)
+
+
+def _canvas(painter: QPainter, sheet: _Sheet) -> Canvas:
+    gutter = sheet.frame.sizes.gutter
+    first_s, last_s = sheet.scene.shown_s
+    return Canvas(
+        painter=painter,
+        scene=sheet.scene,
+        frame=sheet.frame,
+        scale=Scale(
+            start_s=first_s,
+            left_px=gutter,
+            width_px=sheet.frame.width_px - gutter,
+            span_s=last_s - first_s,
+        ),
+        look=sheet.look,
+        height_px=sheet.frame.height_px,
+        now_s=sheet.now_s,
+    )

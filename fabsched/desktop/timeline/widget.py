@@ -1,0 +1,391 @@
+"""The timeline in a window: zoom, pan, hover, select, all of it by mouse, touch and keys.
+
+The wheel zooms around the pointer, over the names it scrolls the lanes; with Shift, or sideways, it
+moves in time. Dragging moves in time. Keys: left and right go from block to block, up and down from
+lane to lane, + and - zoom, 0 shows everything, Page Up and Page Down move in time, Home and End go
+to the beginning and the deadline, Escape lets the block go.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import QEvent, QPoint, QPointF, QSignalBlocker, Qt, Signal
+from PySide6.QtGui import (
+    QAccessible,
+    QAccessibleEvent,
+    QHelpEvent,
+    QKeyEvent,
+    QKeySequence,
+    QMouseEvent,
+    QNativeGestureEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import (
+    QAbstractScrollArea,
+    QApplication,
+    QGestureEvent,
+    QPinchGesture,
+    QToolTip,
+    QWidget,
+)
+
+from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
+from fabsched.desktop.timeline.geometry import Frame, Scale
+from fabsched.desktop.timeline.look import look
+from fabsched.desktop.timeline.paint import paint
+from fabsched.desktop.timeline.picking import block_at, next_block, next_lane, shade_at
+from fabsched.desktop.timeline.scene import Scene
+from fabsched.desktop.words import block_text, shade_text
+from fabsched.model.plan import Block
+from fabsched.model.units import DAY_S
+
+NOTCH = 120
+"""Eighths of a degree in one notch of a wheel (Qt's QWheelEvent::angleDelta)."""
+ZOOM_STEP = 1.25
+"""How much one notch or key press zooms (our own choice)."""
+MOVE_SHARE = 0.1
+"""Share of the view that one notch moves it (our own choice)."""
+REACH_S = 3 * DAY_S
+"""How far one can look beyond what there is to see (our own choice)."""
+BAR_STEPS = 10_000
+"""Resolution of the horizontal scroll bar."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Drag:
+    """The mouse held down.
+
+    Attributes:
+        x: where it went down.
+        scale: the scale then.
+        moving: whether it has moved far enough to mean it.
+    """
+
+    x: float
+    scale: Scale
+    moving: bool = False
+
+
+class TimelineView(QAbstractScrollArea):
+    """Shows a scene.
+
+    Signals:
+        selected: id of the block that was chosen; empty when it was let go.
+        hovered: id of the block under the pointer; empty when there is none.
+    """
+
+    selected = Signal(str)
+    hovered = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Make an empty one."""
+        super().__init__(parent)
+        self._scene: Scene | None = None
+        self._now_s = 0
+        self._scale = Scale(start_s=0, left_px=0, width_px=1, span_s=1)
+        self._selected = self._hovered = ""
+        self._drag: _Drag | None = None
+        self.setAccessibleName(self.tr("Timeline"))
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
+        self.viewport().setMouseTracking(True)
+        self.viewport().grabGesture(Qt.GestureType.PinchGesture)
+        self.horizontalScrollBar().valueChanged.connect(self._bar_moved)
+        self.verticalScrollBar().valueChanged.connect(self.viewport().update)
+
+    # What it shows.
+
+    @property
+    def scene(self) -> Scene | None:
+        """What is shown."""
+        return self._scene
+
+    @property
+    def scale(self) -> Scale:
+        """Time along x, in pixels of the viewport."""
+        return self._scale
+
+    @property
+    def chosen(self) -> str:
+        """Id of the selected block; empty if there is none."""
+        return self._selected
+
+    def set_scene(self, scene: Scene | None) -> None:
+        """Show something else; the view stays where it is unless nothing was shown before."""
+        fresh = self._scene is None
+        self._scene = scene
+        if scene is None or scene.block(self._selected) is None:
+            self.select("")
+        if fresh:
+            self.fit()
+        self._settle(self._scale)
+
+    def set_now(self, now_s: int) -> None:
+        """Move the line at the present moment."""
+        self._now_s = now_s
+        self.viewport().update()
+
+    def frame(self) -> Frame:
+        """Where the lanes lie, in pixels of the viewport."""
+        lanes = len(self._scene.lanes) if self._scene else 0
+        sizes = look(self.palette(), self.font()).sizes()
+        if self._scene:
+            sizes = scene_sizes(self._scene, look(self.palette(), self.font()))
+        return Frame(
+            sizes=sizes,
+            lanes=lanes,
+            width_px=self.viewport().width(),
+            scroll_px=self.verticalScrollBar().value(),
+        )
+
+    # Where it looks.
+
+    def fit(self) -> None:
+        """Show everything."""
+        if self._scene is not None:
+            first_s, last_s = self._scene.shown_s
+            self._settle(replace(self._placed(), start_s=first_s, span_s=last_s - first_s))
+
+    def zoom(self, factor: float, around_px: float | None = None) -> None:
+        """Zoom in by a factor above one, out by one below; around the middle unless told."""
+        middle = self._scale.left_px + self._scale.width_px / 2
+        self._settle(self._scale.zoomed(factor, middle if around_px is None else around_px))
+
+    def pan(self, px: float) -> None:
+        """Move in time, later by so many pixels."""
+        self._settle(self._scale.moved(px))
+
+    def select(self, ident: str) -> None:
+        """Mark a block, bring it into view and tell about it; empty lets go."""
+        if ident == self._selected:
+            return
+        self._selected = ident
+        block = self._scene.block(ident) if self._scene else None
+        if block is not None:
+            self._settle(self._scale.revealing(block.start_s, block.end_s))
+        self._tell_reader(block)
+        self.viewport().update()
+        self.selected.emit(ident)
+
+    def _tell_reader(self, block: Block | None) -> None:
+        """Let a screen reader say what is selected."""
+        text = block_text(self._scene, block) if self._scene and block else ""
+        self.setAccessibleDescription(text)
+        event = QAccessibleEvent(self, QAccessible.Event.DescriptionChanged)
+        QAccessible.updateAccessibility(event)
+
+    def _placed(self) -> Scale:
+        """The scale fitted to the present width; a second keeps its pixels."""
+        left = self.frame().sizes.gutter
+        width = max(1.0, self.viewport().width() - left)
+        span_s = width / self._scale.px_s if self._scale.left_px else self._scale.span_s
+        return replace(self._scale, left_px=left, width_px=width, span_s=span_s)
+
+    def _settle(self, scale: Scale) -> None:
+        """Take a scale, kept where there is something to see, and set the scroll bars to it."""
+        if self._scene is None:
+            self.horizontalScrollBar().setRange(0, 0)
+            self.verticalScrollBar().setRange(0, 0)
+            self.viewport().update()
+            return
+        self._scale = scale.kept_within(*self._reach_s())
+        self._set_bars()
+        self.viewport().update()
+
+    def _reach_s(self) -> tuple[float, float]:
+        """First and last moment one can go to."""
+        assert self._scene is not None  # noqa: S101 - only asked while something is shown
+        first_s, last_s = self._scene.shown_s
+        return first_s, max(last_s, min(last_s + REACH_S, self._scene.horizon_s))
+
+    def _set_bars(self) -> None:
+        first_s, last_s = self._reach_s()
+        bar = self.horizontalScrollBar()
+        hidden_s = max(0.0, last_s - first_s - self._scale.span_s)
+        with QSignalBlocker(bar):
+            page = self._scale.span_s / max(1.0, last_s - first_s)
+            bar.setRange(0, BAR_STEPS if hidden_s > 1 else 0)
+            bar.setPageStep(max(1, round(BAR_STEPS * page / max(1e-6, 1 - min(page, 0.999)))))
+            bar.setSingleStep(max(1, round(bar.pageStep() * MOVE_SHARE)))
+            bar.setValue(round(BAR_STEPS * (self._scale.start_s - first_s) / max(1.0, hidden_s)))
+        tall = self.frame().height_px - self.viewport().height()
+        self.verticalScrollBar().setRange(0, max(0, round(tall)))
+        self.verticalScrollBar().setPageStep(self.viewport().height())
+        self.verticalScrollBar().setSingleStep(round(self.frame().sizes.lane / 2))
+
+    def _bar_moved(self, value: int) -> None:
+        first_s, last_s = self._reach_s() if self._scene else (0.0, 0.0)
+        hidden_s = max(0.0, last_s - first_s - self._scale.span_s)
+        self._scale = replace(self._scale, start_s=first_s + hidden_s * value / BAR_STEPS)
+        self.viewport().update()
+
+    # What Qt tells it.
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
+        """Draw everything that is seen."""
+        painter = QPainter(self.viewport())
+        colours = look(self.palette(), self.font())
+        if self._scene is None:
+            painter.fillRect(self.viewport().rect(), colours.scheme.ground)
+        else:
+            paint(self._canvas(painter, self._scene), self._selected)
+        painter.end()
+
+    def _canvas(self, painter: QPainter, scene: Scene) -> Canvas:
+        return Canvas(
+            painter=painter,
+            scene=scene,
+            frame=self.frame(),
+            scale=self._scale,
+            look=look(self.palette(), self.font()),
+            height_px=self.viewport().height(),
+            now_s=self._now_s,
+        )
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep the whole in view if it was, else the pixels of a second."""
+        whole = self._shows_everything()
+        super().resizeEvent(event)
+        if whole:
+            self.fit()
+        else:
+            self._settle(self._placed())
+
+    def _shows_everything(self) -> bool:
+        if self._scene is None:
+            return True
+        first_s, last_s = self._scene.shown_s
+        return self._scale.start_s <= first_s + 1 and self._scale.end_s >= last_s - 1
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Zoom, or move where it is turned sideways, with Shift, or over the names."""
+        turn = event.angleDelta()
+        sideways = turn.x() or turn.y()
+        if event.position().x() < self._scale.left_px:
+            bar = self.verticalScrollBar()
+            bar.setValue(bar.value() - round(turn.y() / NOTCH * bar.singleStep()))
+        elif turn.x() or event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
+            self.pan(-sideways / NOTCH * MOVE_SHARE * self._scale.width_px)
+        else:
+            self.zoom(ZOOM_STEP ** (turn.y() / NOTCH), event.position().x())
+        event.accept()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Begin what becomes a click or a drag."""
+        if event.button() == Qt.MouseButton.LeftButton:
+            self._drag = _Drag(event.position().x(), self._scale)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Drag, or notice what lies under the pointer."""
+        if self._drag is None:
+            self._hover(event.position())
+            return
+        far = self._drag.x - event.position().x()
+        if self._drag.moving or abs(far) >= QApplication.startDragDistance():
+            self._drag = replace(self._drag, moving=True)
+            self.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+            self._settle(self._drag.scale.moved(far))
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """End a drag, or select what was clicked."""
+        drag, self._drag = self._drag, None
+        self.viewport().unsetCursor()
+        if drag is not None and not drag.moving:
+            block = self._block_at(event.position())
+            self.select(block.id if block else "")
+
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Nothing lies under the pointer any more."""
+        super().leaveEvent(event)
+        self._set_hovered("")
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """See the top of this module."""
+        deed = self._deed(event)
+        if self._scene is None or deed is None:
+            super().keyPressEvent(event)
+        else:
+            deed()
+
+    def _deed(self, event: QKeyEvent) -> Callable[[], None] | None:
+        """What a key does."""
+        if event.matches(QKeySequence.StandardKey.ZoomIn) or event.text() in {"+", "="}:
+            return lambda: self.zoom(ZOOM_STEP)
+        if event.matches(QKeySequence.StandardKey.ZoomOut) or event.text() == "-":
+            return lambda: self.zoom(1 / ZOOM_STEP)
+        page = self._scale.width_px / 2
+        deeds: dict[int, Callable[[], None]] = {
+            Qt.Key.Key_Left: lambda: self._step(next_block, -1),
+            Qt.Key.Key_Right: lambda: self._step(next_block, 1),
+            Qt.Key.Key_Up: lambda: self._step(next_lane, -1),
+            Qt.Key.Key_Down: lambda: self._step(next_lane, 1),
+            Qt.Key.Key_0: self.fit,
+            Qt.Key.Key_PageUp: lambda: self.pan(-page),
+            Qt.Key.Key_PageDown: lambda: self.pan(page),
+            Qt.Key.Key_Home: self._go_to_begin,
+            Qt.Key.Key_End: self._go_to_deadline,
+            Qt.Key.Key_Escape: lambda: self.select(""),
+        }
+        return deeds.get(event.key())
+
+    def _step(self, rule: Callable[[Scene, str, int], Block | None], step: int) -> None:
+        block = rule(self._scene, self._selected, step) if self._scene else None
+        if block is not None:
+            self.select(block.id)
+
+    def _go_to_begin(self) -> None:
+        if self._scene is not None:
+            self._settle(replace(self._scale, start_s=self._scene.shown_s[0]))
+
+    def _go_to_deadline(self) -> None:
+        if self._scene is not None:
+            start_s = self._scene.deadline_s - 0.8 * self._scale.span_s
+            self._settle(replace(self._scale, start_s=start_s))
+
+    def viewportEvent(self, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """Tooltips, and fingers on a screen or a pad."""
+        if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
+            self._show_tip(event)
+            return True
+        if isinstance(event, QGestureEvent):
+            pinch = event.gesture(Qt.GestureType.PinchGesture)
+            if isinstance(pinch, QPinchGesture):
+                centre = self.viewport().mapFromGlobal(pinch.centerPoint())
+                self.zoom(max(0.1, pinch.scaleFactor()), centre.x())
+                return True
+        if (
+            isinstance(event, QNativeGestureEvent)
+            and event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture
+        ):
+            self.zoom(max(0.1, 1 + event.value()), event.position().x())
+            return True
+        return super().viewportEvent(event)
+
+    def _show_tip(self, event: QHelpEvent) -> None:
+        QToolTip.showText(event.globalPos(), self._tip(QPointF(event.pos())), self.viewport())
+
+    def _tip(self, point: QPointF) -> str:
+        """What lies under a point, in lines."""
+        if self._scene is None:
+            return ""
+        if (block := self._block_at(point)) is not None:
+            return block_text(self._scene, block)
+        found = shade_at(self._scene, self.frame(), self._scale, point.x(), point.y())
+        return shade_text(self._scene, *found) if found else ""
+
+    def _block_at(self, point: QPointF | QPoint) -> Block | None:
+        if self._scene is None:
+            return None
+        return block_at(self._scene, self.frame(), self._scale, point.x(), point.y())
+
+    def _hover(self, point: QPointF) -> None:
+        block = self._block_at(point)
+        self._set_hovered(block.id if block else "")
+
+    def _set_hovered(self, ident: str) -> None:
+        if ident != self._hovered:
+            self._hovered = ident
+            self.hovered.emit(ident)

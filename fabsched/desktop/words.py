@@ -1,0 +1,160 @@
+"""What the window and the picture say, put together from the program's wording. No Qt here."""
+
+from zoneinfo import ZoneInfo
+
+from fabsched.desktop.clock import hour_text
+from fabsched.desktop.timeline.scene import Lane, LaneKind, Scene, Shade
+from fabsched.model.errors import InputError, WorkerLost
+from fabsched.model.estimates import Estimate, Route
+from fabsched.model.plan import Answer, Block, Kind, Odds
+from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.spread import Spread
+from fabsched.model.units import DAY_S, MINUTE_S
+from fabsched.model.weekend import Run, Weekend
+from fabsched.model.windows import NEVER
+from fabsched.session.clock import duration, local, long, short
+from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
+
+
+def odds_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
+    """The odds in a sentence: how likely, how many of how many by when, and half of them by when."""
+    deadline = long(deadline_s, zone)
+    text = phrase("odds", chance=chance(odds.on_time), share=share(odds.on_time), deadline=deadline)
+    return capital(f"{text} {_half_text(odds, deadline_s, zone)}")
+
+
+def _half_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
+    if odds.p50_s is None:
+        return phrase("half-never")
+    half = _near(odds.p50_s, deadline_s, zone)
+    if odds.p90_s is None:
+        return phrase("most-never", p50=half)
+    return phrase("half-by", p50=half, p90=_near(odds.p90_s, deadline_s, zone))
+
+
+def _near(moment_s: int, other_s: int, zone: ZoneInfo) -> str:
+    """Only the hour where the other moment, named just before, is on the same day."""
+    same = local(moment_s, zone).date() == local(other_s, zone).date()
+    return hour_text(moment_s, zone) if same else long(moment_s, zone)
+
+
+def spare_text(answer: Answer, weekend: Weekend) -> str:
+    """How much time is left over as planned, or how much is missing."""
+    zone, finish_s = ZoneInfo(weekend.zone), answer.course.finish_s
+    facts = {"deadline": long(weekend.deadline_s, zone), "share": share(answer.odds.on_time)}
+    if finish_s >= NEVER:
+        days = (weekend.horizon_s - weekend.deadline_s) // DAY_S
+        return capital(phrase("missed-beyond", days=days, **facts)) + "."
+    finish = long(finish_s, zone)
+    if finish_s > weekend.deadline_s:
+        late = duration(finish_s - weekend.deadline_s)
+        return capital(phrase("missed", late=late, finish=finish, **facts)) + "."
+    return phrase("spare", finish=finish, spare=duration(weekend.deadline_s - finish_s))
+
+
+def capital(text: str) -> str:
+    """The text with a capital at its beginning.
+
+    >>> capital("you will"), capital("")
+    ('You will', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
+def error_text(error: Exception) -> str:
+    """What went wrong and what to do about it, in one line."""
+    if isinstance(error, InputError):
+        return say(error)
+    if isinstance(error, WorkerLost):
+        return capital(phrase("lost"))
+    return phrase("bug-unlogged", what=f"{type(error).__name__}: {error}")
+
+
+def block_text(scene: Scene, block: Block) -> str:
+    """A block in lines: its name, when and where, and why it starts then."""
+    lane = next((lane for lane in scene.lanes if lane.id == block.resource), None)
+    start, end = short(block.start_s, scene.zone), short(block.end_s, scene.zone)
+    lines = [
+        block.what,
+        f"{capital(kind(block.kind))}: {start} \u2013 {end}, "
+        f"{duration(block.end_s - block.start_s)}{f', {lane.title}' if lane else ''}",
+        capital(why(block.reason)),
+    ]
+    if block.kind is Kind.RUN:
+        lines.insert(2, phrase("hands-stay" if block.attended else "runs-alone"))
+    if block.last_start_s is not None:
+        lines.append(phrase("last-start", moment=short(block.last_start_s, scene.zone)))
+    return "\n".join(lines)
+
+
+def shade_text(scene: Scene, lane: Lane, shade: Shade) -> str:
+    """Closed hours in a line."""
+    who = lane.title if lane.kind is LaneKind.PERSON else f"{lane.title}, {lane.note}"
+    span = f"{short(shade.start_s, scene.zone)} \u2013 {short(shade.end_s, scene.zone)}"
+    return f"{who}: {shade.why}, {span}"
+
+
+def cautions(weekend: Weekend) -> tuple[str, ...]:
+    """The usual cautions for what is planned."""
+    runs = [activity for activity in weekend.activities if isinstance(activity, Run)]
+    codes = []
+    if any(run.attended for run in runs):
+        codes.append("laser")
+    if any(not run.attended for run in runs):
+        codes.append("unattended")
+    return tuple(caution(code) for code in (*codes, "fumes"))
+
+
+def part_time_text(part: Part, estimates: dict[str, Estimate]) -> str:
+    """Machine time of one copy, on the quickest machine that can make it; empty if unknown."""
+    if part.minutes is not None:
+        return _each(part, part.minutes.likely * MINUTE_S)
+    if not estimates:
+        return ""
+    return _each(part, min(estimate.seconds.likely for estimate in estimates.values()))
+
+
+def _each(part: Part, seconds: float) -> str:
+    return f"{duration(seconds)} each" if part.copies > 1 else duration(seconds)
+
+
+def part_tip(part: Part, estimates: dict[str, Estimate], machines: dict[str, str]) -> str:
+    """Time, material and cost of one copy on every machine, a line each.
+
+    Args:
+        part: the part.
+        estimates: by machine id.
+        machines: names by machine id.
+    """
+    lines = [f"{part.file}, {part.material}"]
+    lines += [
+        f"{machines.get(ident, ident)}: {_range(estimate.seconds)}{_material(estimate)}"
+        for ident, estimate in estimates.items()
+    ]
+    return "\n".join(lines)
+
+
+def _range(seconds: Spread) -> str:
+    return f"{duration(seconds.low)} \u2013 {duration(seconds.high)}"
+
+
+def _material(estimate: Estimate) -> str:
+    if estimate.route is Route.PRINT and estimate.mass_g is not None:
+        return f", {estimate.mass_g:.0f} g"
+    if estimate.cut_mm is not None:
+        return f", {estimate.cut_mm / 1000:.1f} m to cut"
+    return ""
+
+
+def work_text(project: Project, work: Work) -> str:
+    """Minutes and what a work waits for, in a line."""
+    names = {item.id: item.name for item in project.items}
+    low, likely, high = (
+        f"{m:g}" for m in (work.minutes.low, work.minutes.likely, work.minutes.high)
+    )
+    text = f"{low} / {likely} / {high} min"
+    if isinstance(work, Gate):
+        text += f", {share(work.chance)} find a fault"
+    if work.after:
+        text += f", after {', '.join(names.get(ident, ident) for ident in work.after)}"
+    return text
