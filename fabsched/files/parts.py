@@ -1,0 +1,89 @@
+"""Part files of any kind."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from fabsched.files.guard import guarded
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.findings import Finding
+from fabsched.model.shapes import Shape
+
+Part = tuple[Shape, tuple[Finding, ...]]
+"""What a part file holds, and what was noticed in it."""
+
+
+def _stl(path: Path, unit: str | None) -> Part:
+    from fabsched.files.stl import read_stl  # noqa: PLC0415 - brings in the compiler
+
+    return read_stl(path, unit)
+
+
+def _obj(path: Path, unit: str | None) -> Part:
+    from fabsched.files.obj import read_obj  # noqa: PLC0415 - brings in the compiler
+
+    return read_obj(path, unit)
+
+
+def _ply(path: Path, unit: str | None) -> Part:
+    from fabsched.files.ply import read_ply  # noqa: PLC0415 - brings in the compiler
+
+    return read_ply(path, unit)
+
+
+def _3mf(path: Path, unit: str | None) -> Part:
+    from fabsched.files.threemf import read_3mf  # noqa: PLC0415 - brings in the compiler
+
+    return read_3mf(path, unit)
+
+
+def _dxf(path: Path, unit: str | None) -> Part:
+    from fabsched.files.dxf import read_dxf  # noqa: PLC0415 - only needed for drawings
+
+    return guarded(read_dxf, path, unit)
+
+
+def _svg(path: Path, unit: str | None) -> Part:
+    from fabsched.files.svg import read_svg  # noqa: PLC0415 - only needed for drawings
+
+    return guarded(read_svg, path, unit)
+
+
+READERS: Mapping[str, Callable[[Path, str | None], Part]] = {
+    ".stl": _stl,
+    ".obj": _obj,
+    ".ply": _ply,
+    ".3mf": _3mf,
+    ".dxf": _dxf,
+    ".svg": _svg,
+}
+"""Reader by ending. Drawings are read by libraries of others, each in a process of its own."""
+PART_ENDINGS = tuple(READERS)
+"""Endings of the files that are read, in lower case."""
+
+
+def read_part(path: Path, unit: str | None = None) -> Part:
+    """Read a part: a mesh to be printed, or a drawing to be cut.
+
+    Args:
+        path: the file; its ending, in any case, says what it is.
+        unit: the unit of its numbers, a key of `model.units.MM_PER_UNIT` or a short form (`mm`,
+            `in`); None takes what the file says, and mm where it says nothing.
+
+    Returns:
+        The shape in mm, and what was noticed.
+
+    Raises:
+        InputError: the file cannot be used, and why.
+    """
+    where = str(path)
+    ending = path.suffix.lower()
+    if ending not in READERS:
+        known = ", ".join(PART_ENDINGS)
+        raise InputError(Fault.FILE_KIND_UNKNOWN, where, ending=ending, known=known)
+    if path.exists() and not path.is_file():
+        raise InputError(Fault.FILE_UNREADABLE, where, why="not a file")
+    try:
+        return READERS[ending](path, unit)
+    except MemoryError as error:
+        kind = ending.removeprefix(".").upper()
+        raise InputError(Fault.FILE_READER_FAILED, where, kind=kind, why="out of memory") from error
