@@ -52,16 +52,24 @@ def replay(weekend: Weekend, plan: Plan, scenario: Scenario) -> Course:
         KeyError: the scenario or the weekend lacks something the plan needs.
     """
     play = _Play(weekend, network(weekend, plan), scenario)
-    # Only somebody who does a step, goes home or waits takes a turn. Steps are counted; home is
-    # gone to once a step at most; and between two steps one waits once for each pause of theirs.
-    steps = sum(2 + len(scenario.lost.get(e.id, ())) for e in play.net.entries) + 1
-    pauses = sum(len(hands.windows.spans) + 2 for hands in weekend.hands)
-    for _ in range(steps * (2 * pauses + 1)):
+    steps = sum(2 + len(scenario.lost.get(entry.id, ())) for entry in play.net.entries)
+    for _ in range(most_turns(weekend, steps)):
         person = play.next_person()
         if person is None:
             return play.course()
         play.act(person)
     raise AssertionError("the dispatch rule does not come to an end")
+
+
+def most_turns(weekend: Weekend, steps: int) -> int:
+    """How often somebody acts at most, if that many steps are done.
+
+    A turn is a step, a way home or a wait. One goes home at most once after each step. Between two
+    steps nothing changes but the hour, so one waits once for what can start next, and once more
+    each time a pause of one's own gets into the way of setting out.
+    """
+    waits = sum(len(hands.windows.spans) + 2 for hands in weekend.hands)
+    return (steps + 1) * (2 + waits) + len(weekend.hands)
 
 
 @dataclass(slots=True)

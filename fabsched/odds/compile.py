@@ -1,0 +1,242 @@
+"""Weekends and plans flattened into the tables of the simulator.
+
+What no plan changes is compiled once a weekend, so that trying another plan costs little.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabsched.model.network import Entry, network
+from fabsched.model.plan import Plan
+from fabsched.model.replay import most_turns
+from fabsched.model.steps import Duty, Hours, Spot, first_duty
+from fabsched.model.weekend import Run, Task, Weekend
+from fabsched.model.windows import NEVER, Windows
+from fabsched.odds.tables import ENTRY, FAR, NONE, SPOT, Ints, Program, Rows, Shop
+
+MOST_FAILURES = 7
+"""Failed attempts after which a run is taken to succeed (our own choice; it hardly ever matters)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Frame:
+    """A weekend, compiled.
+
+    Attributes:
+        weekend: what it was made from.
+        entries: activities as listed, then every copy a gate may wake.
+        rows: row of every entry in the tables, by its id.
+        runs: ids of the entries that may fail, in the order of their rows.
+        gates: ids of the gates, in the order of their rows.
+        activity: (n,) row of the activity of each entry.
+        gate: (n,) row of the gate that wakes each copy; its own row for what is done anyway.
+        needs: (2, k) rows of what is waited for, and of what waits.
+        earliest: (n,) moments before which nothing of an entry starts.
+        turns: how often somebody may act in one scenario.
+        shop: the tables.
+    """
+
+    weekend: Weekend
+    entries: tuple[Entry, ...]
+    rows: Mapping[str, int]
+    runs: tuple[str, ...]
+    gates: tuple[str, ...]
+    activity: Ints
+    gate: Ints
+    needs: Ints
+    earliest: Ints
+    turns: int
+    shop: Shop
+
+
+def compile_weekend(weekend: Weekend) -> Frame:
+    """Tables of everything that no plan changes.
+
+    Raises:
+        KeyError: a place, machine or way is not known.
+    """
+    entries = _entries(weekend)
+    rows = {entry.id: row for row, entry in enumerate(entries)}
+    runs = tuple(entry.id for entry in entries if _may_fail(entry))
+    gates = tuple(entry.id for entry in entries if entry.looks and not entry.round)
+    needs = [(rows[need], rows[entry.id]) for entry in entries for need in entry.after]
+    earliest = [max(entry.activity.earliest_s, weekend.begin_s) for entry in entries]
+    woken_for = [rows[entry.gate if entry.round else entry.id] for entry in entries]
+    return Frame(
+        weekend=weekend,
+        entries=entries,
+        rows=rows,
+        runs=runs,
+        gates=gates,
+        activity=np.array([rows[entry.activity.id] for entry in entries], np.int64),
+        gate=np.array(woken_for, np.int64),
+        needs=np.array(needs, np.int64).reshape(-1, 2).T,
+        earliest=np.array(earliest, np.int64),
+        turns=most_turns(weekend, len(entries) * (2 + MOST_FAILURES)),
+        shop=_shop(weekend, entries, rows, runs, gates),
+    )
+
+
+def compile_plan(frame: Frame, plan: Plan) -> Program:
+    """Tables of what a plan decides.
+
+    Raises:
+        ValueError: the plan does not name every activity exactly once.
+    """
+    order = [ident for ident in plan.order if ident not in plan.dropped]
+    activities = [activity.id for activity in frame.weekend.activities]
+    if sorted((*order, *plan.dropped)) != sorted(activities):
+        raise ValueError("a plan names every activity exactly once")
+    place = np.full(len(frame.entries), NONE, np.int64)
+    place[[frame.rows[ident] for ident in order]] = np.arange(len(order))
+    live = (place[frame.activity] != NONE) & (place[frame.gate] != NONE)
+    table = frame.shop.entries[live & (frame.shop.entries["round"] == 0)]
+    return Program(
+        rank=_rank(frame, live, place),
+        waits=_waits(frame, live),
+        earliest=frame.earliest,
+        begin=frame.weekend.begin_s,
+        needed=int(table["counts"].sum()),
+        open=int(table["keeps_open"].sum()),
+        turns=frame.turns,
+    )
+
+
+def _rank(frame: Frame, live: NDArray[np.bool_], place: Ints) -> Ints:
+    """Places in the order of urgency, as `network` sorts entries."""
+    rounds = frame.shop.entries["round"]
+    order = np.lexsort((rounds, place[frame.gate], place[frame.activity], rounds == 0))
+    rank = np.full(len(live), NONE, np.int64)
+    rank[order] = np.arange(len(live))
+    rank[~live] = NONE
+    return rank
+
+
+def _waits(frame: Frame, live: NDArray[np.bool_]) -> Ints:
+    """How many live entries each waits for."""
+    source, target = frame.needs
+    return np.bincount(target, weights=live[source], minlength=len(live)).astype(np.int64)
+
+
+def _entries(weekend: Weekend) -> tuple[Entry, ...]:
+    everything = Plan(order=tuple(activity.id for activity in weekend.activities))
+    return tuple(sorted(network(weekend, everything).entries, key=lambda entry: entry.round > 0))
+
+
+def _may_fail(entry: Entry) -> bool:
+    run = entry.activity
+    return isinstance(run, Run) and (run.fail_start > 0 or run.fail_hour > 0)
+
+
+def _shop(
+    weekend: Weekend,
+    entries: Sequence[Entry],
+    rows: Mapping[str, int],
+    runs: Sequence[str],
+    gates: Sequence[str],
+) -> Shop:
+    duties = [first_duty(weekend, entry, ()) for entry in entries]
+    spots = [spot for duty in duties for spot in duty.spots]
+    bases = [hands.base for hands in weekend.hands]
+    places = tuple(dict.fromkeys([*bases, *(spot.place for spot in spots)]))
+    spans = _Spans()
+    table = _entry_table(entries, rows, runs, gates)
+    ends = np.cumsum([len(duty.spots) for duty in duties])
+    table["first_spot"], table["end_spot"] = ends - [len(duty.spots) for duty in duties], ends
+    return Shop(
+        arcs=_arcs(entries, rows, table),
+        entries=table,
+        spots=_spot_table(weekend, spots, places, spans),
+        hours=_hours(weekend, duties, spans),
+        up=np.array([spans.row(hands.windows) for hands in weekend.hands], np.int64),
+        bases=np.array([places.index(base) for base in bases], np.int64),
+        able=np.array([[d.may_be_done_by(h) for h in weekend.hands] for d in duties], np.bool_),
+        ways=np.array([[weekend.way_s(a, b) for b in places] for a in places], np.int64),
+        spans=spans.table(),
+    )
+
+
+def _entry_table(
+    entries: Sequence[Entry], rows: Mapping[str, int], runs: Sequence[str], gates: Sequence[str]
+) -> Rows:
+    """Every field of the entries apart from spots and arcs."""
+    table = np.zeros(len(entries), ENTRY)
+    for mine, entry in zip(table, entries, strict=True):
+        activity = entry.activity
+        mine["alone"] = isinstance(activity, Run) and not activity.attended
+        mine["splittable"] = isinstance(activity, Task) and activity.splittable
+        mine["run"] = runs.index(entry.id) if _may_fail(entry) else NONE
+        mine["gate"] = gates.index(entry.gate) if entry.looks else NONE
+        mine["round"] = entry.round
+        mine["completes"] = rows[entry.gate if entry.looks else entry.id]
+        mine["counts"] = activity.needed and not (entry.looks and entry.round)
+        mine["keeps_open"] = mine["counts"] or _may_wake_needed(entry, entries)
+    return table
+
+
+def _may_wake_needed(entry: Entry, entries: Sequence[Entry]) -> bool:
+    """Whether a gate, itself optional, may find that something needed has to be done again."""
+    mine = (other for other in entries if other.gate == entry.id and not other.looks)
+    return not entry.round and any(other.activity.needed for other in mine)
+
+
+def _arcs(entries: Sequence[Entry], rows: Mapping[str, int], table: Rows) -> Ints:
+    """Followers, then woken ones, of entry after entry; where they lie goes into the table."""
+    followers: list[list[int]] = [[] for _ in entries]
+    woken: list[list[int]] = [[] for _ in entries]
+    for entry in entries:
+        for need in entry.after:
+            (woken if need == entry.woken_by else followers)[rows[need]].append(rows[entry.id])
+    arcs: list[int] = []
+    for mine, follow, wake in zip(table, followers, woken, strict=True):
+        mine["first_follower"] = len(arcs)
+        mine["first_woken"] = len(arcs) + len(follow)
+        arcs += follow + wake
+        mine["end_woken"] = len(arcs)
+    return np.array(arcs, np.int64)
+
+
+class _Spans:
+    """Sets of windows, each laid down once, one after the other."""
+
+    def __init__(self) -> None:
+        self._rows: list[tuple[int, int]] = []
+        self._first: dict[Windows, int] = {}
+
+    def row(self, windows: Windows) -> int:
+        """First row of a set."""
+        if windows not in self._first:
+            self._first[windows] = len(self._rows)
+            self._rows += [*windows.spans, (NEVER, FAR)]
+        return self._first[windows]
+
+    def table(self) -> Ints:
+        return np.array(self._rows, np.int64).reshape(-1, 2)
+
+
+def _spot_table(
+    weekend: Weekend, spots: Sequence[Spot], places: Sequence[str], spans: _Spans
+) -> Rows:
+    machines = [station.id for station in weekend.stations]
+    rows = np.zeros(len(spots), SPOT)
+    for mine, spot in zip(rows, spots, strict=True):
+        mine["place"] = places.index(spot.place)
+        mine["machine"] = machines.index(spot.machine) if spot.machine else NONE
+        for name in ("hands_s", "alone_s", "start_s", "clear_s"):
+            mine[name] = getattr(spot, name)
+        if spot.machine:
+            mine["hours"] = spans.row(weekend.station(spot.machine).windows)
+    return rows
+
+
+def _hours(weekend: Weekend, duties: Sequence[Duty], spans: _Spans) -> Ints:
+    """When each person may be busy at each spot, as sets of windows."""
+    hours = Hours(weekend)
+    table = [
+        [spans.row(hours.of(hands, duty, spot)) for duty in duties for spot in duty.spots]
+        for hands in weekend.hands
+    ]
+    return np.array(table, np.int64).reshape(len(weekend.hands), -1)

@@ -1,0 +1,129 @@
+"""The weekend as plain arrays, for the compiled simulator.
+
+Moments are int64 seconds since the epoch, durations int64 seconds, everything else a row number.
+Windows are rows of `Shop.spans`, set after set, each set closed by a window that nothing reaches; a
+set is named by its first row.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Ints = NDArray[np.int64]
+Rows = NDArray[np.void]
+"""A table of records."""
+
+NONE = -1
+"""Stands for no machine, no gate and no run."""
+
+FAR = 2**62
+"""End of the window that closes each set: later than `windows.NEVER` plus any duration."""
+
+ENTRY = np.dtype(
+    [
+        ("alone", np.int64),
+        ("splittable", np.int64),
+        ("first_spot", np.int64),
+        ("end_spot", np.int64),
+        ("run", np.int64),
+        ("gate", np.int64),
+        ("round", np.int64),
+        ("completes", np.int64),
+        ("counts", np.int64),
+        ("keeps_open", np.int64),
+        ("first_follower", np.int64),
+        ("first_woken", np.int64),
+        ("end_woken", np.int64),
+    ]
+)
+"""One entry of the network.
+
+Fields: whether it is a run that goes on alone; whether it may lie over pauses; its spots, from first
+to before end; its row in `Luck.failed`, or `NONE`; for gates their row in `Luck.faults`, or `NONE`,
+and the round; the entry that is done when it is (a repeated gate completes the gate); whether the
+finish waits for it (copies included); whether a scenario cannot end before it is done; its arcs:
+followers from the first to before the first woken,
+woken ones to before the end.
+"""
+
+SPOT = np.dtype(
+    [
+        ("place", np.int64),
+        ("machine", np.int64),
+        ("hands_s", np.int64),
+        ("alone_s", np.int64),
+        ("start_s", np.int64),
+        ("clear_s", np.int64),
+        ("hours", np.int64),
+    ]
+)
+"""One place or machine of an entry, as `model.steps.Spot`.
+
+`machine` is `NONE` for tasks; `hours` is the set of windows in which the machine may run.
+"""
+
+
+class Shop(NamedTuple):
+    """What no plan changes.
+
+    Attributes:
+        entries: (n,) of `ENTRY`: activities as listed, then copies.
+        spots: (m,) of `SPOT`.
+        arcs: (k,) rows of entries.
+        hours: (people, m) sets of windows in which they may be busy at a spot.
+        up: (people,) sets of windows.
+        bases: (people,) places.
+        able: (n, people) whether they may do it.
+        ways: (places, places) seconds.
+        spans: (windows, 2) start and end.
+    """
+
+    entries: Rows
+    spots: Rows
+    arcs: Ints
+    hours: Ints
+    up: Ints
+    bases: Ints
+    able: NDArray[np.bool_]
+    ways: Ints
+    spans: Ints
+
+
+class Program(NamedTuple):
+    """What a plan decides.
+
+    Attributes:
+        rank: (n,) place in the order of urgency; `NONE` for what is dropped and for its copies.
+        waits: (n,) how many entries each waits for.
+        earliest: (n,) moments before which nothing of an entry starts.
+        begin: moment at which everybody is free.
+        needed, open: how many entries count, and keep a scenario open, from the beginning.
+        turns: how often somebody may act.
+    """
+
+    rank: Ints
+    waits: Ints
+    earliest: Ints
+    begin: int
+    needed: int
+    open: int
+    turns: int
+
+
+class Luck(NamedTuple):
+    """What differs from scenario to scenario; the last axis is the scenario.
+
+    Attributes:
+        seconds: (m, scenarios) int32 seconds by spot, hands' or machine time.
+        failed: (runs, scenarios) uint8 number of failed attempts.
+        shares: (rows, scenarios) float32 share of the machine time after which an attempt failed.
+        first_share: (runs,) row of each run's first attempt in `shares`.
+        faults: (gates, scenarios) uint8 number of rounds in which a fault is found.
+    """
+
+    seconds: NDArray[np.int32]
+    failed: NDArray[np.uint8]
+    shares: NDArray[np.float32]
+    first_share: Ints
+    faults: NDArray[np.uint8]
