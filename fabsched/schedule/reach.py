@@ -1,0 +1,117 @@
+"""Whether there is a time for everything at all, before anything is planned."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.project import Project
+from fabsched.model.references import where_of
+from fabsched.model.units import MINUTE_S, whole_s
+from fabsched.model.weekend import Activity, Hands, Run, Weekend
+from fabsched.model.windows import NEVER, Windows
+
+
+@dataclass(frozen=True, slots=True)
+class _Need:
+    """Some time an activity needs, and what offers it.
+
+    Attributes:
+        who: names of those who could give it.
+        seconds: how much of it.
+        whole: whether in one go.
+        offers: open time, one for each of them.
+    """
+
+    who: tuple[str, ...]
+    seconds: int
+    whole: bool
+    offers: tuple[Windows, ...]
+
+    def met_from(self, moment_s: int) -> bool:
+        return any(
+            (offer.first_fit if self.whole else offer.add)(moment_s, self.seconds) != NEVER
+            for offer in self.offers
+        )
+
+
+def check_hours(weekend: Weekend, project: Project) -> None:
+    """Refuse a weekend in which some step finds no open hours before the horizon.
+
+    Every activity is looked at alone, with its likely time; whether all of them find room together
+    is for the planner to find out.
+
+    Raises:
+        InputError: `HOURS_NEVER_MEET`, naming who could do it and for how long.
+    """
+    for activity in weekend.activities:
+        start_s = max(weekend.begin_s, activity.earliest_s)
+        ways = list(_ways_to_do(weekend, activity))
+        failing = [[need for need in way if not need.met_from(start_s)] for way in ways]
+        if all(failing):
+            need = failing[0][0]
+            raise InputError(
+                Fault.HOURS_NEVER_MEET,
+                _where(activity, project),
+                from_time=_text(start_s, project.zone),
+                to_time=_text(weekend.horizon_s, project.zone),
+                who=", ".join(need.who),
+                minutes=math.ceil(need.seconds / MINUTE_S),
+            )
+
+
+def _ways_to_do(weekend: Weekend, activity: Activity) -> Iterator[tuple[_Need, ...]]:
+    """What an activity needs; for runs, on each machine that could take it."""
+    if isinstance(activity, Run):
+        for choice in activity.choices:
+            yield _on(weekend, activity, choice.machine, whole_s(choice.seconds.likely))
+    else:
+        people = [person for person in weekend.hands if person.id in activity.people]
+        seconds = whole_s(activity.seconds.likely)
+        always = Windows.always(weekend.begin_s, weekend.horizon_s)
+        whole = not activity.splittable
+        yield (_hands(weekend, people, activity.place, always, seconds, whole=whole),)
+
+
+def _on(weekend: Weekend, run: Run, machine: str, machine_s: int) -> tuple[_Need, ...]:
+    """What a run needs on one machine."""
+    station = weekend.station(machine)
+    everybody = list(weekend.hands)
+    if run.attended:
+        whole_run_s = run.start_s + machine_s + run.clear_s
+        return (_hands(weekend, everybody, station.place, station.windows, whole_run_s),)
+    always = Windows.always(weekend.begin_s, weekend.horizon_s)
+    return (
+        _Need((station.name,), machine_s, True, (station.windows,)),
+        _hands(weekend, everybody, station.place, always, max(run.start_s, run.clear_s)),
+    )
+
+
+def _hands(
+    weekend: Weekend,
+    people: list[Hands],
+    place: str,
+    also: Windows,
+    seconds: int,
+    *,
+    whole: bool = True,
+) -> _Need:
+    site = next(site for site in weekend.sites if site.id == place)
+    return _Need(
+        who=tuple(person.name for person in people),
+        seconds=seconds,
+        whole=whole,
+        offers=tuple(person.windows & site.windows & also for person in people),
+    )
+
+
+def _where(activity: Activity, project: Project) -> str:
+    made = activity.cargo[0][0] if isinstance(activity, Run) else activity.of
+    item = next(item for item in project.items if item.id == made)
+    return where_of(item, "route" if isinstance(activity, Run) else "minutes")
+
+
+def _text(moment_s: int, zone: ZoneInfo) -> str:
+    return datetime.fromtimestamp(moment_s, zone).isoformat(timespec="minutes")

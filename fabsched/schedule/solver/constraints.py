@@ -1,0 +1,179 @@
+"""The rules of the shop, one method each."""
+
+from itertools import combinations, product
+
+from ortools.sat.python import cp_model
+
+from fabsched.model.weekend import Hands, Run
+from fabsched.schedule.solver.jobs import Mode
+from fabsched.schedule.solver.times import Times
+from fabsched.schedule.solver.variables import Expression, JobVariables, Slot, Slots, Variables
+
+
+class Constraints:
+    """Adds the rules to a model.
+
+    Attributes:
+        variables: what they speak of.
+        times: for what gates are expected to cost.
+    """
+
+    def __init__(self, variables: Variables, times: Times) -> None:
+        self.variables = variables
+        self.times = times
+        self.model = variables.model
+        self._jobs = {this.job.activity.id: this for this in variables.jobs}
+
+    def add_all(self) -> None:
+        """Every rule."""
+        self._jobs_are_done_at_one_place()
+        self._steps_are_done_in_one_way()
+        self._hands_are_where_the_machine_is()
+        self._people_do_one_thing_at_a_time()
+        self._ways_take_their_time()
+        self._machines_run_in_their_hours()
+        self._machines_have_stopped_when_they_are_cleared()
+        self._machines_are_held_until_they_are_cleared()
+        self._needs_come_first()
+        self._nothing_needed_is_done_after_the_finish()
+
+    def _jobs_are_done_at_one_place(self) -> None:
+        for this in self.variables.jobs:
+            if len(this.on) > 1:
+                self.model.add_exactly_one(this.on.values())
+
+    def _steps_are_done_in_one_way(self) -> None:
+        for slots in self._steps():
+            if len(slots) > 1:
+                self.model.add_exactly_one(slot.chosen for slot in slots)
+
+    def _hands_are_where_the_machine_is(self) -> None:
+        """Hands choose a way that belongs to the machine the job is done on."""
+        for this in self.variables.jobs:
+            for slot in (*this.begin, *this.clear):
+                theirs = [this.on[m] for m in slot.mode.machines if m in this.on]
+                if theirs and len(theirs) < len(this.on):
+                    self.variables.given(self.model.add_bool_or(theirs), slot.chosen)
+
+    def _people_do_one_thing_at_a_time(self) -> None:
+        for person in self.variables.weekend.hands:
+            self.model.add_no_overlap([slot.interval for slot, _ in self._slots_of(person)])
+
+    def _ways_take_their_time(self) -> None:
+        """Between two steps of one person at different places lies the way, whichever is first.
+
+        Steps at one place need no such rule; that the way is as long as it is through other places
+        holds because ways are shortest ones.
+        """
+        for person in self.variables.weekend.hands:
+            for (a, step_a), (b, step_b) in combinations(self._slots_of(person), 2):
+                way_s = self._way_s(person, a.mode, b.mode)
+                if way_s:
+                    first = self.model.new_bool_var("first")
+                    self._apart(step_a, step_b, way_s, first, a.chosen, b.chosen)
+                    self._apart(step_b, step_a, way_s, ~first, a.chosen, b.chosen)
+
+    def _apart(self, one: Slots, other: Slots, way_s: int, *where: Expression) -> None:
+        end, start = self.variables.clock_end(one), self.variables.clock_start(other)
+        self.variables.given(self.model.add(start >= end + way_s), *where)
+
+    def _way_s(self, person: Hands, a: Mode, b: Mode) -> int:
+        """The shorter of the direct way and the one by way of home."""
+        way_s = self.variables.weekend.way_s
+        return min(
+            way_s(a.place, b.place), way_s(a.place, person.base) + way_s(person.base, b.place)
+        )
+
+    def _machines_run_in_their_hours(self) -> None:
+        """What runs alone runs without a pause; what is attended is so by the hours of its hands."""
+        for this in self.variables.jobs:
+            for machine, alone_s in this.job.alone_s.items():
+                windows = self.variables.weekend.station(machine).windows
+                starts = [
+                    [start, end - alone_s]
+                    for start, end in self.variables.since_begin(windows)
+                    if end - start >= alone_s
+                ]
+                rule = self.model.add_linear_expression_in_domain(
+                    self.variables.machine_starts(this), cp_model.Domain.from_intervals(starts)
+                )
+                self.variables.given(rule, this.on[machine])
+
+    def _machines_have_stopped_when_they_are_cleared(self) -> None:
+        """A machine that needs no clearing is done when it stops."""
+        for this in self.variables.jobs:
+            for machine, alone_s in this.job.alone_s.items():
+                stops = self.variables.machine_starts(this) + alone_s
+                if this.clear:
+                    rule = self.model.add(self.variables.clock_start(this.clear) >= stops)
+                else:
+                    rule = self.model.add(self.variables.done(this) == stops)
+                self.variables.given(rule, this.on[machine])
+
+    def _machines_are_held_until_they_are_cleared(self) -> None:
+        """From the first hands to the last a machine takes no other job."""
+        holds: dict[str, list[Expression]] = {}
+        for this in self.variables.jobs:
+            if isinstance(this.job.activity, Run):
+                for machine in this.on:
+                    holds.setdefault(machine, []).append(self._hold(this, machine))
+        for intervals in holds.values():
+            self.model.add_no_overlap(intervals)
+
+    def _hold(self, this: JobVariables, machine: str) -> Expression:
+        start, on = self.variables.starts(this), this.on[machine]
+        if not this.begin and not this.clear:
+            seconds = this.job.alone_s[machine]
+            return self.model.new_optional_fixed_size_interval_var(start, seconds, on, "hold")
+        size = self.variables.moment("hold")
+        return self.model.new_optional_interval_var(
+            start, size, self.variables.done(this), on, "hold"
+        )
+
+    def _needs_come_first(self) -> None:
+        """What is waited for is done, and its result brought, before a job begins."""
+        for this in self.variables.jobs:
+            for need in this.job.activity.after:
+                if self._same_hands(self._jobs[need], this):
+                    end = (self._jobs[need].clear or self._jobs[need].begin)[0].end
+                    self.model.add(this.begin[0].begin >= end)
+                else:
+                    self._brought(self._jobs[need], this)
+
+    def _same_hands(self, need: JobVariables, this: JobVariables) -> bool:
+        """Whether one person ends the one and begins the other at one place, with no time between."""
+        last = need.clear or ((not need.job.alone_s and need.begin) or ())
+        if len(last) != 1 or len(this.begin) != 1 or self._lag_s(need):
+            return False
+        before, after = last[0].mode, this.begin[0].mode
+        return before.hands.id == after.hands.id and before.place == after.place
+
+    def _brought(self, need: JobVariables, this: JobVariables) -> None:
+        places = product(need.job.places.items(), this.job.places.items())
+        for (from_machine, origin), (to_machine, target) in places:
+            way_s = self.variables.weekend.way_s(origin, target)
+            done = self.variables.done(need) + self._lag_s(need) + way_s
+            rule = self.model.add(self.variables.starts(this) >= done)
+            self.variables.given(rule, need.on[from_machine], this.on[to_machine])
+
+    def _nothing_needed_is_done_after_the_finish(self) -> None:
+        """Only what nothing else waits for needs the rule; the rest is done before that."""
+        waited_for = {need for this in self.variables.jobs for need in this.job.activity.after}
+        for ident, this in self._jobs.items():
+            if ident not in waited_for:
+                done = self.variables.done(this) + self._lag_s(this)
+                self.model.add(self.variables.finish >= done)
+
+    def _lag_s(self, this: JobVariables) -> int:
+        return self.times.lag_s.get(this.job.activity.id, 0)
+
+    def _steps(self) -> list[Slots]:
+        return [step for this in self.variables.jobs for step in (this.begin, this.clear) if step]
+
+    def _slots_of(self, person: Hands) -> list[tuple[Slot, Slots]]:
+        return [
+            (slot, step)
+            for step in self._steps()
+            for slot in step
+            if slot.mode.hands.id == person.id
+        ]

@@ -1,0 +1,44 @@
+"""A course as a starting point for the solver."""
+
+from collections.abc import Mapping
+
+from fabsched.model.plan import Block, Course, Kind
+from fabsched.schedule.solver.variables import JobVariables, Slots, Variables
+
+
+def add_hints(variables: Variables, course: Course) -> None:
+    """Propose every choice and every beginning as they are in a course.
+
+    What the course says need not fit the model; the solver mends what does not.
+    """
+    hands: dict[str, list[Block]] = {}
+    machines: dict[str, str] = {}
+    for block in course.blocks:
+        if block.kind is Kind.RUN:
+            machines[block.activity] = block.resource
+        elif block.kind is not Kind.TRAVEL:
+            hands.setdefault(block.activity, []).append(block)
+    for this in variables.jobs:
+        _hint_machine(variables, this, machines)
+        mine = hands.get(this.job.activity.id)
+        if mine and this.begin:
+            _hint_step(variables, this.begin, mine[0])
+        if mine and this.clear:
+            _hint_step(variables, this.clear, mine[-1])
+
+
+def _hint_machine(variables: Variables, this: JobVariables, machines: Mapping[str, str]) -> None:
+    chosen = machines.get(this.job.activity.id)
+    for machine, on in this.on.items():
+        if chosen is not None and on is not True:
+            variables.model.add_hint(on, machine == chosen)
+
+
+def _hint_step(variables: Variables, slots: Slots, block: Block) -> None:
+    since_s = block.start_s - variables.weekend.begin_s
+    for slot in slots:
+        theirs = slot.mode.hands.id == block.resource and slot.mode.place == block.place
+        if slot.chosen is not True:
+            variables.model.add_hint(slot.chosen, theirs)
+        if theirs:
+            variables.model.add_hint(slot.begin, variables.axes[block.resource].inner(since_s))

@@ -1,0 +1,178 @@
+"""The weekend cut into jobs and steps, before any solver sees it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from fabsched.model.scenario import nominal
+from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
+from fabsched.model.windows import NEVER, Windows
+from fabsched.schedule.solver.times import Times
+
+
+class NoRoom(Exception):  # noqa: N818 - says what there is not
+    """Something fits into no window before the horizon."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mode:
+    """One way to do a step.
+
+    Attributes:
+        hands: who does it.
+        place: where.
+        machines: ids of the stations it is done at, all alike to the hands; empty for tasks.
+        seconds: how long hands take.
+        windows: when it may be done.
+        splittable: whether it may lie over pauses.
+    """
+
+    hands: Hands
+    place: str
+    machines: tuple[str, ...]
+    seconds: int
+    windows: Windows
+    splittable: bool = False
+
+    @property
+    def possible(self) -> bool:
+        """Whether it fits anywhere."""
+        fit = self.windows.add if self.splittable else self.windows.first_fit
+        return fit(0, self.seconds) < NEVER
+
+
+Step = tuple[Mode, ...]
+"""Something for hands, with all ways to do it; empty if it needs none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One activity as the model sees it.
+
+    Attributes:
+        activity: what it is about.
+        begin: hands at its beginning: all of a task or an attended run, or starting a machine.
+        clear: hands that clear an unattended machine.
+        alone_s: how long each machine runs alone, by station id; empty for tasks and attended runs.
+        places: where it is done, by station id; a task has one under the empty id.
+    """
+
+    activity: Activity
+    begin: Step
+    clear: Step = ()
+    alone_s: Mapping[str, int]
+    places: Mapping[str, str]
+
+
+def jobs_of(weekend: Weekend, times: Times) -> tuple[Job, ...]:
+    """Jobs for all that is needed, directly or because something needed waits for it.
+
+    Where the given time fits into no window, the likely one is taken: such a step is planned to
+    fit, and goes on after the pause if it takes longer.
+
+    Raises:
+        NoRoom: the likely time does not fit either.
+    """
+    asked = _asked_for(weekend)
+    likely = nominal(weekend).seconds
+    return tuple(
+        _job_with_room(weekend, activity, (times.seconds[activity.id], likely[activity.id]))
+        for activity in weekend.activities
+        if activity.id in asked
+    )
+
+
+def _asked_for(weekend: Weekend) -> set[str]:
+    asked: set[str] = set()
+    fresh = [activity.id for activity in weekend.activities if activity.needed]
+    while fresh:
+        ident = fresh.pop()
+        if ident not in asked:
+            asked.add(ident)
+            fresh += weekend.activity(ident).after
+    return asked
+
+
+def _job_with_room(weekend: Weekend, activity: Activity, tries: Iterable[tuple[int, ...]]) -> Job:
+    for seconds in tries:
+        try:
+            return _job(weekend, activity, seconds)
+        except NoRoom:
+            continue
+    raise NoRoom(activity.id)
+
+
+def _job(weekend: Weekend, activity: Activity, seconds: tuple[int, ...]) -> Job:
+    if isinstance(activity, Task):
+        begin = _possible(_task_mode(weekend, activity, p, seconds[0]) for p in weekend.hands)
+        return Job(activity=activity, begin=begin, alone_s={}, places={"": activity.place})
+    machine_s = dict(zip((c.machine for c in activity.choices), seconds, strict=True))
+    if activity.attended:
+        tended_s = activity.start_s + activity.clear_s
+        machine_s = {machine: tended_s + s for machine, s in machine_s.items()}
+        begin = _possible(_tends(weekend, activity, machine_s))
+        able = {machine for mode in begin for machine in mode.machines}
+        places = {m: weekend.station(m).place for m in machine_s if m in able}
+        return Job(activity=activity, begin=begin, alone_s={}, places=places)
+    return _unattended(weekend, activity, machine_s)
+
+
+def _unattended(weekend: Weekend, run: Run, machine_s: Mapping[str, int]) -> Job:
+    alone_s = {m: s for m, s in machine_s.items() if _runs_somewhen(weekend, m, s)}
+    if not alone_s:
+        raise NoRoom(run.id)
+    steps = [
+        _possible(_tends(weekend, run, dict.fromkeys(alone_s, seconds))) if seconds else ()
+        for seconds in (run.start_s, run.clear_s)
+    ]
+    places = {machine: weekend.station(machine).place for machine in alone_s}
+    return Job(activity=run, begin=steps[0], clear=steps[1], alone_s=alone_s, places=places)
+
+
+def _runs_somewhen(weekend: Weekend, machine: str, seconds: int) -> bool:
+    return weekend.station(machine).windows.first_fit(0, seconds) < NEVER
+
+
+def _possible(modes: Iterable[Mode]) -> Step:
+    step = tuple(mode for mode in modes if mode.possible)
+    if not step:
+        raise NoRoom
+    return step
+
+
+def _task_mode(weekend: Weekend, task: Task, person: Hands, seconds: int) -> Mode:
+    windows = _open_to(weekend, person, task, task.place)
+    return Mode(
+        hands=person,
+        place=task.place,
+        machines=(),
+        seconds=seconds,
+        windows=windows if person.id in task.people else Windows.of([]),
+        splittable=task.splittable,
+    )
+
+
+def _tends(weekend: Weekend, run: Run, hands_s: Mapping[str, int]) -> Iterable[Mode]:
+    """Ways to tend a machine; machines that make no difference to the hands share one."""
+    always = Windows.always(weekend.begin_s, weekend.horizon_s)
+    alike: dict[tuple[str, int, Windows], list[str]] = {}
+    for machine, seconds in hands_s.items():
+        station = weekend.station(machine)
+        windows = station.windows if run.attended else always
+        alike.setdefault((station.place, seconds, windows), []).append(machine)
+    for (place, seconds, windows), machines in alike.items():
+        for person in weekend.hands:
+            yield Mode(
+                hands=person,
+                place=place,
+                machines=tuple(machines),
+                seconds=seconds,
+                windows=_open_to(weekend, person, run, place) & windows,
+            )
+
+
+def _open_to(weekend: Weekend, person: Hands, activity: Activity, place: str) -> Windows:
+    """When somebody can be at a place for an activity, the first way there behind them."""
+    site = next(site for site in weekend.sites if site.id == place)
+    there_s = weekend.begin_s + weekend.way_s(person.base, place)
+    windows = person.windows & site.windows
+    return windows.clipped(max(there_s, activity.earliest_s), weekend.horizon_s)

@@ -1,0 +1,206 @@
+"""Variables of the model, named in the words of the shop.
+
+Moments are whole seconds since the weekend began. Hands are placed in the open time of a person
+(`axis`), machines in clock time; clock times of hands are made only when a rule asks for them.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from fabsched.model.weekend import Run, Weekend
+from fabsched.model.windows import Windows
+from fabsched.schedule.solver.axis import Axis, Span
+from fabsched.schedule.solver.jobs import Job, Mode, Step
+
+Expression = Any
+"""A linear expression of ortools, which ships no types: a variable, a sum or a number."""
+
+Literal = Any
+"""A Boolean variable of ortools, or True."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Slot:
+    """A mode of a step in the model.
+
+    Attributes:
+        mode: who does it, where.
+        chosen: whether it is done this way.
+        begin, end: in the person's open time.
+        interval: what it occupies of that time.
+    """
+
+    mode: Mode
+    chosen: Literal
+    begin: Expression
+    end: Expression
+    interval: Expression
+
+
+Slots = tuple[Slot, ...]
+"""A step in the model: exactly one of them is chosen."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JobVariables:
+    """A job in the model.
+
+    Attributes:
+        job: what it is about.
+        on: whether it is done at each place, by station id; a task is under the empty id.
+        begin, clear: the ways to do its steps; empty if it has none.
+    """
+
+    job: Job
+    on: dict[str, Literal]
+    begin: Slots
+    clear: Slots
+
+
+class Variables:
+    """All variables of one weekend, and the model that holds them.
+
+    Attributes:
+        model: what is handed to the solver.
+        weekend: what it is about.
+        span_s: from the beginning to the horizon.
+        axes: open time of each person, by id.
+        jobs: in the weekend's order.
+        finish: when the last needed activity is done.
+    """
+
+    def __init__(self, weekend: Weekend, jobs: Iterable[Job]) -> None:
+        self.model = cp_model.CpModel()
+        self.weekend = weekend
+        self.span_s = weekend.horizon_s - weekend.begin_s
+        self.axes = {hands.id: Axis(self.since_begin(hands.windows)) for hands in weekend.hands}
+        self._clock: dict[tuple[Slots, str], Expression] = {}
+        self._free: dict[str, Expression] = {}
+        self.jobs = tuple(self._job(job) for job in jobs)
+        self.finish = self.moment("finish")
+
+    def since_begin(self, windows: Windows) -> tuple[Span, ...]:
+        """Windows in the model's time."""
+        begin_s = self.weekend.begin_s
+        return tuple((start - begin_s, end - begin_s) for start, end in windows)
+
+    def moment(self, name: str) -> Expression:
+        """A new clock time."""
+        return self.model.new_int_var(0, self.span_s, name)
+
+    def given(self, constraint: Any, *literals: Literal) -> None:
+        """Let a constraint hold only where all the literals do."""
+        uncertain = [literal for literal in literals if literal is not True]
+        if uncertain:
+            constraint.only_enforce_if(*uncertain)
+
+    def starts(self, this: JobVariables) -> Expression:
+        """Clock time at which a job begins: its hands, or its machine if it needs none."""
+        if this.begin:
+            return self.clock_start(this.begin)
+        ident = this.job.activity.id
+        if ident not in self._free:
+            self._free[ident] = self.moment(f"{ident} starts")
+        return self._free[ident]
+
+    def machine_starts(self, this: JobVariables) -> Expression:
+        """Clock time at which a machine is left alone."""
+        run = this.job.activity
+        return self.starts(this) + (run.start_s if isinstance(run, Run) else 0)
+
+    def done(self, this: JobVariables) -> Expression:
+        """Clock time at which a job is over, so that others may follow."""
+        if this.clear or not this.job.alone_s:
+            return self.clock_end(this.clear or this.begin)
+        ident = f"{this.job.activity.id} done"
+        if ident not in self._free:
+            self._free[ident] = self.moment(ident)
+        return self._free[ident]
+
+    def clock_start(self, slots: Slots) -> Expression:
+        """Clock time at which a step begins."""
+        key = (slots, "start")
+        if key not in self._clock:
+            self._clock[key] = self.moment("start")
+            for slot in slots:
+                clock = self._outer(self.axes[slot.mode.hands.id], slot.begin, after=0)
+                self.given(self.model.add(self._clock[key] == clock), slot.chosen)
+        return self._clock[key]
+
+    def clock_end(self, slots: Slots) -> Expression:
+        """Clock time at which a step ends."""
+        key = (slots, "end")
+        if key not in self._clock:
+            self._clock[key] = self.moment("end")
+            for slot in slots:
+                if slot.mode.splittable:
+                    clock = self._outer(self.axes[slot.mode.hands.id], slot.end, after=1)
+                else:
+                    clock = self.clock_start(slots) + slot.mode.seconds
+                self.given(self.model.add(self._clock[key] == clock), slot.chosen)
+        return self._clock[key]
+
+    def _outer(self, axis: Axis, inner: Expression, *, after: int) -> Expression:
+        """The outer time of a moment on an axis: the moment itself and all pauses before it.
+
+        Args:
+            axis: where the moment lies.
+            inner: the moment.
+            after: 0 for beginnings, which lie behind a pause they meet; 1 for ends, which lie before.
+        """
+        outer = axis.origin + inner
+        passed_before: Literal = True
+        for pause in axis.pauses:
+            passed = self.model.new_bool_var("passed")
+            self.model.add(inner >= pause.mark + after).only_enforce_if(passed)
+            self.model.add(inner < pause.mark + after).only_enforce_if(~passed)
+            if passed_before is not True:
+                self.model.add_implication(passed, passed_before)
+            outer += pause.length * passed
+            passed_before = passed
+        return outer
+
+    def _job(self, job: Job) -> JobVariables:
+        alone = len(job.places) == 1
+        on = {m: True if alone else self.model.new_bool_var(f"on {m}") for m in job.places}
+        return JobVariables(
+            job=job, on=on, begin=self._slots(job.begin), clear=self._slots(job.clear)
+        )
+
+    def _slots(self, step: Step) -> Slots:
+        return tuple(self._slot(mode, certain=len(step) == 1) for mode in step)
+
+    def _slot(self, mode: Mode, *, certain: bool) -> Slot:
+        chosen = True if certain else self.model.new_bool_var("chosen")
+        axis = self.axes[mode.hands.id]
+        inner = axis.within(self.since_begin(mode.windows))
+        if mode.splittable and len(inner.spans) > 1:
+            return self._slot_over_closing_times(mode, chosen, inner)
+        starts = (
+            ((inner.origin, inner.origin + inner.length - mode.seconds),)
+            if mode.splittable and inner.length >= mode.seconds
+            else axis.starts(self.since_begin(mode.windows), mode.seconds)
+        )
+        begin = self._among(starts)
+        interval = self.model.new_optional_fixed_size_interval_var(
+            begin, mode.seconds, chosen, "hands"
+        )
+        return Slot(mode, chosen, begin, begin + mode.seconds, interval)
+
+    def _slot_over_closing_times(self, mode: Mode, chosen: Literal, inner: Axis) -> Slot:
+        """Splittable work at a place that closes while the person is up: nothing else meanwhile."""
+        done = self._among(((0, inner.length - mode.seconds),))
+        length = self.axes[mode.hands.id].length
+        begin, end, size = (self.model.new_int_var(0, length, name) for name in ("b", "e", "s"))
+        self.model.add(begin == self._outer(inner, done, after=0))
+        self.model.add(end == self._outer(inner, done + mode.seconds, after=1))
+        interval = self.model.new_optional_interval_var(begin, size, end, chosen, "hands")
+        return Slot(mode, chosen, begin, end, interval)
+
+    def _among(self, spans: Iterable[Span]) -> Expression:
+        """A variable that lies in one of the spans, both ends included."""
+        domain = cp_model.Domain.from_intervals([list(span) for span in spans])
+        return self.model.new_int_var_from_domain(domain, "begin")

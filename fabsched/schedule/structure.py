@@ -1,0 +1,177 @@
+"""From the project as people write it to the weekend as planning sees it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.estimates import Route
+from fabsched.model.project import Project
+from fabsched.model.references import check_references
+from fabsched.model.shop import Machine, Shop
+from fabsched.model.weekend import Activity, Hands, Run, Site, Station, Task, Weekend
+from fabsched.model.windows import Windows
+from fabsched.schedule.beds import Estimates, print_runs
+from fabsched.schedule.names import Namer
+from fabsched.schedule.reach import check_hours
+from fabsched.schedule.sheets import cut_runs
+from fabsched.schedule.ways import ways
+from fabsched.schedule.works import tasks_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """The time a weekend is planned in.
+
+    Attributes:
+        begin_s: nothing happens before.
+        horizon_s: hours are known up to here.
+    """
+
+    begin_s: int
+    horizon_s: int
+
+
+def weekend_of(
+    project: Project,
+    shop: Shop,
+    estimates: Mapping[str, Estimates],
+    hours: Mapping[str, Windows],
+    *,
+    now_s: int,
+    horizon_s: int,
+) -> Weekend:
+    """Everything a planner needs to know about a project in a shop.
+
+    Args:
+        project: what is wanted.
+        shop: what there is.
+        estimates: for one copy, by part id and machine id.
+        hours: when each place, person and machine is open, up or may run, by id.
+        now_s: the present moment.
+        horizon_s: hours are known up to here; later than the deadline.
+
+    Raises:
+        InputError: names are unknown or wait in a circle, nobody or no machine can do something,
+            hours never meet, the deadline has passed or there is nothing to plan.
+    """
+    if not project.items:
+        raise InputError(Fault.NOTHING_TO_PLAN, "project.toml")
+    if not shop.people:
+        raise InputError(Fault.NOBODY_CAN, "shop.toml: people", skill="")
+    check_references(project)
+    span = Span(begin_s=_begin_s(project, now_s), horizon_s=horizon_s)
+    activities = _activities(project, shop, estimates)
+    weekend = Weekend(
+        zone=project.zone.key,
+        begin_s=span.begin_s,
+        deadline_s=_moment_s(project.deadline),
+        horizon_s=horizon_s,
+        hands=_hands(shop, hours, span),
+        sites=_sites(shop, hours, span),
+        stations=_stations(shop, hours, span),
+        activities=activities,
+        travel_s=ways(shop, _places(shop, activities)),
+        wanted_odds=project.wanted_odds,
+    )
+    check_hours(weekend, project)
+    return weekend
+
+
+def _begin_s(project: Project, now_s: int) -> int:
+    begin_s = max(now_s, _moment_s(project.start) if project.start else now_s)
+    if _moment_s(project.deadline) <= begin_s:
+        begin = datetime.fromtimestamp(begin_s, UTC).astimezone(project.zone)
+        facts = {"deadline": _text(project.deadline), "now": _text(begin)}
+        raise InputError(Fault.DEADLINE_PAST, "project.toml: deadline", **facts)
+    return begin_s
+
+
+def _moment_s(moment: datetime) -> int:
+    return int(moment.timestamp())
+
+
+def _text(moment: datetime) -> str:
+    return moment.isoformat(timespec="minutes")
+
+
+def _activities(
+    project: Project, shop: Shop, estimates: Mapping[str, Estimates]
+) -> tuple[Activity, ...]:
+    """Runs and tasks in the project's order, with needs spelt out as activities."""
+    namer = Namer(item.id for item in project.items)
+    cut_parts = [part for part in project.parts if part.route is Route.CUT]
+    runs: list[Run] = []
+    for part in project.parts:
+        if part.route is Route.PRINT:
+            runs += print_runs(part, estimates.get(part.id, {}), shop, namer)
+    runs += cut_runs(cut_parts, estimates, shop, namer)
+    tasks = [
+        task for work in (*project.works, *project.gates) for task in tasks_of(work, shop, namer)
+    ]
+    return _spelt_out(runs, tasks)
+
+
+def _spelt_out(runs: list[Run], tasks: list[Task]) -> tuple[Activity, ...]:
+    """Replace the names of items by the activities that carry them out."""
+    made_by: dict[str, list[str]] = {}
+    ends: dict[str, list[str]] = {}
+    for run in runs:
+        for part, _ in run.cargo:
+            made_by.setdefault(part, []).append(run.id)
+    ends.update(made_by)
+    for task in tasks:
+        made_by.setdefault(task.of, []).append(task.id)
+        ends[task.of] = [task.id]
+    return (
+        *(replace(run, after=_each(run.after, ends)) for run in runs),
+        *(
+            replace(task, after=_each(task.after, ends), redo=_each(task.redo, made_by))
+            for task in tasks
+        ),
+    )
+
+
+def _each(names: Iterable[str], meaning: Mapping[str, list[str]]) -> tuple[str, ...]:
+    """Activities behind names, each once; what is an activity already stays."""
+    return tuple(dict.fromkeys(ident for name in names for ident in meaning.get(name, [name])))
+
+
+def _hands(shop: Shop, hours: Mapping[str, Windows], span: Span) -> tuple[Hands, ...]:
+    return tuple(
+        Hands(id=p.id, name=p.name, base=p.base, windows=_clipped(hours[p.id], span))
+        for p in shop.people
+    )
+
+
+def _sites(shop: Shop, hours: Mapping[str, Windows], span: Span) -> tuple[Site, ...]:
+    return tuple(
+        Site(id=p.id, name=p.name, windows=_clipped(hours[p.id], span)) for p in shop.places
+    )
+
+
+def _stations(shop: Shop, hours: Mapping[str, Windows], span: Span) -> tuple[Station, ...]:
+    return tuple(
+        Station(id=m.id, name=m.name, place=m.place, windows=_clipped(hours[m.id], span))
+        for m in _machines(shop)
+    )
+
+
+def _machines(shop: Shop) -> tuple[Machine, ...]:
+    return (*shop.printers, *shop.lasers)
+
+
+def _clipped(windows: Windows, span: Span) -> Windows:
+    return windows.clipped(span.begin_s, span.horizon_s)
+
+
+def _places(shop: Shop, activities: tuple[Activity, ...]) -> list[str]:
+    """Places somebody has to come to, or starts from, each once."""
+    machines = {m.id: m.place for m in _machines(shop)}
+    places = [person.base for person in shop.people]
+    for activity in activities:
+        if isinstance(activity, Task):
+            places.append(activity.place)
+        else:
+            places += [machines[choice.machine] for choice in activity.choices]
+    return list(dict.fromkeys(places))

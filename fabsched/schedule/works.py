@@ -1,0 +1,79 @@
+"""Work and gates into tasks for hands."""
+
+import math
+
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.project import Gate, Work
+from fabsched.model.references import where_of
+from fabsched.model.shop import Person, Shop
+from fabsched.model.units import HOUR_S, MINUTE_S, whole_s
+from fabsched.model.weekend import Task
+from fabsched.schedule.beds import numbered
+from fabsched.schedule.names import Namer
+
+PIECE_S = HOUR_S
+"""Longest piece of a splittable work, so that a machine can be tended in between (our own choice)."""
+
+
+def tasks_of(work: Work, shop: Shop, namer: Namer) -> tuple[Task, ...]:
+    """A work or gate as one task, or as a row of pieces no longer than an hour.
+
+    Only splittable work is cut up; a gate stays whole, since it finds its fault at one moment.
+
+    Raises:
+        InputError: nobody may do it, or where it is done is not known or not said.
+    """
+    people = able(work, shop)
+    count = _pieces(work)
+    ids = namer.row(work.id, count, "~")
+    seconds = work.minutes.scaled(MINUTE_S / count)
+    gate = work if isinstance(work, Gate) else None
+    return tuple(
+        Task(
+            id=ident,
+            name=numbered(work.name, i, count),
+            place=_place(work, people, shop),
+            people=tuple(person.id for person in people),
+            seconds=seconds,
+            splittable=work.splittable,
+            of=work.id,
+            share=1 / count,
+            undoable=work.undoable,
+            chance=gate.chance if gate else 0.0,
+            redo=gate.redo if gate else (),
+            after=work.after if i == 0 else (ids[i - 1],),
+            earliest_s=math.ceil(work.not_before.timestamp()) if work.not_before else 0,
+            needed=work.needed,
+        )
+        for i, ident in enumerate(ids)
+    )
+
+
+def able(work: Work, shop: Shop) -> tuple[Person, ...]:
+    """Who may do it.
+
+    Raises:
+        InputError: nobody.
+    """
+    people = tuple(p for p in shop.people if not work.skill or work.skill in p.skills)
+    if not people:
+        raise InputError(Fault.NOBODY_CAN, where_of(work, "skill"), skill=work.skill)
+    return people
+
+
+def _pieces(work: Work) -> int:
+    whole = isinstance(work, Gate) or not work.splittable
+    return 1 if whole else max(1, math.ceil(whole_s(work.minutes.likely * MINUTE_S) / PIECE_S))
+
+
+def _place(work: Work, people: tuple[Person, ...], shop: Shop) -> str:
+    """Where it is done: as named, else the base everybody who may do it shares."""
+    bases = {person.base for person in people}
+    known = [place.id for place in shop.places]
+    if work.place and work.place not in known:
+        facts = {"name": work.place, "known": ", ".join(known)}
+        raise InputError(Fault.NAME_UNKNOWN, where_of(work, "place"), **facts)
+    if not work.place and len(bases) > 1:
+        example = f'place = "{min(bases)}"'
+        raise InputError(Fault.FIELD_MISSING, where_of(work, "place"), example=example)
+    return work.place or bases.pop()
