@@ -132,7 +132,8 @@ def _settings_over(below: Raw, table: Raw) -> dict[str, object]:
 def _check_not_lifted(entry: Raw, shipped: tuple[Raw, ...], where: str) -> None:
     for table in shipped:
         lifted = entry.get("cutting", Cutting.FORBIDDEN) != Cutting.FORBIDDEN
-        if lifted and table["id"] == entry.get("id") and table["cutting"] == Cutting.FORBIDDEN:
+        same = str(table["id"]).casefold() == str(entry.get("id")).casefold()
+        if lifted and same and table["cutting"] == Cutting.FORBIDDEN:
             facts = {"material": str(table["id"]), "reason": str(table.get("reason", ""))}
             raise InputError(Fault.MATERIAL_FORBIDDEN, f"{where}: cutting", **facts)
 

@@ -23,7 +23,7 @@ from fabsched.files.project_toml import (
     top_fields,
 )
 from fabsched.files.project_toml import PART as PART_FIELDS
-from fabsched.files.toml_chunks import Chunk, join, spaced, split
+from fabsched.files.toml_chunks import Chunk, dropped, join, lines_of, spaced, split
 from fabsched.files.toml_read import parse_toml, settled
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Part, Project, Work
@@ -146,16 +146,15 @@ def _edited_kind(
 ) -> list[Chunk]:
     """The pieces of a document with those of one kind as they shall be."""
     was = {item.id: item for item in old}
+    shall = [item.id for item in new]
+    for index in reversed(range(len(chunks))):
+        if chunks[index].kind == kind and _ident(chunks[index]) not in shall:
+            chunks = dropped(chunks, index)
     texts = {_ident(chunk): chunk for chunk in chunks if chunk.kind == kind}
     kept = [item for item in new if item.id in texts]
     slots = iter([_edited_table(texts[item.id], was[item.id], item) for item in kept])
-    ids = {item.id for item in kept}
-    filled = [
-        next(slots) if chunk.kind == kind else chunk
-        for chunk in chunks
-        if chunk.kind != kind or _ident(chunk) in ids
-    ]
-    return _with_new(filled, kind, new, ids)
+    filled = [next(slots) if chunk.kind == kind else chunk for chunk in chunks]
+    return _with_new(filled, kind, new, set(texts))
 
 
 def _with_new(
@@ -172,10 +171,16 @@ def _with_new(
                 if chunk.kind == kind and _ident(chunk) == item.id
             )
         else:
-            new = Chunk(kind, _new_table(item, kind))
-            result.insert(at, spaced(result[:at], new))
+            result.insert(at, _new_chunk(result, at, kind, item))
             at += 1
     return result
+
+
+def _new_chunk(chunks: list[Chunk], at: int, kind: str, item: Item) -> Chunk:
+    """A new table that stands clear of its neighbours."""
+    behind = join(chunks[at : at + 1])
+    clear = "" if not behind or behind.startswith(("\n", "\r\n")) else "\n"
+    return spaced(chunks[:at], Chunk(kind, _new_table(item, kind) + clear))
 
 
 def _first_place(chunks: list[Chunk], kind: str) -> int:
@@ -221,7 +226,7 @@ def _set_differing(
 
 def _body_and_rest(text: str) -> tuple[str, str]:
     """A piece up to its last field, and the blank lines and comments behind it."""
-    lines = text.splitlines(keepends=True)
+    lines = lines_of(text)
     end = len(lines)
     while end > 0 and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
         end -= 1

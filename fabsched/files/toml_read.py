@@ -243,7 +243,7 @@ class Zone:
         text = Text(self.example).read(value, where)
         try:
             return ZoneInfo(text)
-        except (OSError, ValueError) as error:
+        except (KeyError, OSError, ValueError) as error:
             raise InputError(Fault.ZONE_UNKNOWN, where, zone=shown(text)) from error
 
 

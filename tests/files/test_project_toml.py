@@ -1,0 +1,168 @@
+"""Reading `project.toml`: what is meant, and what is wrong with it."""
+
+from dataclasses import fields
+from datetime import UTC, datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from fabsched.files.project_toml import (
+    KINDS,
+    PART,
+    PROJECT_FILE,
+    gate_fields,
+    parse_project,
+    read_project,
+    top_fields,
+    work_fields,
+)
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.estimates import Route
+from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.spread import Spread
+
+DATA = Path(__file__).parent.parent / "data" / "project_toml"
+BERLIN = ZoneInfo("Europe/Berlin")
+HEAD = 'zone = "Europe/Berlin"\ndeadline = 2026-10-25T20:00:00\n'
+
+DEFECTS = {
+    "not_toml": (Fault.TOML_MALFORMED, "project.toml"),
+    "latin_1": (Fault.FILE_NOT_OF_KIND, "project.toml"),
+    "empty": (Fault.FIELD_MISSING, "project.toml: zone"),
+    "zone_missing": (Fault.FIELD_MISSING, "project.toml: zone"),
+    "zone_unknown": (Fault.ZONE_UNKNOWN, "project.toml: zone"),
+    "deadline_missing": (Fault.FIELD_MISSING, "project.toml: deadline"),
+    "deadline_is_text": (Fault.FIELD_MALFORMED, "project.toml: deadline"),
+    "deadline_without_hour": (Fault.FIELD_MALFORMED, "project.toml: deadline"),
+    "deadline_in_year_20": (Fault.FIELD_OUT_OF_RANGE, "project.toml: deadline"),
+    "odds_over_one": (Fault.FIELD_OUT_OF_RANGE, "project.toml: wanted_odds"),
+    "field_unknown": (Fault.FIELD_UNKNOWN, "project.toml: wanted_ods"),
+    "part_is_no_table": (Fault.FIELD_MALFORMED, "project.toml: part"),
+    "part_without_id": (Fault.FIELD_MISSING, "project.toml: part no. 1: id"),
+    "part_without_file": (Fault.FIELD_MISSING, "project.toml: part 'lid': file"),
+    "part_id_with_blank": (Fault.FIELD_MALFORMED, "project.toml: part 'my lid': id"),
+    "part_field_unknown": (Fault.FIELD_UNKNOWN, "project.toml: part 'lid': copys"),
+    "part_copies_zero": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': copies"),
+    "part_copies_half": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': copies"),
+    "part_copies_true": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': copies"),
+    "part_route_unknown": (Fault.NAME_UNKNOWN, "project.toml: part 'lid': route"),
+    "part_file_outside": (Fault.PATH_OUTSIDE, "project.toml: part 'lid': file"),
+    "part_file_absolute": (Fault.PATH_OUTSIDE, "project.toml: part 'lid': file"),
+    "part_file_on_drive": (Fault.PATH_OUTSIDE, "project.toml: part 'lid': file"),
+    "part_file_backslash": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': file"),
+    "part_file_kind_unknown": (Fault.FILE_KIND_UNKNOWN, "parts/lid.docx"),
+    "part_unit_unknown": (Fault.UNIT_UNKNOWN, "project.toml: part 'lid': unit"),
+    "part_minutes_descending": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': minutes"),
+    "part_minutes_two": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': minutes"),
+    "part_minutes_nan": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': minutes"),
+    "part_minutes_below_zero": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': minutes"),
+    "cut_without_material": (Fault.FIELD_MISSING, "project.toml: part 'base': material"),
+    "cut_without_thickness": (Fault.FIELD_MISSING, "project.toml: part 'base': thickness_mm"),
+    "after_unknown": (Fault.NAME_UNKNOWN, "project.toml: part 'lid': after"),
+    "after_is_text": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': after"),
+    "redo_unknown": (Fault.NAME_UNKNOWN, "project.toml: gate 'fit': redo"),
+    "id_twice": (Fault.NAME_TWICE, "project.toml: work 'lid': id"),
+    "circle": (Fault.NEEDS_CIRCLE, "project.toml: part 'lid': after"),
+    "waits_for_itself": (Fault.NEEDS_CIRCLE, "project.toml: part 'lid': after"),
+    "work_without_minutes": (Fault.FIELD_MISSING, "project.toml: work 'wire': minutes"),
+    "work_flag_is_text": (Fault.FIELD_MALFORMED, "project.toml: work 'wire': splittable"),
+    "gate_chance_over_one": (Fault.FIELD_OUT_OF_RANGE, "project.toml: gate 'fit': chance"),
+}
+
+
+@pytest.mark.parametrize("defect", DEFECTS)
+def test_each_defect_is_told_with_its_place(defect: str, tmp_path: Path) -> None:
+    """A file with one defect is refused with that defect's code, naming the field."""
+    (tmp_path / PROJECT_FILE).write_bytes((DATA / f"{defect}.toml").read_bytes())
+    with pytest.raises(InputError) as caught:
+        read_project(tmp_path)
+    assert (caught.value.code, caught.value.where) == DEFECTS[defect]
+
+
+def test_no_defect_is_forgotten() -> None:
+    """Every file of a defect has its line in the table above."""
+    assert {path.stem for path in DATA.iterdir()} == set(DEFECTS)
+
+
+def test_the_sample_is_read_as_written(sample: Path) -> None:
+    """The sample's fields arrive in the records, in its own zone."""
+    project = read_project(sample)
+    louvre, base = project.parts[0], project.parts[5]
+    assert project.deadline == datetime(2027, 3, 7, 21, tzinfo=BERLIN)
+    assert (louvre.copies, louvre.per_run, louvre.route) == (6, 3, Route.PRINT)
+    assert (base.route, base.material, base.thickness_mm) == (Route.CUT, "acrylic", 3.0)
+    assert project.works[2].minutes == Spread(90, 150, 240)
+    assert project.gates[1].place == "workshop"
+
+
+def test_only_what_has_no_default_must_be_given() -> None:
+    """Names come from ids, the route from the ending, the rest from the records."""
+    text = (
+        HEAD + '[[part]]\nid = "top-lid_2"\nfile = "a/b.stl"\n[[work]]\nid = "wire"\nminutes = 5\n'
+    )
+    project = parse_project(text, "folder")
+    assert project.name == "folder"
+    assert project.parts == (Part(id="top-lid_2", name="Top lid 2", file="a/b.stl"),)
+    assert project.works == (Work(id="wire", name="Wire", minutes=Spread(5, 5, 5)),)
+
+
+def test_a_drawing_is_cut_unless_said_otherwise() -> None:
+    """The route follows the file's ending."""
+    text = HEAD + '[[part]]\nid = "b"\nfile = "b.SVG"\nmaterial = "plywood"\nthickness_mm = 3\n'
+    assert parse_project(text, "x").parts[0].route is Route.CUT
+
+
+@pytest.mark.parametrize(
+    ("written", "utc_hour"),
+    [
+        ("2026-10-25T20:00:00", 19),  # winter time since this morning
+        ("2026-10-24T20:00:00", 18),  # still summer time
+        ("2026-10-25T20:00:00Z", 20),
+        ("2026-10-25 20:00:00-05:00", 1),
+        ("2026-03-29T02:30:00", 1),  # a time the clocks skip is moved on by an hour
+    ],
+)
+def test_moments_are_clock_times_of_the_zone(written: str, utc_hour: int) -> None:
+    """A local time is meant in the zone, an offset is obeyed; both are shown in the zone."""
+    deadline = parse_project(f'zone = "Europe/Berlin"\ndeadline = {written}\n', "x").deadline
+    assert deadline.tzinfo == BERLIN
+    assert deadline.astimezone(UTC).hour == utc_hour
+
+
+def test_a_byte_order_mark_is_no_fault(tmp_path: Path) -> None:
+    """Some editors put a mark before the text."""
+    (tmp_path / PROJECT_FILE).write_bytes(b"\xef\xbb\xbf" + HEAD.encode())
+    assert read_project(tmp_path).zone == BERLIN
+
+
+def test_no_folder_and_no_project_are_told_apart(tmp_path: Path) -> None:
+    """A missing folder is missing; a folder without the file is no project."""
+    for folder, code in ((tmp_path / "gone", Fault.FILE_MISSING), (tmp_path, Fault.NOT_A_PROJECT)):
+        with pytest.raises(InputError) as caught:
+            read_project(folder)
+        assert caught.value.code is code
+
+
+def test_fields_are_those_of_the_records() -> None:
+    """What can be written is exactly what the records hold."""
+    assert set(PART) == {field.name for field in fields(Part)}
+    assert set(work_fields(BERLIN)) == {field.name for field in fields(Work)}
+    assert set(gate_fields(BERLIN)) == {field.name for field in fields(Gate)}
+    tops = {field.name for field in fields(Project)} - {"parts", "works", "gates"}
+    assert set(top_fields(BERLIN)) == tops
+    assert KINDS == ("part", "work", "gate")
+
+
+def test_the_parsers_complaint_names_line_and_column() -> None:
+    """A slip in the TOML itself is found by its place."""
+    with pytest.raises(InputError) as caught:
+        parse_project('zone = "UTC"\ndeadline = 2026-10-25T20:00:00\nname = \n', "x")
+    assert (caught.value.facts["line"], caught.value.facts["column"]) == (3, 8)
+
+
+def test_an_unknown_field_tells_the_nearest() -> None:
+    """A slip of the pen is answered by the name that was meant."""
+    with pytest.raises(InputError) as caught:
+        parse_project(HEAD + '[[part]]\nid = "a"\nfile = "a.stl"\nmateriel = "PLA"\n', "x")
+    assert caught.value.facts["nearest"] == "material"

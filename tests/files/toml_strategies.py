@@ -1,0 +1,102 @@
+"""Random projects for tests of what is written and read again."""
+
+from datetime import UTC, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from hypothesis import strategies as st
+
+from fabsched.files.toml_read import settled
+from fabsched.model.estimates import Route
+from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.spread import Spread
+
+ZONES = st.sampled_from(["Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "UTC"])
+IDENTS = st.from_regex(r"[a-zäß0-9][a-z0-9_-]{0,8}", fullmatch=True)
+NAMES = st.text(
+    st.characters(codec="utf-8", exclude_categories=("Cs", "Cc")), min_size=1, max_size=20
+).filter(lambda text: text == text.strip() and text.strip() != "")
+
+
+def moments(zone: ZoneInfo) -> st.SearchStrategy[datetime]:
+    """Whole seconds, those of the repeated hour included."""
+    first, last = (int(datetime(year, 1, 2, tzinfo=UTC).timestamp()) for year in (2025, 2030))
+    switch = int(datetime(2026, 10, 25, 1, tzinfo=UTC).timestamp())
+    near = st.integers(switch - 7200, switch + 7200)
+    return st.one_of(st.integers(first, last), near).map(
+        lambda seconds: settled(datetime.fromtimestamp(seconds, UTC), zone)
+    )
+
+
+@st.composite
+def spreads(draw: st.DrawFn) -> Spread:
+    """Three ascending figures in minutes."""
+    figures = draw(st.lists(st.floats(0, 1000, allow_subnormal=False), min_size=3, max_size=3))
+    return Spread(*sorted(figures))
+
+
+@st.composite
+def projects(draw: st.DrawFn) -> Project:
+    """A sound project of up to six items; each waits for earlier ones only."""
+    zone = ZoneInfo(draw(ZONES))
+    idents = draw(st.lists(IDENTS, max_size=6, unique=True))
+    items = [draw(_item(ident, idents[:i], zone)) for i, ident in enumerate(idents)]
+    return Project(
+        name=draw(NAMES),
+        zone=zone,
+        deadline=draw(moments(zone)),
+        start=draw(st.none() | moments(zone)),
+        wanted_odds=draw(st.floats(0, 1)),
+        parts=tuple(item for item in items if isinstance(item, Part)),
+        works=tuple(item for item in items if type(item) is Work),
+        gates=tuple(item for item in items if isinstance(item, Gate)),
+    )
+
+
+@st.composite
+def _item(draw: st.DrawFn, ident: str, earlier: list[str], zone: ZoneInfo) -> Part | Work:
+    after = tuple(draw(st.lists(st.sampled_from(earlier), unique=True))) if earlier else ()
+    common: dict[str, Any] = {
+        "id": ident,
+        "name": draw(NAMES),
+        "needed": draw(st.booleans()),
+        "after": after,
+    }
+    match draw(st.integers(0, 2)):
+        case 0:
+            return draw(_part(common))
+        case 1:
+            return Work(**common, **draw(_work(zone)))
+        case _:
+            chance = draw(st.floats(0, 1))
+            return Gate(**common, **draw(_work(zone)), chance=chance, redo=after[:1])
+
+
+@st.composite
+def _part(draw: st.DrawFn, common: dict[str, Any]) -> Part:
+    route = draw(st.sampled_from(Route))
+    cut = route is Route.CUT
+    return Part(
+        **common,
+        file=draw(st.sampled_from(["parts/a.stl", "parts/b ü.OBJ", "parts/c.dxf"])),
+        copies=draw(st.integers(1, 50)),
+        route=route,
+        material=draw(IDENTS),
+        thickness_mm=draw(st.floats(0.05, 100) if cut else st.none() | st.floats(0.05, 100)),
+        per_run=draw(st.none() | st.integers(1, 9)),
+        unit=draw(st.sampled_from([None, "mm", "inch"])),
+        minutes=draw(st.none() | spreads()),
+    )
+
+
+@st.composite
+def _work(draw: st.DrawFn, zone: ZoneInfo) -> dict[str, Any]:
+    return {
+        "minutes": draw(spreads()),
+        "place": draw(st.just("") | IDENTS),
+        "splittable": draw(st.booleans()),
+        "undoable": draw(st.booleans()),
+        "skill": draw(st.just("") | IDENTS),
+        "early": draw(st.booleans()),
+        "not_before": draw(st.none() | moments(zone)),
+    }
