@@ -1,0 +1,123 @@
+"""In which order outlines are run over: what lies inside first, then whatever is nearest."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from fabsched.estimate.cut_regions import parents_of
+from fabsched.model.shapes import Outline, Points2
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+MOST_ENTRIES = 16
+"""Points of a closed outline at which it may be entered."""
+MOST_LOOKS = 300_000_000
+"""Entries are thinned out so that no more distances than this are looked at."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stroke:
+    """One path as it is run over.
+
+    Attributes:
+        points_mm: (n, 2) in order; a closed path ends where it begins.
+        path: index of the path among those given.
+    """
+
+    points_mm: Points2
+    path: int
+
+
+@njit(cache=True, nogil=True)
+def _order(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
+    x: Floats,
+    y: Floats,
+    owner: Ints,
+    leave: Ints,
+    waiting: Ints,
+    parents: Ints,
+    start: Floats,
+    chosen: Ints,
+) -> None:
+    """Fill in the entry taken for each step: the nearest one of a path that waits for nothing."""
+    done = np.zeros(waiting.size, np.uint8)
+    here_x, here_y = start[0], start[1]
+    for step in range(waiting.size):
+        best, least = -1, np.inf
+        for e in range(x.size):
+            path = owner[e]
+            if done[path] or waiting[path] > 0:
+                continue
+            distance = (x[e] - here_x) ** 2 + (y[e] - here_y) ** 2
+            if distance < least:
+                best, least = e, distance
+        chosen[step] = best
+        path = owner[best]
+        done[path] = 1
+        if parents[path] >= 0:
+            waiting[parents[path]] -= 1
+        here_x, here_y = x[leave[best]], y[leave[best]]
+
+
+def in_order(paths: Sequence[Outline], start_mm: Points2) -> list[Stroke]:
+    """The paths in the order and direction in which they are run over.
+
+    A path waits for everything inside it, so that no piece is free to move while it is still being
+    cut. Among those that wait for nothing the nearest comes next; closed paths are entered where
+    they are nearest, open ones at either end.
+
+    Args:
+        paths: any paths.
+        start_mm: (2,) where the machine stands before.
+    """
+    if not paths:
+        return []
+    parents = parents_of(paths)
+    waiting = np.bincount(parents[parents >= 0], minlength=len(paths)).astype(np.int64)
+    most = max(1, min(MOST_ENTRIES, MOST_LOOKS // len(paths) ** 2))
+    spots = [_entries(path, most) for path in paths]
+    owner = np.repeat(np.arange(len(paths)), [len(spot) for spot in spots])
+    place = np.concatenate(spots)
+    points = np.concatenate([p.points_mm[spot] for p, spot in zip(paths, spots, strict=True)])
+    chosen = np.empty(len(paths), dtype=np.int64)
+    _order(
+        np.ascontiguousarray(points[:, 0]),
+        np.ascontiguousarray(points[:, 1]),
+        owner,
+        _leaving(paths, owner),
+        waiting,
+        parents,
+        np.asarray(start_mm, dtype=np.float64),
+        chosen,
+    )
+    return [_stroke(paths, int(owner[e]), int(place[e])) for e in chosen]
+
+
+def _entries(path: Outline, most: int) -> Ints:
+    """Indices of the points at which a path may be entered, all around it."""
+    count = len(path.points_mm)
+    if not path.closed:
+        return np.array([0, count - 1])
+    return np.unique(np.linspace(0, count, min(most, count), endpoint=False).astype(np.int64))
+
+
+def _leaving(paths: Sequence[Outline], owner: Ints) -> Ints:
+    """The entry at which a path is left again: the same, or the other end of an open path."""
+    leave = np.arange(len(owner))
+    first = np.searchsorted(owner, np.arange(len(paths)))
+    for i, path in enumerate(paths):
+        if not path.closed:
+            leave[first[i]], leave[first[i] + 1] = first[i] + 1, first[i]
+    return leave
+
+
+def _stroke(paths: Sequence[Outline], index: int, entry: int) -> Stroke:
+    path = paths[index]
+    if path.closed:
+        turned = np.roll(path.points_mm, -entry, axis=0)
+        return Stroke(np.concatenate([turned, turned[:1]]), index)
+    return Stroke(path.points_mm[:: -1 if entry else 1], index)
