@@ -66,10 +66,9 @@ def finished(raw: RawMesh, unit: str | None, where: str) -> tuple[Mesh, tuple[Fi
     scale = _scale(raw, unit, where)
     points = raw.points.astype(np.float64)
     points *= scale
-    noticed = _size_findings(
-        *box(points, raw.faces), where, guess=unit is None and raw.unit is None
-    )
-    mesh, mended = mend(Mesh(points, raw.faces), where)
+    faces = np.ascontiguousarray(raw.faces, dtype=np.int32)
+    noticed = _size_findings(*box(points, faces), where, guess=unit is None and raw.unit is None)
+    mesh, mended = mend(Mesh(points, faces), where)
     return mesh, (*raw.findings, *noticed, *mended)
 
 

@@ -6,9 +6,10 @@ from numpy.typing import NDArray
 from fabsched.files.mesh_kernels import Indices
 from fabsched.model.shapes import Faces, Points3
 
-SHELLS_LOOKED_AT = 256
-"""So many inward-facing shells are looked at, the largest ones; more are sponge or lattice, whose
-hollows are taken as meant."""
+MOST_SHELLS = 256
+MOST_FACETS = 100_000_000
+"""So many inward-facing shells are looked at, the largest ones, and so many facets in all. More
+shells are sponge or lattice, whose hollows are taken as meant."""
 
 
 def inverted_shells(
@@ -39,12 +40,16 @@ def inverted_shells(
         return wrong
     of_shell = np.bincount(shell, volumes, len(faces))
     of_shell[shell[rim.reshape(-1, 3).any(axis=1)]] = 0  # an open shell has no inside
-    corners = points[faces]
     inward = roots[of_shell[roots] < 0]
-    for root in inward[np.argsort(of_shell[inward], kind="stable")][:SHELLS_LOOKED_AT]:
-        own = shell == root
-        if winding(corners[~own], corners[root].mean(axis=0)) < 1:
-            wrong |= own
+    inward = inward[np.argsort(of_shell[inward], kind="stable")]
+    corners = points[faces]
+    low, high = corners[:, :, :2].min(axis=1), corners[:, :, :2].max(axis=1)
+    for root in inward[: min(MOST_SHELLS, 1 + MOST_FACETS // len(faces))]:
+        point = corners[root].mean(axis=0)
+        beside = ((low <= point[:2]) & (high >= point[:2])).all(axis=1)
+        others = beside & (shell != root)
+        if winding(corners[others], point) < 1:
+            wrong |= shell == root
     return wrong
 
 
@@ -63,8 +68,6 @@ def winding(triangles: NDArray[np.float64], point: NDArray[np.float64]) -> int:
         1 inside a solid, 0 outside or in a hollow.
     """
     near = triangles - point
-    low, high = near[:, :, :2].min(axis=1), near[:, :, :2].max(axis=1)
-    near = near[((low <= 0) & (high >= 0)).all(axis=1)]
     a, b, c = near[:, 0], near[:, 1], near[:, 2]
     turns = _crossings(a, b) + _crossings(b, c) + _crossings(c, a)
     normal = np.cross(b - a, c - a)

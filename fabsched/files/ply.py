@@ -12,7 +12,7 @@ from fabsched.files.mesh_fans import fanned
 from fabsched.files.mesh_raw import MOST_MB, RawMesh, check_indices, finished
 from fabsched.files.ply_binary import binary_tables
 from fabsched.files.ply_header import Header, parse_header
-from fabsched.files.ply_tables import Table
+from fabsched.files.ply_tables import Rest, Table
 from fabsched.files.ply_text import text_tables
 from fabsched.files.source import read_source
 from fabsched.model.errors import Fault, InputError
@@ -20,6 +20,8 @@ from fabsched.model.findings import Finding, Remark
 from fabsched.model.shapes import Faces, Mesh, Points3
 
 COORDINATES = ("x", "y", "z")
+BLANK = b"\0 \t\r\n"
+"""Bytes of padding."""
 INDICES = ("vertex_indices", "vertex_index")
 """Both names of the list of a polygon's corners are in use."""
 
@@ -51,24 +53,30 @@ def parse_ply(data: bytes, where: str) -> RawMesh:
     Raises:
         InputError: it is no PLY, cut off, or has no vertices or faces.
     """
-    tables, left = _tables(data, parse_header(data, where), where)
-    points = _points(tables.get("vertex", {}), where)
-    faces = _faces(tables.get("face", {}), len(points), where)
-    trailing = Finding(code=Remark.TRAILING_DATA, where=where, facts={"bytes": left})
-    return RawMesh(points=points, faces=faces, findings=(trailing,) if left else ())
-
-
-def _tables(data: bytes, header: Header, where: str) -> tuple[dict[str, Table], int]:
-    """All tables by name, and how many bytes follow them."""
+    header = parse_header(data, where)
     if header.text:
         found = text_tables(data, header, {*COORDINATES, *INDICES}, where)
     else:
         found = binary_tables(data, header, where)
     tables: dict[str, Table] = {}
-    left = 0
-    for element, (table, left) in zip(header.elements, found, strict=True):  # noqa: B007 - the last one counts
+    rest = Rest(0, 0)
+    for element, (table, after) in zip(header.elements, found, strict=True):
         tables[element.name] = table
-    return tables, left if header.text or data[len(data) - left :].strip() else 0
+        rest = after
+    points = _points(tables.get("vertex", {}), where)
+    faces = _faces(tables.get("face", {}), len(points), where)
+    return RawMesh(points=points, faces=faces, findings=_trailing(data, header, rest, where))
+
+
+def _trailing(data: bytes, header: Header, rest: Rest, where: str) -> tuple[Finding, ...]:
+    """Notice what follows the last table; refuse more rows than there should be."""
+    if not rest.size or not data[len(data) - rest.size :].strip(BLANK):
+        return ()
+    if rest.rows:
+        last = header.elements[-1]
+        what, have = f"rows of {last.name}", last.rows + rest.rows
+        raise InputError(Fault.COUNT_MISMATCH, where, what=what, want=last.rows, have=have)
+    return (Finding(code=Remark.TRAILING_DATA, where=where, facts={"bytes": rest.size}),)
 
 
 def _points(table: Table, where: str) -> Points3:

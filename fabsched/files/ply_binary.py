@@ -10,14 +10,14 @@ from collections.abc import Iterator
 import numpy as np
 
 from fabsched.files.ply_header import Element, Header
-from fabsched.files.ply_tables import Column, Table, checked_size
+from fabsched.files.ply_tables import Column, Rest, Table, checked_size
 from fabsched.model.errors import Fault, InputError
 
 Layout = np.dtype[np.void]
 """Of a row: column `i` is field `v{i}`, and the count before it, if it is a list, field `c{i}`."""
 
 
-def binary_tables(data: bytes, header: Header, where: str) -> Iterator[tuple[Table, int]]:
+def binary_tables(data: bytes, header: Header, where: str) -> Iterator[tuple[Table, Rest]]:
     """Read one table after the other.
 
     Args:
@@ -26,15 +26,18 @@ def binary_tables(data: bytes, header: Header, where: str) -> Iterator[tuple[Tab
         where: its name.
 
     Yields:
-        The columns of each table, and how many bytes are left after it.
+        The columns of each table, and what is left after it.
 
     Raises:
         InputError: the file ends before the last row.
     """
     at = header.start
     for element in header.elements:
-        table, at = _table(data, at, element, where)
-        yield table, len(data) - at
+        table, end = _table(data, at, element, where)
+        left = len(data) - end
+        row = (end - at) // element.rows if element.rows else 0
+        at = end
+        yield table, Rest(left, left // row if row and left % row == 0 else 0)
 
 
 def _table(data: bytes, at: int, element: Element, where: str) -> tuple[Table, int]:

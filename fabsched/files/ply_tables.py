@@ -21,6 +21,19 @@ class Column:
     sizes: NDArray[np.int64] | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """What is left of a file after a table.
+
+    Attributes:
+        size: in bytes, blanks of text left out.
+        rows: how many more rows of the table these may be; 0 if they do not look like any.
+    """
+
+    size: int
+    rows: int
+
+
 Table = dict[str, Column]
 """Columns by name."""
 

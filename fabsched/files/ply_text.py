@@ -11,7 +11,7 @@ import numpy as np
 
 from fabsched.files.mesh_text import floats, integers
 from fabsched.files.ply_header import Element, Header, Property
-from fabsched.files.ply_tables import Column, Table, checked_size
+from fabsched.files.ply_tables import Column, Rest, Table, checked_size
 from fabsched.model.errors import Fault, InputError
 
 
@@ -30,7 +30,7 @@ class Cells:
 
 def text_tables(
     data: bytes, header: Header, wanted: Collection[str], where: str
-) -> Iterator[tuple[Table, int]]:
+) -> Iterator[tuple[Table, Rest]]:
     """Read one table after the other.
 
     Args:
@@ -40,7 +40,7 @@ def text_tables(
         where: its name.
 
     Yields:
-        The wanted columns of each table, and how many bytes are left after it, blanks left out.
+        The wanted columns of each table, and what is left after it.
 
     Raises:
         InputError: words are missing, or a wanted one is no number.
@@ -48,6 +48,7 @@ def text_tables(
     words = data[header.start :].split()
     for element in header.elements:
         cells, end = _cells(words, element, data, where)
+        width = end // element.rows if element.rows else 0
         words = words[end:]
         pairs = zip(element.properties, cells, strict=True)
         table = {
@@ -55,7 +56,8 @@ def text_tables(
             for column, cell in pairs
             if column.name in wanted
         }
-        yield table, sum(map(len, words))
+        more = len(words) // width if width and all(word.isdigit() for word in words) else 0
+        yield table, Rest(sum(map(len, words)), more)
 
 
 def _column(cell: Cells, column: Property, data: bytes, where: str) -> Column:

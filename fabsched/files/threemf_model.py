@@ -6,9 +6,7 @@ Extension 1.1.
 
 from array import array
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field
-from typing import TypeVar
 from xml.parsers import expat
 
 import numpy as np
@@ -19,8 +17,6 @@ from fabsched.files.mesh_text import SHOWN
 from fabsched.files.threemf_package import KIND, Package
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.shapes import Faces, Points3
-
-N = TypeVar("N", int, float)
 
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 PRODUCTION = "http://schemas.microsoft.com/3dmanufacturing/production/2015/06"
@@ -34,7 +30,6 @@ READ_EXTENSIONS = {
 OBJECT_NAME = f"{CORE} object"
 DEFAULT_UNIT = "millimeter"
 DEFAULT_TYPE = "model"
-MATRIX_NUMBERS = 12
 
 Matrix = NDArray[np.float64]
 """(4, 4), for points as rows: p' = p M, the translation in the last row."""
@@ -127,10 +122,9 @@ class _Reading:
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         act = self._starts.get(name)
-        if act is None:
-            return
         try:
-            act(attributes)
+            if act is not None:
+                act(attributes)
         except KeyError as error:
             why = f"no {error.args[0]} on line {self.parser.CurrentLineNumber}"
             raise InputError(Fault.FILE_READER_FAILED, self.where, kind=KIND, why=why) from error
@@ -150,22 +144,27 @@ class _Reading:
         self._points, self._corners, self._components = array("d"), array("q"), []
 
     def _vertex(self, attributes: dict[str, str]) -> None:
-        words = attributes["x"], attributes["y"], attributes["z"]
-        self._take(words, self._points, float)
+        x, y, z = attributes["x"], attributes["y"], attributes["z"]
+        try:
+            self._points.extend((float(x), float(y), float(z)))
+        except ValueError:
+            raise self._malformed((x, y, z)) from None
+        if "_" in x or "_" in y or "_" in z:  # Python reads 1_000, no other program does
+            raise self._malformed((x, y, z))
 
     def _triangle(self, attributes: dict[str, str]) -> None:
-        words = attributes["v1"], attributes["v2"], attributes["v3"]
-        self._take(words, self._corners, int)
+        a, b, c = attributes["v1"], attributes["v2"], attributes["v3"]
+        try:
+            self._corners.extend((int(a), int(b), int(c)))
+        except (ValueError, OverflowError):
+            raise self._malformed((a, b, c)) from None
+        if "_" in a or "_" in b or "_" in c:
+            raise self._malformed((a, b, c))
 
-    def _take(self, words: Sequence[str], into: "array[N]", kind: Callable[[str], N]) -> None:
-        """Append numbers; Python reads 1_000 as one, no other program does."""
-        with suppress(ValueError, OverflowError):
-            if "_" not in "".join(words):
-                into.extend(map(kind, words))
-                return
+    def _malformed(self, words: Sequence[str]) -> InputError:
         line = self.parser.CurrentLineNumber
         text = " ".join(words)[:SHOWN]
-        raise InputError(Fault.NUMBER_MALFORMED, self.where, text=text, line=line)
+        return InputError(Fault.NUMBER_MALFORMED, self.where, text=text, line=line)
 
     def _component(self, attributes: dict[str, str]) -> None:
         self._components.append(self._reference(attributes))
@@ -182,12 +181,11 @@ class _Reading:
         matrix = np.eye(4)
         if text is None:
             return matrix
-        numbers = array("d")
-        self._take(text.split(), numbers, float)
-        if len(numbers) != MATRIX_NUMBERS:
-            line = self.parser.CurrentLineNumber
-            raise InputError(Fault.NUMBER_MALFORMED, self.where, text=text[:SHOWN], line=line)
-        matrix[:, :3] = np.array(numbers).reshape(4, 3)
+        try:
+            numbers = [float(word) for word in text.split() if "_" not in word]
+            matrix[:, :3] = np.array(numbers).reshape(4, 3)
+        except ValueError:
+            raise self._malformed(text.split()) from None
         if not np.isfinite(matrix).all():
             raise InputError(Fault.NUMBER_NOT_FINITE, self.where, what="transform")
         return matrix

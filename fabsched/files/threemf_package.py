@@ -30,8 +30,10 @@ endless repetition shrinks more than a hundredfold (deflate stops at 1032)."""
 ALWAYS = 16 * MB
 """Bytes allowed however small the archive."""
 
+ENCRYPTED = 1
+"""Bit of an entry's flags (PKWARE, .ZIP File Format Specification, section 4.4.4)."""
 BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError)
-"""What the zip library raises on damaged or encrypted archives."""
+"""What the zip library raises on damaged archives."""
 
 
 class Package:
@@ -78,8 +80,12 @@ class Package:
         """The bytes of a part, piece by piece."""
         real = self._names.get(part_key(name))
         if real is None:
-            raise InputError(Fault.FILE_NOT_OF_KIND, self.where, kind=KIND)
+            raise InputError(
+                Fault.BAD_INDEX, self.where, what="part", index=name, count=len(self._names)
+            )
         info = self._archive.getinfo(real)
+        if info.flag_bits & ENCRYPTED:
+            raise NotImplementedError("encrypted")
         if info.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
             raise NotImplementedError(f"compression method {info.compress_type}")
         with self._archive.open(info) as part:
@@ -108,6 +114,8 @@ class Package:
             if name == RELATIONSHIP and attributes.get("Type") == MODEL_RELATION:
                 targets.append(attributes.get("Target", ""))
 
+        if RELATIONS not in self._names:
+            raise InputError(Fault.FILE_NOT_OF_KIND, self.where, kind=KIND)
         parser = expat.ParserCreate(namespace_separator=" ")
         parser.StartElementHandler = start
         self.parse(RELATIONS, parser)
