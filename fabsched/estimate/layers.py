@@ -1,0 +1,204 @@
+"""What every layer of a print costs in time and material, added up."""
+
+import math
+from dataclasses import dataclass
+
+from fabsched.estimate.arrays import Spans
+from fabsched.estimate.ordering import (
+    INNER,
+    OUTER,
+    SOLID,
+    SPARSE,
+    SUPPORT,
+    TRAVEL,
+)
+from fabsched.estimate.planes import Planes
+from fabsched.estimate.support import Scaffold
+from fabsched.estimate.timing import (
+    RETRACT_FROM_MM,
+    Rates,
+    Timed,
+    hop_s,
+    rates_for,
+    timed,
+)
+from fabsched.estimate.toolpath import Path, Paths, support_trail
+from fabsched.model.progress import Watch, check
+from fabsched.model.shop import Filament, Printer
+
+BREAKDOWN = (
+    "heating",
+    "walls",
+    "skins",
+    "infill",
+    "support",
+    "gaps",
+    "travel",
+    "retracting",
+    "slowing",
+    "cooling",
+)
+"""What the time is made of, in the order shown."""
+ROLE_KEYS = {
+    OUTER: "walls",
+    INNER: "walls",
+    SOLID: "skins",
+    SPARSE: "infill",
+    SUPPORT: "support",
+    TRAVEL: "travel",
+}
+"""Where the time of each role is entered."""
+LAYING = ("walls", "skins", "infill", "support", "gaps")
+"""What can be slowed down to let a layer cool."""
+LIFT_S = 0.05
+"""Time to raise the nozzle by one layer (own assumption: about 5 mm/s for 0.2 mm)."""
+SLOWEST_MM_S = 10.0
+"""Speed below which laying is not slowed any further to let a layer cool (own assumption)."""
+BATCH = 32
+"""Layers between two looks at the watch."""
+THIN_MM2 = 0.5
+"""Area too thin for a bead from which a layer counts as having thin walls."""
+
+
+@dataclass(slots=True, eq=False, kw_only=True)
+class Bill:
+    """The running account of a print.
+
+    Attributes:
+        seconds: by key of `BREAKDOWN`.
+        part_mm3: volume of the sections.
+        laid_mm3: plastic laid down, support included.
+        thin_layers: layers with walls thinner than a bead.
+        place: where the nozzle is; None before it has laid anything.
+    """
+
+    seconds: dict[str, float]
+    part_mm3: float = 0.0
+    laid_mm3: float = 0.0
+    thin_layers: int = 0
+    place: tuple[float, float] | None = None
+
+
+class Shift:
+    """Runs through the layers of one print.
+
+    Args:
+        printer: the machine.
+        filament: what it prints.
+        planes: the layers.
+        paths: the path of each.
+        scaffold: the support of each.
+    """
+
+    def __init__(
+        self,
+        printer: Printer,
+        filament: Filament,
+        planes: Planes,
+        paths: Paths,
+        scaffold: Scaffold,
+    ) -> None:
+        self._build = printer.build
+        self._planes = planes
+        self._paths = paths
+        self._scaffold = scaffold
+        self._layer_s = max(printer.build.layer_s, filament.layer_s)
+        self._rates = [
+            rates_for(printer, filament, float(thick), first=first)
+            for thick, first in ((printer.build.layer_mm, False), (planes.thick_mm[0], True))
+        ]
+        self._timed: dict[tuple[int, bool], Timed] = {}
+
+    def run(self, watch: Watch) -> Bill:
+        """Add up all layers.
+
+        Raises:
+            Cancelled: the watch says stop.
+        """
+        bill = Bill(seconds=dict.fromkeys(BREAKDOWN, 0.0))
+        for layer in range(len(self._planes)):
+            if layer % BATCH == 0:
+                check(watch)
+                watch.report(layer / len(self._planes), "paths")
+            self._add(layer, bill)
+        return bill
+
+    def _add(self, layer: int, bill: Bill) -> None:
+        """Enter one layer."""
+        path, rates = self._paths.path(layer), self._rates[layer == 0]
+        lines = self._scaffold.lines(float(self._planes.middle_mm[layer]))
+        trails = [*self._part(path, rates, first=layer == 0), *self._support(lines, rates)]
+        spent = dict.fromkeys(BREAKDOWN, 0.0)
+        for trail in trails:
+            self._travel(trail, rates, bill.place, spent)
+            bill.place = trail.end
+        gap_mm = self._gap_mm(path, trails)
+        spent["gaps"] += gap_mm / float(rates.speed[INNER])
+        self._let_cool(spent, gap_mm + sum(_laying_mm(trail) for trail in trails))
+        for key, seconds in spent.items():
+            bill.seconds[key] += seconds
+        thick_mm = float(self._planes.thick_mm[layer])
+        bill.part_mm3 += path.area_mm2 * thick_mm
+        bill.laid_mm3 += self._laid_mm2(path, trails, lines) * thick_mm
+        bill.thin_layers += path.lost_mm2 > THIN_MM2
+
+    def _part(self, path: Path, rates: Rates, *, first: bool) -> list[Timed]:
+        """The part's own trail in time, if there is any."""
+        if not path.trail.x.size:
+            return []
+        key = (id(path), first)  # `Paths` keeps every path, so the number is not used twice
+        if key not in self._timed:
+            self._timed[key] = timed(path.trail, rates)
+        return [self._timed[key]]
+
+    def _support(self, lines: Spans, rates: Rates) -> list[Timed]:
+        """The trail of the support in time, if there is any."""
+        if not lines.line.size:
+            return []
+        return [timed(support_trail(lines, self._scaffold.gap_mm), rates)]
+
+    def _travel(
+        self, trail: Timed, rates: Rates, place: tuple[float, float] | None, spent: dict[str, float]
+    ) -> None:
+        """Enter the way to a trail, and the trail."""
+        way_mm = math.dist(place, trail.start) if place else 0.0
+        pulls = trail.retractions + (way_mm > RETRACT_FROM_MM)
+        spent["retracting"] += 2.0 * self._build.retract_s * pulls
+        spent["travel"] += hop_s(way_mm, rates)
+        for role, key in ROLE_KEYS.items():
+            spent[key] += float(trail.seconds[role])
+
+    def _gap_mm(self, path: Path, trails: list[Timed]) -> float:
+        """Length of bead that fills what walls and solid lines leave open.
+
+        All of a section that is not sparse has to be covered, and beads cover their length times
+        their width; where walls or lines lie closer than a bead they are laid thinner instead.
+        """
+        dense_mm = (path.area_mm2 - path.sparse_mm2) / self._build.bead_mm
+        laid_mm = sum(float(t.length_mm[[OUTER, INNER, SOLID]].sum()) for t in trails)
+        return max(0.0, dense_mm - laid_mm)
+
+    def _laid_mm2(self, path: Path, trails: list[Timed], lines: Spans) -> float:
+        """Plastic in a layer over its thickness: dense parts are full, lines cover their width.
+
+        Between lines of support the nozzle moves on without laying anything, so that the share of
+        the supported volume that is filled comes out as asked for.
+        """
+        sparse_mm = sum(float(t.length_mm[SPARSE]) for t in trails)
+        support_mm = float((lines.ends[:, 2] - lines.ends[:, 0]).sum())
+        return path.area_mm2 - path.sparse_mm2 + (sparse_mm + support_mm) * self._build.bead_mm
+
+    def _let_cool(self, spent: dict[str, float], laying_mm: float) -> None:
+        """Enter the lift to the next layer, and slow laying down to the least time for a layer."""
+        if not laying_mm:
+            return
+        spent["travel"] += LIFT_S
+        taken_s = sum(spent.values())
+        laying_s = sum(spent[key] for key in LAYING)
+        longest_s = taken_s + max(0.0, laying_mm / SLOWEST_MM_S - laying_s)
+        spent["slowing"] += max(0.0, min(self._layer_s, longest_s) - taken_s)
+
+
+def _laying_mm(trail: Timed) -> float:
+    """Length of all beads of a trail."""
+    return float(trail.length_mm.sum() - trail.length_mm[TRAVEL])
