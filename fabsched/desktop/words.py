@@ -1,5 +1,7 @@
 """What the window and the picture say, put together from the program's wording. No Qt here."""
 
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from fabsched.desktop.clock import hour_text
@@ -8,12 +10,24 @@ from fabsched.model.errors import InputError, WorkerLost
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.plan import Answer, Block, Kind, Odds
 from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.shop import Machine
 from fabsched.model.spread import Spread
 from fabsched.model.units import DAY_S, MINUTE_S
 from fabsched.model.weekend import Run, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import duration, local, long, short
-from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
+from fabsched.session.project_session import Session
+from fabsched.session.wording import (
+    caution,
+    chance,
+    kind,
+    phrase,
+    route,
+    say,
+    share,
+    text_of,
+    why,
+)
 
 
 def odds_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
@@ -52,6 +66,41 @@ def spare_text(answer: Answer, weekend: Weekend) -> str:
     return phrase("spare", finish=finish, spare=duration(weekend.deadline_s - finish_s))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeadlineWords:
+    """What stands at the top of the window.
+
+    Attributes:
+        odds: the odds in a sentence, or what is missing for it.
+        spare: time left over, or what is going on.
+        current: whether the odds hold for the project as it is now.
+    """
+
+    odds: str
+    spare: str
+    current: bool
+
+
+def headline_words(session: Session | None, *, busy: bool) -> HeadlineWords:
+    """What stands at the top of the window.
+
+    Args:
+        session: the open project, if there is one.
+        busy: whether a plan is being worked out.
+    """
+    if session is None:
+        return HeadlineWords(odds="", spare="", current=True)
+    if session.answer is None or session.weekend is None:
+        code = "plan-coming" if busy else "no-plan"
+        return HeadlineWords(odds=session.project.name, spare=phrase(code), current=True)
+    weekend, current = session.weekend, session.answer_is_current
+    odds = odds_text(session.answer.odds, weekend.deadline_s, ZoneInfo(weekend.zone))
+    spare = spare_text(session.answer, weekend)
+    if not current:
+        spare = phrase("plan-out-of-date-busy" if busy else "plan-out-of-date")
+    return HeadlineWords(odds=odds, spare=spare, current=current)
+
+
 def capital(text: str) -> str:
     """The text with a capital at its beginning.
 
@@ -72,16 +121,14 @@ def error_text(error: Exception) -> str:
 
 def block_text(scene: Scene, block: Block) -> str:
     """A block in lines: its name, when and where, and why it starts then."""
-    lane = next((lane for lane in scene.lanes if lane.id == block.resource), None)
     start, end = short(block.start_s, scene.zone), short(block.end_s, scene.zone)
-    lines = [
-        block.what,
-        f"{capital(kind(block.kind))}: {start} \u2013 {end}, "
-        f"{duration(block.end_s - block.start_s)}{f', {lane.title}' if lane else ''}",
-        capital(why(block.reason)),
-    ]
+    where = next((lane.title for lane in scene.lanes if lane.id == block.resource), "")
+    length = duration(block.end_s - block.start_s)
+    when = f"{capital(kind(block.kind))}: {start} \u2013 {end}, {length}, {where}"
+    lines = [block.what, when]
     if block.kind is Kind.RUN:
-        lines.insert(2, phrase("hands-stay" if block.attended else "runs-alone"))
+        lines.append(phrase("hands-stay" if block.attended else "runs-alone"))
+    lines.append(f"{capital(why(block.reason))}.")
     if block.last_start_s is not None:
         lines.append(phrase("last-start", moment=short(block.last_start_s, scene.zone)))
     return "\n".join(lines)
@@ -105,8 +152,61 @@ def cautions(weekend: Weekend) -> tuple[str, ...]:
     return tuple(caution(code) for code in (*codes, "fumes"))
 
 
-def part_time_text(part: Part, estimates: dict[str, Estimate]) -> str:
-    """Machine time of one copy, on the quickest machine that can make it; empty if unknown."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartWords:
+    """What is said of a part.
+
+    Attributes:
+        time: machine time of one copy, on the quickest machine; empty while unknown.
+        waiting: what to say while it is.
+        route: how it is made.
+        tip: more about it, in lines.
+        errors: why it cannot be made.
+        findings: what was noticed.
+    """
+
+    time: str
+    waiting: str
+    route: str
+    tip: str
+    errors: tuple[str, ...] = ()
+    findings: tuple[str, ...] = ()
+
+
+def parts_words(
+    session: Session, working: Collection[str], lost: Mapping[str, Exception]
+) -> dict[str, PartWords]:
+    """What is said of every part, by id.
+
+    Args:
+        session: the open project.
+        working: ids of the parts that are being estimated.
+        lost: why estimates broke off, by part id.
+    """
+    estimates, problems = session.estimates, session.problems
+    told: dict[str, PartWords] = {}
+    for part in session.project.parts:
+        known = estimates.get(part.id, {})
+        errors = [text_of(error) for error in problems.get(part.id, ())]
+        errors += [error_text(lost[part.id])] if part.id in lost else []
+        told[part.id] = PartWords(
+            time=_time_text(part, known),
+            waiting=phrase("estimating" if part.id in working else "not-estimated"),
+            route=route(part.route),
+            tip=_part_tip(session, part, known),
+            errors=tuple(dict.fromkeys(errors)),
+            findings=_findings(known),
+        )
+    return told
+
+
+def _findings(estimates: Mapping[str, Estimate]) -> tuple[str, ...]:
+    """Every finding once, whatever machine it came up with."""
+    texts = (text_of(f) for estimate in estimates.values() for f in estimate.findings)
+    return tuple(dict.fromkeys(texts))
+
+
+def _time_text(part: Part, estimates: Mapping[str, Estimate]) -> str:
     if part.minutes is not None:
         return _each(part, part.minutes.likely * MINUTE_S)
     if not estimates:
@@ -118,17 +218,13 @@ def _each(part: Part, seconds: float) -> str:
     return f"{duration(seconds)} each" if part.copies > 1 else duration(seconds)
 
 
-def part_tip(part: Part, estimates: dict[str, Estimate], machines: dict[str, str]) -> str:
-    """Time, material and cost of one copy on every machine, a line each.
-
-    Args:
-        part: the part.
-        estimates: by machine id.
-        machines: names by machine id.
-    """
+def _part_tip(session: Session, part: Part, estimates: Mapping[str, Estimate]) -> str:
+    """File and material, then time and material of one copy on every machine, a line each."""
+    machines: tuple[Machine, ...] = (*session.shop.printers, *session.shop.lasers)
+    names = {machine.id: machine.name for machine in machines}
     lines = [f"{part.file}, {part.material}"]
     lines += [
-        f"{machines.get(ident, ident)}: {_range(estimate.seconds)}{_material(estimate)}"
+        f"{names.get(ident, ident)}: {_range(estimate.seconds)}{_material(estimate)}"
         for ident, estimate in estimates.items()
     ]
     return "\n".join(lines)

@@ -34,7 +34,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
 from fabsched.desktop.timeline.geometry import Frame, Scale
-from fabsched.desktop.timeline.look import look
+from fabsched.desktop.timeline.look import faded, look
 from fabsched.desktop.timeline.paint import paint
 from fabsched.desktop.timeline.picking import block_at, next_block, next_lane, shade_at
 from fabsched.desktop.timeline.scene import Scene
@@ -50,6 +50,8 @@ MOVE_SHARE = 0.1
 """Share of the view that one notch moves it (our own choice)."""
 REACH_S = 3 * DAY_S
 """How far one can look beyond what there is to see (our own choice)."""
+STALE = 0.5
+"""How much a plan that is out of date is dulled."""
 BAR_STEPS = 10_000
 """Resolution of the horizontal scroll bar."""
 
@@ -87,6 +89,7 @@ class TimelineView(QAbstractScrollArea):
         self._now_s = 0
         self._scale = Scale(start_s=0, left_px=0, width_px=1, span_s=1)
         self._selected = self._hovered = ""
+        self._stale = False
         self._drag: _Drag | None = None
         self.setAccessibleName(self.tr("Timeline"))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -126,6 +129,11 @@ class TimelineView(QAbstractScrollArea):
     def set_now(self, now_s: int) -> None:
         """Move the line at the present moment."""
         self._now_s = now_s
+        self.viewport().update()
+
+    def set_stale(self, *, stale: bool) -> None:
+        """Dull everything while what is shown no longer holds."""
+        self._stale = stale
         self.viewport().update()
 
     def frame(self) -> Frame:
@@ -232,6 +240,8 @@ class TimelineView(QAbstractScrollArea):
             painter.fillRect(self.viewport().rect(), colours.scheme.ground)
         else:
             paint(self._canvas(painter, self._scene), self._selected)
+            if self._stale:
+                painter.fillRect(self.viewport().rect(), faded(colours.scheme.ground, STALE))
         painter.end()
 
     def _canvas(self, painter: QPainter, scene: Scene) -> Canvas:

@@ -1,0 +1,123 @@
+"""Everything the window can be told to do, each with name, shortcut, icon and tooltip."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+
+from PySide6.QtCore import QCoreApplication
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QMenu, QMenuBar, QWidget
+
+from fabsched.desktop.icons import icon
+
+Key = QKeySequence.StandardKey
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Actions:
+    """The actions, in the order of the menus."""
+
+    new: QAction
+    open: QAction
+    sample: QAction
+    picture: QAction
+    quit: QAction
+    undo: QAction
+    redo: QAction
+    files: QAction
+    work: QAction
+    plan: QAction
+    stop: QAction
+    closer: QAction
+    wider: QAction
+    whole: QAction
+
+    @property
+    def all(self) -> tuple[QAction, ...]:
+        """All of them."""
+        return tuple(getattr(self, entry.name) for entry in fields(self))
+
+
+Shortcut = QKeySequence.StandardKey | str | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """Text, icon, shortcut and tooltip of an action."""
+
+    text: str
+    icon: str
+    shortcut: Shortcut
+    tip: str
+
+
+ENTRIES = {
+    "new": _Entry("&New project\u2026", "new", Key.New, "Make a project in a folder of its own"),
+    "open": _Entry("&Open a project\u2026", "open", Key.Open, "Open a project folder"),
+    "sample": _Entry(
+        "Open the &sample\u2026", "sample", None, "Copy a complete project, and look around in it"
+    ),
+    "picture": _Entry("Save &picture\u2026", "picture", Key.Save, "Save the timeline as a picture"),
+    "quit": _Entry("&Quit", "quit", Key.Quit, "Close the window; everything is saved already"),
+    "undo": _Entry("&Undo", "undo", Key.Undo, "Take the last change back"),
+    "redo": _Entry("&Redo", "redo", Key.Redo, "Do again what was taken back"),
+    "files": _Entry("Add &files\u2026", "files", "Ctrl+Shift+A", "Add part files to the project"),
+    "work": _Entry("Add &work\u2026", "work", "Ctrl+Shift+W", "Add something hands do"),
+    "plan": _Entry("&Plan now", "plan", Key.Refresh, "Plan again from this moment on"),
+    "stop": _Entry("&Cancel", "stop", Key.Cancel, "Stop what is being worked out"),
+    "closer": _Entry("&Closer", "closer", Key.ZoomIn, "Show less time, larger"),
+    "wider": _Entry("&Wider", "wider", Key.ZoomOut, "Show more time, smaller"),
+    "whole": _Entry("W&hole weekend", "whole", "Ctrl+0", "Show everything"),
+}
+"""What the actions are called; marked here, translated where they are made."""
+
+MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("&Project", ("new", "open", "sample", "", "picture", "", "quit")),
+    ("&Edit", ("undo", "redo", "", "files", "work")),
+    ("P&lan", ("plan", "stop")),
+    ("&View", ("closer", "wider", "whole")),
+)
+"""Menus with their actions; an empty name is a line between them."""
+
+
+def make_actions(parent: QWidget, deeds: dict[str, Callable[[], object]]) -> Actions:
+    """Make all actions.
+
+    Args:
+        parent: the window they belong to.
+        deeds: what each does, by name.
+    """
+    made = {name: _action(parent, entry, deeds[name]) for name, entry in ENTRIES.items()}
+    return Actions(**made)
+
+
+def _action(parent: QWidget, entry: _Entry, deed: Callable[[], object]) -> QAction:
+    action = QAction(icon(entry.icon, parent.palette()), _tr(entry.text), parent)
+    if entry.shortcut is not None:
+        action.setShortcut(QKeySequence(entry.shortcut))
+    keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
+    action.setToolTip(f"{_tr(entry.tip)} ({keys})" if keys else _tr(entry.tip))
+    action.setStatusTip(_tr(entry.tip))
+    action.triggered.connect(lambda _checked: deed())
+    return action
+
+
+def fill_menus(bar: QMenuBar, actions: Actions) -> None:
+    """Put the actions into menus."""
+    for title, names in MENUS:
+        menu: QMenu = bar.addMenu(_tr(title))
+        menu.setToolTipsVisible(True)
+        for name in names:
+            if name:
+                menu.addAction(getattr(actions, name))
+            else:
+                menu.addSeparator()
+
+
+def paint_icons(actions: Actions, parent: QWidget) -> None:
+    """Give all actions icons in the colours of now."""
+    for name, entry in ENTRIES.items():
+        getattr(actions, name).setIcon(icon(entry.icon, parent.palette()))
+
+
+def _tr(text: str) -> str:
+    return QCoreApplication.translate("Actions", text)

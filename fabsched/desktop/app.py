@@ -1,0 +1,68 @@
+"""Opens the window."""
+
+import signal
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QIcon
+from PySide6.QtWidgets import QApplication
+
+from fabsched.desktop.background import Background
+from fabsched.desktop.desk import Clock, Desk
+from fabsched.desktop.theme import apply_theme
+from fabsched.desktop.window import MainWindow
+from fabsched.files.resources import resource
+from fabsched.session.pool import Pool
+
+HEARTBEAT_MS = 250
+"""How often Python gets a chance to notice Ctrl-C in the terminal."""
+
+
+def run(folder: Path | None) -> int:
+    """Open the window and stay until it is closed.
+
+    Args:
+        folder: a project to open at once.
+
+    Returns:
+        The exit code.
+    """
+    app = QApplication.instance() or QApplication([sys.argv[0]])
+    if not isinstance(app, QApplication):
+        raise TypeError("a Qt application without windows is running already")
+    dress(app)
+    window = make_window(now=lambda: datetime.now(UTC))
+    window.show()
+    if folder is not None:
+        QTimer.singleShot(0, window, lambda: window.open_folder(folder))
+    heartbeat = _end_on_interrupt(window)
+    code = app.exec()
+    heartbeat.stop()
+    return code
+
+
+def dress(app: QApplication) -> None:
+    """Give the application its name, mark and colours."""
+    app.setApplicationName("fabsched")
+    app.setDesktopFileName("fabsched")
+    app.setWindowIcon(QIcon(str(resource("icons/fabsched.svg"))))
+    apply_theme(app)
+
+
+def make_window(now: Clock) -> MainWindow:
+    """A window with a pool of its own, which ends with it."""
+    return MainWindow(Desk(Background(Pool()), now))
+
+
+def _end_on_interrupt(window: MainWindow) -> QTimer:
+    """Let Ctrl-C in the terminal close the window.
+
+    Qt's loop does not return to Python by itself, so that a timer does.
+    """
+    signal.signal(signal.SIGINT, lambda _number, _frame: window.close())
+    heartbeat = QTimer(window)
+    heartbeat.timeout.connect(lambda: None)
+    heartbeat.start(HEARTBEAT_MS)
+    return heartbeat

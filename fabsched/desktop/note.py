@@ -1,0 +1,73 @@
+"""A remark in place: an icon and a text that wraps."""
+
+from enum import StrEnum
+
+from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtGui import QColor, QFontMetrics
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
+
+from fabsched.desktop.icons import coloured
+from fabsched.desktop.timeline.look import BLUE, ORANGE, SKY, VERMILLION, look
+
+
+class Tone(StrEnum):
+    """How grave a remark is; also the name of its icon."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+class Note(QWidget):
+    """Shows one remark, or nothing."""
+
+    def __init__(self, tone: Tone, parent: QWidget | None = None) -> None:
+        """Make an empty one, which is hidden."""
+        super().__init__(parent)
+        self._tone = tone
+        self._icon, self._label = QLabel(self), QLabel(self)
+        self._label.setWordWrap(True)
+        self._label.setTextFormat(Qt.TextFormat.PlainText)
+        self._label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self._icon.setAlignment(Qt.AlignmentFlag.AlignTop)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(6)
+        row.addWidget(self._icon, 0, Qt.AlignmentFlag.AlignTop)
+        row.addWidget(self._label, 1)
+        self._paint_icon()
+        self.hide()
+
+    @property
+    def text(self) -> str:
+        """What it says."""
+        return self._label.text()
+
+    def say(self, text: str) -> None:
+        """Say something else; nothing hides it."""
+        self._label.setText(text)
+        self._label.setAccessibleName(f"{self._tone}: {text}" if text else "")
+        self.setVisible(bool(text))
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Follow a change of colours."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._paint_icon()
+
+    def _paint_icon(self) -> None:
+        side = QFontMetrics(self.font()).height()
+        made = coloured(self._tone, self._colour())
+        self._icon.setPixmap(made.pixmap(QSize(side, side), self.devicePixelRatio()))
+
+    def _colour(self) -> QColor:
+        """Strong enough on the ground of the palette: dark hues in light, light ones in dark."""
+        dark = QColor(look(self.palette(), self.font()).scheme.ground).lightness() < 128
+        match self._tone:
+            case Tone.ERROR:
+                return QColor(VERMILLION)
+            case Tone.WARNING:
+                return QColor(ORANGE if dark else "#9A6A00")
+            case Tone.NOTE:
+                return QColor(SKY if dark else BLUE)

@@ -1,0 +1,181 @@
+"""The parts: what they are, how long they take, and what is wrong with them, in place."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from PySide6.QtCore import QSignalBlocker, QSize, Qt
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QSpinBox,
+    QVBoxLayout,
+    QWidget,
+)
+
+from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.icons import icon
+from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.rows import Rows, card, tool
+from fabsched.desktop.words import PartWords, error_text, parts_words
+from fabsched.model.project import Part
+from fabsched.session.edits import put_all
+
+MOST_COPIES = 999
+"""More of one part is no weekend's work (our own choice)."""
+
+
+class PartRow(QFrame):
+    """One part."""
+
+    def __init__(self, desk: Desk, ident: str, parent: QWidget | None = None) -> None:
+        """Make a row for the part of that id."""
+        super().__init__(parent)
+        self._desk, self._ident = desk, ident
+        self._last_time = ""
+        self.route, self.name, self.time = QLabel(self), QLabel(self), QLabel(self)
+        self.copies = QSpinBox(self)
+        self.remove = tool(self, "remove", self.tr("Remove this part"), self._remove)
+        self.notes: tuple[Note, ...] = ()
+        self._lay_out()
+        self.copies.valueChanged.connect(self._set_copies)
+
+    def _lay_out(self) -> None:
+        self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.name.setTextFormat(Qt.TextFormat.PlainText)
+        self.copies.setRange(1, MOST_COPIES)
+        self.copies.setPrefix("\u00d7 ")
+        self.copies.setKeyboardTracking(False)
+        self.copies.setToolTip(self.tr("How many copies are made"))
+        self.time.setMinimumWidth(self.fontMetrics().horizontalAdvance("00 h 00 min each"))
+        self.time.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        line = QHBoxLayout()
+        line.setSpacing(6)
+        for widget in (self.route, self.name, self.time, self.copies, self.remove):
+            line.addWidget(widget, 1 if widget is self.name else 0)
+        self._column = card(self)
+        self._column.addLayout(line)
+
+    def show_part(self, part: Part, words: PartWords) -> None:
+        """Show the part as it is now."""
+        self.name.setText(part.name)
+        self.name.setToolTip(words.tip)
+        self.route.setPixmap(icon(part.route, self.palette()).pixmap(QSize(18, 18)))
+        self.route.setToolTip(words.route)
+        self.route.setAccessibleName(words.route)
+        with QSignalBlocker(self.copies):
+            self.copies.setValue(part.copies)
+        self.copies.setAccessibleName(self.tr("Copies of %s") % part.name)
+        self.remove.setAccessibleName(self.tr("Remove %s") % part.name)
+        self._show_time(words)
+        self._show_notes(words)
+
+    def _show_time(self, words: PartWords) -> None:
+        """A known time; the last known one, called rough, while a new one is worked out."""
+        if words.time:
+            self._last_time = words.time
+        rough = self.tr("about %s \u2026") % self._last_time if self._last_time else words.waiting
+        self.time.setText(words.time or ("" if words.errors else rough))
+        self.time.setEnabled(bool(words.time))
+        self.time.setToolTip(words.tip)
+
+    def _show_notes(self, words: PartWords) -> None:
+        for note in self.notes:
+            self._column.removeWidget(note)
+            note.deleteLater()
+        told = [(Tone.ERROR, text) for text in words.errors]
+        told += [(Tone.WARNING, text) for text in words.findings]
+        self.notes = tuple(self._note(tone, text) for tone, text in told)
+
+    def _note(self, tone: Tone, text: str) -> Note:
+        note = Note(tone, self)
+        self._column.addWidget(note)
+        note.say(text)
+        return note
+
+    def _set_copies(self, copies: int) -> None:
+        session = self._desk.session
+        parts = session.project.parts if session else ()
+        changed = [replace(part, copies=copies) for part in parts if part.id == self._ident]
+        self._desk.change(Place.PARTS, "copies", put_all(changed))
+
+    def _remove(self) -> None:
+        session = self._desk.session
+        if session is not None:
+            self._desk.attempt(Place.PARTS, lambda: session.remove([self._ident]))
+
+
+class PartsPanel(QWidget):
+    """All parts, with a button to add more. Files may be dropped anywhere on the window."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        """Make a panel that follows a desk."""
+        super().__init__(parent)
+        self._desk = desk
+        self.setAccessibleName(self.tr("Parts"))
+        self.add = QPushButton(self.tr("Add files\u2026"), self)
+        self.refusals: tuple[Note, ...] = ()
+        self.rows: Rows[PartRow] = Rows(lambda ident: PartRow(desk, ident, self), self)
+        self.hint = QLabel(self.tr("Drop part files here: solids to print, outlines to cut."), self)
+        self.hint.setWordWrap(True)
+        self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
+        self._lay_out()
+        for signal in (desk.opened, desk.changed, desk.estimated):
+            signal.connect(self.follow)
+        desk.troubled.connect(self._show_refusals)
+
+    def _lay_out(self) -> None:
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(6)
+        self._column.addLayout(heading(self.tr("Parts"), self.add))
+        self._refused = QVBoxLayout()
+        self._column.addLayout(self._refused)
+        self._column.addWidget(self.hint)
+        self._column.addWidget(self.rows, 1)
+
+    def follow(self) -> None:
+        """Show the parts as they are now."""
+        session = self._desk.session
+        parts = session.project.parts if session else ()
+        self.rows.follow([part.id for part in parts])
+        self.hint.setVisible(not parts)
+        told = parts_words(session, self._desk.estimating, self._desk.lost) if session else {}
+        for part in parts:
+            self.rows.rows[part.id].show_part(part, told[part.id])
+
+    def welcome(self, *, files: bool) -> None:
+        """Show that files held over the window may be let go."""
+        self.rows.setFrameShape(QFrame.Shape.Box if files else QFrame.Shape.NoFrame)
+        self.rows.setLineWidth(2)
+
+    def _show_refusals(self) -> None:
+        self._show_notes(error_text(error) for error in self._desk.errors(Place.PARTS))
+
+    def _show_notes(self, texts: Iterable[str]) -> None:
+        for note in self.refusals:
+            self._refused.removeWidget(note)
+            note.deleteLater()
+        notes = []
+        for text in texts:
+            note = Note(Tone.ERROR, self)
+            self._refused.addWidget(note)
+            note.say(text)
+            notes.append(note)
+        self.refusals = tuple(notes)
+
+
+def heading(text: str, *buttons: QWidget) -> QHBoxLayout:
+    """The title of a panel with its buttons."""
+    title = QLabel(text)
+    font = title.font()
+    font.setWeight(font.Weight.DemiBold)
+    font.setPointSizeF(font.pointSizeF() * 1.15)
+    title.setFont(font)
+    line = QHBoxLayout()
+    line.addWidget(title, 1)
+    for button in buttons:
+        line.addWidget(button)
+    return line

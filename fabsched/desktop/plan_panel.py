@@ -1,0 +1,135 @@
+"""The plan: timeline, what its shapes mean, what stands in its way, and the usual cautions."""
+
+from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.timeline.geometry import Rect
+from fabsched.desktop.timeline.legend import draw_legend, legend_px
+from fabsched.desktop.timeline.look import look
+from fabsched.desktop.timeline.scene import scene
+from fabsched.desktop.timeline.widget import TimelineView
+from fabsched.desktop.words import cautions, error_text
+from fabsched.model.plan import Answer
+from fabsched.session.wording import phrase
+
+NOW_MS = 20_000
+"""How often the line at the present moment moves (our own choice)."""
+
+
+class Legend(QWidget):
+    """What the shapes of the timeline mean."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Make it; it is as high as its width asks for."""
+        super().__init__(parent)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.setAccessibleName(self.tr("What the shapes mean"))
+
+    def hasHeightForWidth(self) -> bool:  # noqa: N802 - Qt's name
+        """It does."""
+        return True
+
+    def heightForWidth(self, width: int) -> int:  # noqa: N802 - Qt's name
+        """Height at that width."""
+        return round(legend_px(look(self.palette(), self.font()), width))
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Wide, and as high as that asks for."""
+        return QSize(640, self.heightForWidth(640))
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
+        """Draw it."""
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        area = Rect(x=0, y=0, w=self.width(), h=self.height())
+        draw_legend(painter, look(self.palette(), self.font()), area)
+        painter.end()
+
+
+class PlanPanel(QWidget):
+    """Follows a desk's plan."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        """Make a panel that follows a desk."""
+        super().__init__(parent)
+        self._desk = desk
+        self._shown: Answer | None = None
+        self.trouble = Note(Tone.ERROR, self)
+        self.timeline = TimelineView(self)
+        self.hint = QLabel(self)
+        self.legend = Legend(self)
+        self.cautions: tuple[Note, ...] = ()
+        self._lay_out()
+        self._clock = QTimer(self)
+        self._clock.setInterval(NOW_MS)
+        self._clock.timeout.connect(self.tell_time)
+        self._clock.start()
+        for signal in (desk.opened, desk.changed, desk.planned, desk.rested):
+            signal.connect(self.follow)
+        desk.troubled.connect(self._show_trouble)
+
+    def _lay_out(self) -> None:
+        self.hint.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.hint.setWordWrap(True)
+        self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(6)
+        self._column.addWidget(self.trouble)
+        self._column.addWidget(self.hint, 1)
+        self._column.addWidget(self.timeline, 1)
+        self._column.addWidget(self.legend)
+
+    def follow(self) -> None:
+        """Show the plan as it is now."""
+        session = self._desk.session
+        answer = session.answer if session else None
+        weekend = session.weekend if session else None
+        if answer is not self._shown:
+            self._shown = answer
+            made = scene(weekend, answer) if weekend and answer else None
+            self.timeline.set_scene(made)
+            self._show_cautions(cautions(weekend) if weekend else ())
+        self.timeline.set_stale(stale=session is not None and not session.answer_is_current)
+        self.tell_time()
+        self._show_hint()
+
+    def tell_time(self) -> None:
+        """Move the line at the present moment."""
+        self.timeline.set_now(int(self._desk.now().timestamp()))
+
+    def _show_hint(self) -> None:
+        """Say what to do where there is no plan yet."""
+        session = self._desk.session
+        empty = session is not None and not session.project.items
+        code = "plan-from-nothing" if empty else "plan-coming" if self._desk.busy else "no-plan"
+        self.hint.setText(phrase(code))
+        self.hint.setVisible(self._shown is None)
+        self.timeline.setVisible(self._shown is not None)
+        self.legend.setVisible(self._shown is not None)
+
+    def _show_trouble(self) -> None:
+        """What stands in the way of a plan, unless it is told better where its cause is."""
+        session, errors = self._desk.session, self._desk.errors(Place.PLAN, Place.START)
+        empty = session is not None and not session.project.items
+        if session is not None and session.problems and errors:
+            self.trouble.say(phrase("parts-in-the-way"))
+        else:
+            self.trouble.say("" if empty else " ".join(error_text(error) for error in errors))
+
+    def _show_cautions(self, texts: tuple[str, ...]) -> None:
+        for note in self.cautions:
+            self._column.removeWidget(note)
+            note.deleteLater()
+        notes = []
+        for text in texts:
+            note = Note(Tone.WARNING, self)
+            self._column.addWidget(note)
+            note.say(text)
+            notes.append(note)
+        self.cautions = tuple(notes)

@@ -1,0 +1,78 @@
+"""A scrolling column of rows that follow a list by id, so that a row keeps its focus."""
+
+from collections.abc import Callable, Sequence
+from typing import Generic, TypeVar
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import QFrame, QScrollArea, QToolButton, QVBoxLayout, QWidget
+
+from fabsched.desktop.icons import icon
+
+RowT = TypeVar("RowT", bound=QWidget)
+
+
+class Rows(QScrollArea, Generic[RowT]):
+    """Holds one row for each id."""
+
+    def __init__(self, make: Callable[[str], RowT], parent: QWidget | None = None) -> None:
+        """Make an empty column.
+
+        Args:
+            make: makes the row of an id.
+            parent: the widget it lies in.
+        """
+        super().__init__(parent)
+        self._make = make
+        self._rows: dict[str, RowT] = {}
+        body = QWidget(self)
+        self._column = QVBoxLayout(body)
+        self._column.setContentsMargins(0, 0, 4, 0)
+        self._column.setSpacing(4)
+        self._column.addStretch(1)
+        self.setWidget(body)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+
+    @property
+    def rows(self) -> dict[str, RowT]:
+        """The rows by id, in order."""
+        return dict(self._rows)
+
+    def follow(self, idents: Sequence[str]) -> None:
+        """Have exactly these rows, in this order."""
+        for ident in self._rows.keys() - set(idents):
+            row = self._rows.pop(ident)
+            self._column.removeWidget(row)
+            row.hide()
+            row.deleteLater()
+        for ident in idents:
+            if ident not in self._rows:
+                self._rows[ident] = self._make(ident)
+        for place, ident in enumerate(idents):
+            if self._column.indexOf(self._rows[ident]) != place:
+                self._column.insertWidget(place, self._rows[ident])
+        self._rows = {ident: self._rows[ident] for ident in idents}
+
+
+def card(widget: QFrame) -> QVBoxLayout:
+    """Make a frame look like a card and give it a column."""
+    widget.setAutoFillBackground(True)
+    widget.setBackgroundRole(widget.palette().ColorRole.Base)
+    column = QVBoxLayout(widget)
+    column.setContentsMargins(10, 6, 6, 6)
+    column.setSpacing(3)
+    return column
+
+
+def tool(parent: QWidget, name: str, text: str, deed: Callable[[], object]) -> QToolButton:
+    """A small button with an icon only, its meaning as tooltip and for screen readers."""
+    button = QToolButton(parent)
+    button.setIcon(icon(name, parent.palette()))
+    button.setIconSize(QSize(16, 16))
+    button.setAutoRaise(True)
+    button.setToolTip(text)
+    button.setAccessibleName(text)
+    button.clicked.connect(lambda _checked: deed())
+    return button

@@ -1,0 +1,268 @@
+"""The main window: puts the panels together and carries out the actions."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QMimeData, Qt
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QMainWindow,
+    QPushButton,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from fabsched.desktop.actions import fill_menus, make_actions, paint_icons
+from fabsched.desktop.asking import Asks, Dialogs
+from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.headline import Headline
+from fabsched.desktop.parts_panel import PartsPanel
+from fabsched.desktop.picture import draw_plan
+from fabsched.desktop.plan_panel import PlanPanel
+from fabsched.desktop.progress_strip import ProgressStrip
+from fabsched.desktop.start_view import StartView
+from fabsched.desktop.timeline.widget import ZOOM_STEP
+from fabsched.desktop.weekends import SAMPLE, coming_deadline, copy_sample
+from fabsched.desktop.words import block_text
+from fabsched.desktop.work_panel import WorkPanel
+from fabsched.desktop.zones import own_zone
+from fabsched.files.routes import ROUTES
+from fabsched.session.project_session import Session
+from fabsched.session.wording import edit as edit_words
+from fabsched.session.wording import phrase
+
+LEAST_PX = (980, 640)
+"""Smallest size; with its frame the window then fits a screen of 1024 by 700."""
+USUAL_PX = (1360, 840)
+"""Size at the start."""
+
+
+class MainWindow(QMainWindow):
+    """Shows a desk."""
+
+    def __init__(self, desk: Desk, asks: Asks | None = None) -> None:
+        """Make the window; the desk is closed with it.
+
+        Args:
+            desk: what it shows.
+            asks: how it asks for files; by default with the platform's dialogs.
+        """
+        super().__init__()
+        self.desk = desk
+        self._asks = asks or Dialogs(self, tuple(ROUTES))
+        self.actions_ = make_actions(self, self._deeds())
+        fill_menus(self.menuBar(), self.actions_)
+        self.plan_button = QPushButton(self)
+        self.headline = Headline(desk, self.plan_button, self)
+        self.parts, self.work = PartsPanel(desk, self), WorkPanel(desk, self)
+        self.plan = PlanPanel(desk, self)
+        self.strip = ProgressStrip(desk, self)
+        ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
+        self.start = StartView(desk, ways, self)
+        self._lay_out()
+        self._connect()
+        self.setAcceptDrops(True)
+        self.setMinimumSize(*LEAST_PX)
+        self.resize(*USUAL_PX)
+        self._follow()
+
+    def _deeds(self) -> dict[str, Callable[[], object]]:
+        return {
+            "new": lambda: self.ask_new(()),
+            "open": self.ask_open,
+            "sample": self.ask_sample,
+            "picture": self.ask_picture,
+            "quit": self.close,
+            "undo": self.desk.undo,
+            "redo": self.desk.redo,
+            "files": self.ask_files,
+            "work": lambda: self.work.begin(None),
+            "plan": self.desk.plan_again,
+            "stop": self.desk.stop,
+            "closer": lambda: self.plan.timeline.zoom(ZOOM_STEP),
+            "wider": lambda: self.plan.timeline.zoom(1 / ZOOM_STEP),
+            "whole": lambda: self.plan.timeline.fit(),  # noqa: PLW0108 - the panel is made later
+        }
+
+    # How it is put together.
+
+    def _lay_out(self) -> None:
+        lists = QSplitter(Qt.Orientation.Vertical, self)
+        for panel in (self.parts, self.work):
+            lists.addWidget(panel)
+            lists.setCollapsible(lists.indexOf(panel), False)
+        self._halves = QSplitter(Qt.Orientation.Horizontal, self)
+        for widget in (lists, self.plan):
+            self._halves.addWidget(widget)
+            self._halves.setCollapsible(self._halves.indexOf(widget), False)
+        lists.setMinimumWidth(300)
+        self._halves.setStretchFactor(1, 1)
+        self._halves.setSizes([360, USUAL_PX[0] - 360])
+        for splitter in (lists, self._halves):
+            splitter.setHandleWidth(14)
+        project = QWidget(self)
+        column = QVBoxLayout(project)
+        column.setContentsMargins(16, 12, 16, 8)
+        column.setSpacing(10)
+        column.addWidget(self.headline)
+        column.addWidget(_line(project))
+        column.addWidget(self._halves, 1)
+        column.addWidget(self.strip)
+        self.pages = QStackedWidget(self)
+        self.pages.addWidget(self.start)
+        self.pages.addWidget(project)
+        self.setCentralWidget(self.pages)
+
+    def _connect(self) -> None:
+        self.plan_button.clicked.connect(self.actions_.plan.trigger)
+        self.plan_button.setToolTip(self.actions_.plan.toolTip())
+        self.parts.add.clicked.connect(self.actions_.files.trigger)
+        self.plan.timeline.hovered.connect(self._tell_block)
+        self.plan.timeline.selected.connect(self._tell_block)
+        desk = self.desk
+        for signal in (desk.opened, desk.changed, desk.planned, desk.rested, desk.working):
+            signal.connect(self._follow)
+
+    def _follow(self) -> None:
+        """Show the right page and allow what can be done now."""
+        desk, session, actions = self.desk, self.desk.session, self.actions_
+        self.pages.setCurrentIndex(0 if session is None else 1)
+        self.setWindowTitle(f"{session.project.name} \u2013 fabsched" if session else "fabsched")
+        for action in (actions.files, actions.work, actions.plan):
+            action.setEnabled(session is not None)
+        planned = session is not None and session.answer is not None
+        for action in (actions.picture, actions.closer, actions.wider, actions.whole):
+            action.setEnabled(planned)
+        actions.stop.setEnabled(desk.busy)
+        self.plan_button.setText(self.tr("Plan now"))
+        self.plan_button.setEnabled(session is not None)
+        undo = session.undo_label if session else None
+        redo = session.redo_label if session else None
+        for action, label, name in (
+            (actions.undo, undo, self.tr("&Undo")),
+            (actions.redo, redo, self.tr("&Redo")),
+        ):
+            action.setEnabled(label is not None)
+            action.setText(f"{name}: {edit_words(label)}" if label else name)
+
+    def _tell_block(self, ident: str) -> None:
+        """Tell about a block at the foot; the selected one while none is under the pointer."""
+        timeline = self.plan.timeline
+        shown = timeline.scene
+        block = shown.block(ident or timeline.chosen) if shown else None
+        self.strip.tell(block_text(shown, block) if shown and block else "")
+
+    # What the user asks for.
+
+    def open_folder(self, folder: Path) -> None:
+        """Open a project folder."""
+        self._take(lambda: Session.open(folder))
+
+    def _take(self, source: Callable[[], Session]) -> None:
+        """Put a project on the desk unless it cannot be opened."""
+        taken: list[Session] = []
+        if self.desk.attempt(Place.START, lambda: taken.append(source())):
+            self.desk.open(taken[0])
+
+    def ask_open(self) -> None:
+        """Ask which project to open."""
+        self._asks.folder(self.tr("Open a project folder"), self.open_folder)
+
+    def ask_new(self, files: tuple[Path, ...]) -> None:
+        """Ask where to make a project, which then takes these files in."""
+        title = self.tr("Make a project in a new folder")
+        self._asks.new_folder(title, self.tr("my-project"), lambda path: self._make(path, files))
+
+    def _make(self, folder: Path, files: tuple[Path, ...]) -> None:
+        now, zone = self.desk.now(), own_zone()
+        deadline = coming_deadline(now, zone)
+        self._take(
+            lambda: Session.create(folder, name="", zone=zone, deadline=deadline, files=(), now=now)
+        )
+        session = self.desk.session
+        if files and session is not None and session.folder == folder:
+            self.desk.add_files(files)
+
+    def ask_sample(self) -> None:
+        """Ask where to put a copy of the sample, and open it."""
+        title = self.tr("Copy the sample into a new folder")
+        self._asks.new_folder(title, SAMPLE, self._make_sample)
+
+    def _make_sample(self, folder: Path) -> None:
+        now = self.desk.now()
+        if self.desk.attempt(Place.START, lambda: copy_sample(folder, now)):
+            self.open_folder(folder)
+
+    def ask_files(self) -> None:
+        """Ask for part files to add."""
+        self._asks.part_files(self.tr("Add part files"), self.desk.add_files)
+
+    def ask_picture(self) -> None:
+        """Ask where to save a picture of the plan."""
+        session = self.desk.session
+        if session is not None:
+            name = f"{session.folder.name}.png"
+            self._asks.picture_file(self.tr("Save the timeline"), name, self._save_picture)
+
+    def _save_picture(self, path: Path) -> None:
+        session = self.desk.session
+        if session is None or session.answer is None or session.weekend is None:
+            return
+        answer, weekend, now_s = session.answer, session.weekend, int(self.desk.now().timestamp())
+        title = session.project.name
+        if self.desk.attempt(
+            Place.PLAN, lambda: draw_plan(weekend, answer, path, title=title, now_s=now_s)
+        ):
+            self.strip.tell(phrase("picture", path=str(path)))
+
+    # What Qt tells it.
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 - Qt's name
+        """Welcome files, wherever they are held over the window."""
+        if _files(event.mimeData()):
+            event.acceptProposedAction()
+            self.parts.welcome(files=True)
+
+    def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:  # noqa: N802 - Qt's name
+        """The files are gone again."""
+        super().dragLeaveEvent(event)
+        self.parts.welcome(files=False)
+
+    def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 - Qt's name
+        """Take files in; with no project open, ask for the folder of a new one first."""
+        self.parts.welcome(files=False)
+        files = _files(event.mimeData())
+        event.acceptProposedAction()
+        if self.desk.session is None:
+            self.ask_new(files)
+        else:
+            self.desk.add_files(files)
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Follow a change of colours; look for edits from outside when coming back."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "actions_"):
+            paint_icons(self.actions_, self)
+        elif event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
+            self.desk.look_outside()
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
+        """End what is going on; everything else is saved already."""
+        self.desk.close()
+        super().closeEvent(event)
+
+
+def _files(mime: QMimeData) -> tuple[Path, ...]:
+    """Files on the local disk among what is dragged."""
+    urls = mime.urls() if mime.hasUrls() else []
+    return tuple(Path(url.toLocalFile()) for url in urls if url.isLocalFile())
+
+
+def _line(parent: QWidget) -> QFrame:
+    line = QFrame(parent)
+    line.setFrameShape(QFrame.Shape.HLine)
+    line.setForegroundRole(line.palette().ColorRole.Mid)
+    return line

@@ -1,0 +1,188 @@
+"""Adding or changing a piece of work, in place: name, minutes and what it waits for."""
+
+from collections.abc import Collection
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QFormLayout,
+    QFrame,
+    QHBoxLayout,
+    QLineEdit,
+    QMenu,
+    QPushButton,
+    QSpinBox,
+    QToolButton,
+    QWidget,
+)
+
+from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.rows import card
+from fabsched.files.names import slug
+from fabsched.model.project import Part, Work
+from fabsched.model.spread import Spread
+
+MOST_MINUTES = 10_000
+"""A week; longer work is no weekend's (our own choice)."""
+
+USUAL_MINUTES = (30, 45, 90)
+"""What new work starts with (our own choice: half again as long, or twice, on a bad day)."""
+
+
+def fresh_id(name: str, taken: Collection[str]) -> str:
+    """An id for files from a name, with a number where it is taken.
+
+    >>> fresh_id("Wire it", {"wire-it"})
+    'wire-it-2'
+    """
+    stem = slug(name)
+    ident, number = stem, 2
+    while ident in taken:
+        ident, number = f"{stem}-{number}", number + 1
+    return ident
+
+
+def _whole(minutes: Spread) -> tuple[int, int, int]:
+    """As the fields show them; fractions written by hand are kept unless a figure is changed."""
+    return round(minutes.low), round(minutes.likely), round(minutes.high)
+
+
+class WorkForm(QFrame):
+    """The form.
+
+    Signals:
+        ready: the work as it was entered.
+        left: the user does not want it after all.
+    """
+
+    ready = Signal(object)
+    left = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Make an empty form, which is hidden."""
+        super().__init__(parent)
+        self._work: Work | None = None
+        self._taken: frozenset[str] = frozenset()
+        self.name = QLineEdit(self)
+        self.low, self.likely, self.high = (QSpinBox(self) for _ in range(3))
+        self.after = QToolButton(self)
+        self.note = Note(Tone.ERROR, self)
+        self.keep, self.leave = QPushButton(self), QPushButton(self.tr("Cancel"), self)
+        self._name_fields()
+        self._lay_out()
+        self.keep.clicked.connect(self.finish)
+        self.leave.clicked.connect(self.left.emit)
+        self.name.returnPressed.connect(self.finish)
+        self.hide()
+
+    def _name_fields(self) -> None:
+        self.name.setAccessibleName(self.tr("Name of the work"))
+        self.name.setPlaceholderText(self.tr("What is to be done"))
+        fields = (
+            (self.low, self.tr("Minutes if all goes well")),
+            (self.likely, self.tr("Minutes as you expect it")),
+            (self.high, self.tr("Minutes on a bad day")),
+        )
+        for field, text in fields:
+            field.setRange(0, MOST_MINUTES)
+            field.setSingleStep(5)
+            field.setSuffix(self.tr(" min"))
+            field.setAccessibleName(text)
+            field.setToolTip(text)
+        self.after.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        self.after.setAccessibleName(self.tr("What has to be done before"))
+        self.after.setToolTip(self.tr("What has to be done before"))
+        self.after.setMenu(QMenu(self.after))
+
+    def _lay_out(self) -> None:
+        minutes = QHBoxLayout()
+        for field in (self.low, self.likely, self.high):
+            minutes.addWidget(field, 1)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.keep)
+        buttons.addWidget(self.leave)
+        buttons.addStretch(1)
+        form = QFormLayout()
+        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+        form.addRow(self.tr("&Name"), self.name)
+        form.addRow(self.tr("&Low, likely, high"), minutes)
+        form.addRow(self.tr("&After"), self.after)
+        column = card(self)
+        column.addLayout(form)
+        column.addWidget(self.note)
+        column.addLayout(buttons)
+
+    def begin(self, work: Work | None, others: tuple[Part | Work, ...]) -> None:
+        """Open for a piece of work, or for a new one.
+
+        Args:
+            work: what is changed; None for something new.
+            others: everything it could wait for, itself left out.
+        """
+        self._work = work
+        self._taken = frozenset(item.id for item in others)
+        self.name.setText(work.name if work else "")
+        spread = work.minutes if work else Spread(*USUAL_MINUTES)
+        fields = (self.low, self.likely, self.high)
+        for field, minutes in zip(fields, _whole(spread), strict=True):
+            field.setValue(minutes)
+        self._offer(others, work.after if work else ())
+        self.keep.setText(self.tr("Change") if work else self.tr("Add"))
+        self.note.say("")
+        self.show()
+        self.name.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _offer(self, others: tuple[Part | Work, ...], chosen: tuple[str, ...]) -> None:
+        menu = self.after.menu()
+        menu.clear()
+        for item in others:
+            action = menu.addAction(item.name)
+            action.setData(item.id)
+            action.setCheckable(True)
+            action.setChecked(item.id in chosen)
+            action.toggled.connect(self._name_chosen)
+        self.after.setEnabled(bool(others))
+        self._name_chosen()
+
+    def _name_chosen(self) -> None:
+        names = [action.text() for action in self.after.menu().actions() if action.isChecked()]
+        text = ", ".join(names) if len(names) <= 2 else self.tr("%d things") % len(names)
+        self.after.setText(text or self.tr("nothing"))
+
+    def finish(self) -> None:
+        """Hand the work over, or say what is missing."""
+        name, low, likely, high = self._entered()
+        if not name:
+            self.note.say(self.tr("Give it a name."))
+            self.name.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif not low <= likely <= high or high == 0:
+            self.note.say(self.tr("The three figures must rise, the last above zero."))
+            self.low.setFocus(Qt.FocusReason.OtherFocusReason)
+        else:
+            self.ready.emit(self._made(name, Spread(low, likely, high)))
+
+    def _entered(self) -> tuple[str, int, int, int]:
+        return (
+            self.name.text().strip(),
+            self.low.value(),
+            self.likely.value(),
+            self.high.value(),
+        )
+
+    def _made(self, name: str, minutes: Spread) -> Work:
+        chosen = tuple(a.data() for a in self.after.menu().actions() if a.isChecked())
+        if self._work is not None:
+            kept = self._work.minutes
+            same = (minutes.low, minutes.likely, minutes.high) == _whole(kept)
+            minutes = kept if same else minutes
+            return replace(self._work, name=name, minutes=minutes, after=chosen)
+        ident = fresh_id(name, self._taken)
+        return Work(id=ident, name=name, minutes=minutes, after=chosen)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Escape leaves the form."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.left.emit()
+        else:
+            super().keyPressEvent(event)

@@ -1,0 +1,121 @@
+"""The work for hands, gates included: what it is, how long it takes, what it waits for."""
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.icons import icon
+from fabsched.desktop.parts_panel import heading
+from fabsched.desktop.rows import Rows, card, tool
+from fabsched.desktop.words import error_text, work_text
+from fabsched.desktop.work_form import WorkForm
+from fabsched.model.project import Gate, Project, Work
+from fabsched.session.edits import put_all
+
+
+class WorkRow(QFrame):
+    """One piece of work or a gate."""
+
+    def __init__(self, ident: str, panel: "WorkPanel") -> None:
+        """Make a row for the work of that id."""
+        super().__init__(panel)
+        self.mark, self.name, self.about = QLabel(self), QLabel(self), QLabel(self)
+        self.edit = tool(self, "change", self.tr("Change"), lambda: panel.begin(ident))
+        self.remove = tool(self, "remove", self.tr("Remove"), lambda: panel.take_out(ident))
+        self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        for label in (self.name, self.about):
+            label.setTextFormat(Qt.TextFormat.PlainText)
+        self.about.setWordWrap(True)
+        self.about.setForegroundRole(self.palette().ColorRole.PlaceholderText)
+        line = QHBoxLayout()
+        line.setSpacing(6)
+        for widget in (self.mark, self.name, self.edit, self.remove):
+            line.addWidget(widget, 1 if widget is self.name else 0)
+        column = card(self)
+        column.addLayout(line)
+        column.addWidget(self.about)
+
+    def show_work(self, project: Project, work: Work) -> None:
+        """Show the work as it is now."""
+        kind = "gate" if isinstance(work, Gate) else "work"
+        self.mark.setPixmap(icon(kind, self.palette()).pixmap(QSize(18, 18)))
+        self.mark.setAccessibleName(kind)
+        self.name.setText(work.name)
+        self.name.setToolTip(work.name)
+        self.about.setText(work_text(project, work))
+        self.edit.setAccessibleName(self.tr("Change %s") % work.name)
+        self.remove.setAccessibleName(self.tr("Remove %s") % work.name)
+
+
+class WorkPanel(QWidget):
+    """All work, with a form that opens above it."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        """Make a panel that follows a desk."""
+        super().__init__(parent)
+        self._desk = desk
+        self._label = ""
+        self.setAccessibleName(self.tr("Work"))
+        self.add = QPushButton(self.tr("Add work\u2026"), self)
+        self.form = WorkForm(self)
+        self.rows: Rows[WorkRow] = Rows(lambda ident: WorkRow(ident, self), self)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addLayout(heading(self.tr("Work"), self.add))
+        column.addWidget(self.form)
+        column.addWidget(self.rows, 1)
+        self.add.clicked.connect(lambda: self.begin(None))
+        self.form.ready.connect(self._keep)
+        self.form.left.connect(self._close)
+        desk.opened.connect(self._opened)
+        desk.changed.connect(self.follow)
+
+    def _opened(self) -> None:
+        self.form.hide()
+        self.follow()
+
+    def follow(self) -> None:
+        """Show the work as it is now."""
+        session = self._desk.session
+        items = (*session.project.works, *session.project.gates) if session else ()
+        self.rows.follow([work.id for work in items])
+        for work in items:
+            if session:
+                self.rows.rows[work.id].show_work(session.project, work)
+
+    def begin(self, ident: str | None) -> None:
+        """Open the form for a piece of work, or for a new one."""
+        session = self._desk.session
+        if session is None:
+            return
+        items = session.project.items
+        works = (item for item in items if isinstance(item, Work))
+        work = next((work for work in works if work.id == ident), None)
+        self._label = "edit-work" if work else "add-work"
+        self.form.begin(work, tuple(item for item in items if item.id != ident))
+
+    def take_out(self, ident: str) -> None:
+        """Remove a piece of work."""
+        session = self._desk.session
+        if session is not None:
+            self._desk.attempt(Place.WORK, lambda: session.remove([ident]))
+
+    def _keep(self, work: Work) -> None:
+        """Put the work into the project; a refusal stands in the form."""
+        if self._desk.change(Place.WORK, self._label, put_all([work])):
+            self._close()
+        else:
+            self.form.note.say(" ".join(error_text(e) for e in self._desk.errors(Place.WORK)))
+
+    def _close(self) -> None:
+        self.form.hide()
+        self.add.setFocus(Qt.FocusReason.OtherFocusReason)
