@@ -16,6 +16,9 @@ SIDES = 96
 HOLE_SIDES = 48
 """Facets of holes and bosses."""
 
+WALL = 1.8
+"""Wall of the funnel, in mm: four beads of 0.45."""
+
 Point = tuple[float, float]
 
 
@@ -117,13 +120,13 @@ def catch_radius() -> float:
     return math.sqrt(FIT.catch_mm2 / (math.pi * round_share(SIDES)))
 
 
-def funnel_profile(wall: float = 2.4) -> tuple[Point, ...]:
-    """Half section of the funnel, mouth down: a rim 40 high, a 50 degree cone, a spigot 20 long."""
+def funnel_profile(wall: float = WALL) -> tuple[Point, ...]:
+    """Half section of the funnel, mouth down: a rim 25 high, a 50 degree cone, a spigot 20 long."""
     mouth, spigot, slope = catch_radius(), 5.0, math.tan(math.radians(50))
     apart = wall / math.sin(math.radians(50))
-    neck = 40.0 + (mouth - spigot) * slope
+    neck = 25.0 + (mouth - spigot) * slope
     shoulder = neck + (spigot + apart - (spigot + wall)) * slope
-    hip = 40.0 + (apart - wall) * slope
+    hip = 25.0 + (apart - wall) * slope
     return (
         (mouth, 0.0),
         (mouth + wall, 0.0),
@@ -132,7 +135,7 @@ def funnel_profile(wall: float = 2.4) -> tuple[Point, ...]:
         (spigot + wall, neck + 20.0),
         (spigot, neck + 20.0),
         (spigot, neck),
-        (mouth, 40.0),
+        (mouth, 25.0),
     )
 
 
@@ -160,13 +163,17 @@ def box(x: Point, y: Point, z: Point) -> Manifold:
 
 
 def _cheek(side: int) -> Manifold:
-    """One upright of the cradle, with a slot for the edge of a board and three windows."""
+    """One upright of the cradle, with a slot for the edge of a board and three windows.
+
+    The windows stand on a corner, so that they print without support.
+    """
     inside, outside = sorted((side * 15.0, side * 20.0))
     cheek = box((inside, outside), (-5.0, 5.0), (3.0, 50.0))
     edge = sorted((side * 14.0, side * 17.0))
     cheek -= box((edge[0], edge[1]), (-0.9, 0.9), (8.0, 51.0))
     for height in (16.0, 28.0, 40.0):
-        window = pin((0.0, 0.0), 5.0, -30.0, 30.0).rotate((0.0, 90.0, 0.0))
+        window = Manifold.cylinder(60.0, 3.0, circular_segments=4, center=True)
+        window = window.rotate((0.0, 90.0, 0.0))
         cheek -= window.translate((0.0, 0.0, height))
     return cheek
 
