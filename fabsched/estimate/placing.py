@@ -45,8 +45,9 @@ def _bounds(points: Points3) -> Floats:
 
 def _compact(mesh: Mesh) -> tuple[Points3, Faces]:
     """Points and faces of a mesh without points that belong to no face."""
-    faces = np.ascontiguousarray(mesh.faces, dtype=np.int32)
-    points = np.ascontiguousarray(mesh.vertices, dtype=np.float64)
+    # Copies, since kernels are compiled again for arrays that may not be written to.
+    faces = np.array(mesh.faces, dtype=np.int32, order="C")
+    points = np.array(mesh.vertices, dtype=np.float64, order="C")
     used = np.zeros(len(points), dtype=bool)
     used[faces.ravel()] = True
     if used.all():

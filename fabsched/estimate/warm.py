@@ -1,0 +1,56 @@
+"""Compile every kernel of the estimator once, so that the cache on disk holds them.
+
+Compiling takes some ten seconds, loading from the cache a tenth of one. This runs after
+installation, in a worker at the first start, and before anything is timed.
+"""
+
+import numpy as np
+
+from fabsched.estimate.printing import estimate_print
+from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.shapes import Mesh
+from fabsched.model.shop import Filament, Printer
+
+CUBE = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=np.float64)
+"""Corners of the unit cube."""
+SIDES = ((0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3))
+"""Its sides, counter-clockwise seen from outside."""
+
+Box = tuple[tuple[float, float, float], tuple[float, float, float]]
+"""Lowest corner and size."""
+
+TABLE: tuple[Box, ...] = (
+    ((0, 0, 0), (9, 9, 4)),
+    ((3, 3, 3), (0.3, 5, 4)),
+    ((20, 0, 0), (9, 9, 6.5)),
+    ((0, 0, 6), (29, 9, 2)),
+)
+"""Islands, overlapping shells, an overhang, a wall thinner than a bead, and skins."""
+BLOCK: tuple[Box, ...] = (((0, 0, 0), (9, 9, 3)),)
+
+
+def boxes_mesh(boxes: tuple[Box, ...]) -> Mesh:
+    """Boxes as one mesh, each a closed shell of its own.
+
+    >>> round(boxes_mesh(BLOCK).volume_mm3)
+    243
+    """
+    points = np.concatenate([np.array(low) + CUBE * np.array(size) for low, size in boxes])
+    one = np.array([(s[0], s[i], s[i + 1]) for s in SIDES for i in (1, 2)], dtype=np.int32)
+    return Mesh(points, np.concatenate([one + 8 * n for n in range(len(boxes))]))
+
+
+def warm_kernels(watch: Watch = UNWATCHED) -> None:
+    """Estimate two tiny parts that between them need every kernel; the second is open.
+
+    Args:
+        watch: told of the progress; may stop between the two.
+
+    Raises:
+        Cancelled: the watch said stop.
+    """
+    printer = Printer(id="warm", name="warm", place="warm", bed_mm=(99.0, 99.0, 99.0))
+    filament = Filament(id="warm", density_g_cm3=1.0)
+    block = boxes_mesh(BLOCK)
+    for mesh in (boxes_mesh(TABLE), Mesh(block.vertices, block.faces[1:])):
+        estimate_print(mesh, printer, filament, where="warm", watch=watch)
