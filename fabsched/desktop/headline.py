@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.note import Note, Tone
-from fabsched.desktop.words import error_text, headline_words
+from fabsched.desktop.words import field_text, headline_words
 from fabsched.session.edits import with_deadline
 
 TYPING_MS = 400
@@ -84,7 +84,7 @@ class DeadlineField(QWidget):
             self._desk.change(Place.DEADLINE, "deadline", with_deadline(moment))
 
     def _show_error(self) -> None:
-        self.note.say(" ".join(error_text(error) for error in self._desk.errors(Place.DEADLINE)))
+        self.note.say(field_text(self._desk.errors(Place.DEADLINE)))
 
 
 def shown_moment(moment: datetime, zone: ZoneInfo) -> QDateTime:
@@ -129,7 +129,9 @@ class Headline(QWidget):
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
             label.setAccessibleDescription(name)
+            label.setMinimumWidth(1)
             words.addWidget(label)
+        words.addStretch(1)
         side = QVBoxLayout()
         side.addWidget(self.deadline)
         side.addWidget(self.plan, 0, Qt.AlignmentFlag.AlignRight)

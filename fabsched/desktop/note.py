@@ -30,6 +30,7 @@ class Note(QWidget):
         self._label.setTextFormat(Qt.TextFormat.PlainText)
         self._label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self._label.setMinimumWidth(1)
         self._icon.setAlignment(Qt.AlignmentFlag.AlignTop)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QSizePolicy,
     QSpinBox,
     QVBoxLayout,
     QWidget,
@@ -18,8 +17,8 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.icons import icon
 from fabsched.desktop.note import Note, Tone
-from fabsched.desktop.rows import Rows, card, tool
-from fabsched.desktop.words import PartWords, error_text, parts_words
+from fabsched.desktop.rows import Rows, ShortLabel, card, tool
+from fabsched.desktop.words import PartWords, parts_words, refusal_text
 from fabsched.model.project import Part
 from fabsched.session.edits import put_all
 
@@ -35,7 +34,7 @@ class PartRow(QFrame):
         super().__init__(parent)
         self._desk, self._ident = desk, ident
         self._last_time = ""
-        self.route, self.name, self.time = QLabel(self), QLabel(self), QLabel(self)
+        self.route, self.name, self.time = QLabel(self), ShortLabel(self), QLabel(self)
         self.copies = QSpinBox(self)
         self.remove = tool(self, "remove", self.tr("Remove this part"), self._remove)
         self.notes: tuple[Note, ...] = ()
@@ -43,8 +42,6 @@ class PartRow(QFrame):
         self.copies.valueChanged.connect(self._set_copies)
 
     def _lay_out(self) -> None:
-        self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.name.setTextFormat(Qt.TextFormat.PlainText)
         self.copies.setRange(1, MOST_COPIES)
         self.copies.setPrefix("\u00d7 ")
         self.copies.setKeyboardTracking(False)
@@ -61,7 +58,7 @@ class PartRow(QFrame):
     def show_part(self, part: Part, words: PartWords) -> None:
         """Show the part as it is now."""
         self.name.setText(part.name)
-        self.name.setToolTip(words.tip)
+        self.name.setToolTip(f"{part.name}\n{words.tip}")
         self.route.setPixmap(icon(part.route, self.palette()).pixmap(QSize(18, 18)))
         self.route.setToolTip(words.route)
         self.route.setAccessibleName(words.route)
@@ -152,7 +149,7 @@ class PartsPanel(QWidget):
         self.rows.setLineWidth(2)
 
     def _show_refusals(self) -> None:
-        self._show_notes(error_text(error) for error in self._desk.errors(Place.PARTS))
+        self._show_notes(refusal_text(error) for error in self._desk.errors(Place.PARTS))
 
     def _show_notes(self, texts: Iterable[str]) -> None:
         for note in self.refusals:

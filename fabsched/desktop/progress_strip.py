@@ -1,9 +1,9 @@
 """The foot of the window: what is under the pointer, and what is being computed."""
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
 
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.words import capital
 from fabsched.session.wording import stage
 
@@ -17,7 +17,7 @@ class ProgressStrip(QWidget):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         """Make a strip that follows a desk."""
         super().__init__(parent)
-        self.told, self.stage = QLabel(self), QLabel(self)
+        self.told, self.stage = ShortLabel(self), QLabel(self)
         self.bar = QProgressBar(self)
         self.stop = QPushButton(self.tr("Cancel"), self)
         self._lay_out()
@@ -27,8 +27,7 @@ class ProgressStrip(QWidget):
         self._rest()
 
     def _lay_out(self) -> None:
-        self.told.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.told.setTextFormat(Qt.TextFormat.PlainText)
+        self.setFixedHeight(self.stop.sizeHint().height())
         self.bar.setRange(0, STEPS)
         self.bar.setTextVisible(False)
         self.bar.setFixedWidth(180)
@@ -38,9 +37,6 @@ class ProgressStrip(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self.told, 1)
         for widget in (self.stage, self.bar, self.stop):
-            policy = widget.sizePolicy()
-            policy.setRetainSizeWhenHidden(True)
-            widget.setSizePolicy(policy)
             row.addWidget(widget)
 
     def tell(self, text: str) -> None:

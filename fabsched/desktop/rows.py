@@ -4,7 +4,16 @@ from collections.abc import Callable, Sequence
 from typing import Generic, TypeVar
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtWidgets import QFrame, QScrollArea, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QLabel,
+    QScrollArea,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from fabsched.desktop.icons import icon
 
@@ -76,3 +85,22 @@ def tool(parent: QWidget, name: str, text: str, deed: Callable[[], object]) -> Q
     button.setAccessibleName(text)
     button.clicked.connect(lambda _checked: deed())
     return button
+
+
+class ShortLabel(QLabel):
+    """A line of text that is cut with an ellipsis where there is no room for all of it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Make an empty one, which takes what room there is."""
+        super().__init__(parent)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
+        """Draw as much of the text as fits."""
+        painter = QPainter(self)
+        ahead = Qt.TextElideMode.ElideRight
+        text = self.fontMetrics().elidedText(self.text(), ahead, self.width())
+        painter.setPen(self.palette().color(self.foregroundRole()))
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignVCenter, text)
+        painter.end()

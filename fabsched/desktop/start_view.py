@@ -3,13 +3,55 @@
 from collections.abc import Sequence
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QAction, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.icons import icon
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.words import error_text
+from fabsched.files.routes import ROUTES
+from fabsched.model.estimates import Route
 from fabsched.session.wording import phrase
+
+
+class DropTarget(QFrame):
+    """A place that shows that files may be dropped; the whole window takes them."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Make it."""
+        super().__init__(parent)
+        self.setMinimumHeight(150)
+        solids, flats = (
+            ", ".join(ending[1:].upper() for ending, route in ROUTES.items() if route is kind)
+            for kind in (Route.PRINT, Route.CUT)
+        )
+        text = phrase("drop-here", solids=solids, flats=flats)
+        mark, label = QLabel(self), QLabel(text, self)
+        mark.setPixmap(icon("files", self.palette()).pixmap(QSize(40, 40)))
+        column = QVBoxLayout(self)
+        column.addStretch(1)
+        for part in (mark, label):
+            part.setAlignment(Qt.AlignmentFlag.AlignCenter)
+            column.addWidget(part)
+        column.addStretch(1)
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
+        """Draw a dashed edge."""
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        colour = self.palette().color(self.palette().ColorRole.PlaceholderText)
+        painter.setPen(QPen(colour, 2, Qt.PenStyle.DashLine))
+        painter.drawRoundedRect(self.rect().adjusted(2, 2, -2, -2), 8, 8)
+        painter.end()
 
 
 class StartView(QWidget):
@@ -33,9 +75,10 @@ class StartView(QWidget):
     def _button(self, way: QAction) -> QToolButton:
         button = QToolButton(self)
         button.setDefaultAction(way)
-        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextUnderIcon)
-        button.setIconSize(QSize(32, 32))
-        button.setMinimumSize(170, 92)
+        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        button.setIconSize(QSize(24, 24))
+        button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        button.setMinimumHeight(64)
         button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         button.setAccessibleName(way.text().replace("&", ""))
         return button
@@ -47,21 +90,22 @@ class StartView(QWidget):
         font.setWeight(font.Weight.DemiBold)
         title.setFont(font)
         text.setWordWrap(True)
-        text.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         ways = QHBoxLayout()
         ways.setSpacing(12)
         for button in self.buttons:
-            ways.addWidget(button)
-        ways.addStretch(1)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(64, 48, 64, 48)
-        column.setSpacing(18)
+            ways.addWidget(button, 1)
+        column = QVBoxLayout()
+        column.setSpacing(16)
         column.addStretch(2)
-        for part in (title, text):
+        for part in (title, text, DropTarget(self)):
             column.addWidget(part)
         column.addLayout(ways)
         column.addWidget(self.trouble)
         column.addStretch(3)
+        row = QHBoxLayout(self)
+        row.addStretch(1)
+        row.addLayout(column, 3)
+        row.addStretch(1)
 
     def _show_trouble(self) -> None:
         self.trouble.say(" ".join(error_text(error) for error in self._desk.errors(Place.START)))

@@ -99,8 +99,7 @@ class MainWindow(QMainWindow):
             self._halves.addWidget(widget)
             self._halves.setCollapsible(self._halves.indexOf(widget), False)
         lists.setMinimumWidth(300)
-        self._halves.setStretchFactor(1, 1)
-        self._halves.setSizes([360, USUAL_PX[0] - 360])
+        self._halves.setSizes([300, 700])
         for splitter in (lists, self._halves):
             splitter.setHandleWidth(14)
         project = QWidget(self)

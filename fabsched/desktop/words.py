@@ -1,7 +1,8 @@
 """What the window and the picture say, put together from the program's wording. No Qt here."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import PurePath
 from zoneinfo import ZoneInfo
 
 from fabsched.desktop.clock import hour_text
@@ -110,6 +111,12 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def field_text(errors: Sequence[Exception]) -> str:
+    """What is wrong with a field, where it stands beside it: without naming it again."""
+    texts = (text_of(e) if isinstance(e, InputError) else error_text(e) for e in errors)
+    return " ".join(capital(text) for text in texts)
+
+
 def error_text(error: Exception) -> str:
     """What went wrong and what to do about it, in one line."""
     if isinstance(error, InputError):
@@ -117,6 +124,13 @@ def error_text(error: Exception) -> str:
     if isinstance(error, WorkerLost):
         return capital(phrase("lost"))
     return phrase("bug-unlogged", what=f"{type(error).__name__}: {error}")
+
+
+def refusal_text(error: Exception) -> str:
+    """What is wrong with a file that was to be added: its name without its folders, and why."""
+    if isinstance(error, InputError):
+        return f"{PurePath(error.where).name}: {text_of(error)}"
+    return error_text(error)
 
 
 def block_text(scene: Scene, block: Block) -> str:

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QFrame,
     QHBoxLayout,
+    QLabel,
     QLineEdit,
     QMenu,
     QPushButton,
@@ -106,7 +107,9 @@ class WorkForm(QFrame):
         form = QFormLayout()
         form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
         form.addRow(self.tr("&Name"), self.name)
-        form.addRow(self.tr("&Low, likely, high"), minutes)
+        label = QLabel(self.tr("&Time"), self)
+        label.setBuddy(self.low)
+        form.addRow(label, minutes)
         form.addRow(self.tr("&After"), self.after)
         column = card(self)
         column.addLayout(form)

@@ -6,7 +6,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -14,7 +13,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.icons import icon
 from fabsched.desktop.parts_panel import heading
-from fabsched.desktop.rows import Rows, card, tool
+from fabsched.desktop.rows import Rows, ShortLabel, card, tool
 from fabsched.desktop.words import error_text, work_text
 from fabsched.desktop.work_form import WorkForm
 from fabsched.model.project import Gate, Project, Work
@@ -27,12 +26,11 @@ class WorkRow(QFrame):
     def __init__(self, ident: str, panel: "WorkPanel") -> None:
         """Make a row for the work of that id."""
         super().__init__(panel)
-        self.mark, self.name, self.about = QLabel(self), QLabel(self), QLabel(self)
+        self.mark, self.name, self.about = QLabel(self), ShortLabel(self), QLabel(self)
         self.edit = tool(self, "change", self.tr("Change"), lambda: panel.begin(ident))
         self.remove = tool(self, "remove", self.tr("Remove"), lambda: panel.take_out(ident))
-        self.name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        for label in (self.name, self.about):
-            label.setTextFormat(Qt.TextFormat.PlainText)
+        self.about.setTextFormat(Qt.TextFormat.PlainText)
+        self.about.setMinimumWidth(1)
         self.about.setWordWrap(True)
         self.about.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         line = QHBoxLayout()

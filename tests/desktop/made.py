@@ -215,7 +215,7 @@ def blocks() -> tuple[Block, ...]:
         _block("code#2", "Logger code", work, "mira", (13, 20, 56), (13, 22, 36)),
         _block("wire#1", "Wire the sensors", work, "mira", (14, 8, 26), (14, 9, 35)),
         _block("mira.travel.1", "to Harbour workshop", travel, "mira", (14, 9, 35), (14, 10, 0), place="workshop"),
-        _block("plates", "Base plate and back panel", run, "laser", (14, 10, 0), (14, 10, 44), attended=True, place="workshop", reason=Reason(Why.OPENS, {"who": "Harbour workshop"})),
+        _block("plates", "Base plate and back panel", run, "laser", (14, 10, 0), (14, 10, 44), attended=True, place="workshop", reason=Reason(Why.OPENS, {"what": "Harbour workshop"})),
         _block("plates.tend", "Base plate and back panel", tend, "mira", (14, 10, 0), (14, 10, 44), place="workshop"),
         _block("mira.travel.2", "to Home", travel, "mira", (14, 10, 44), (14, 11, 9), place="home"),
         _block("wire#2", "Wire the sensors", work, "mira", (14, 11, 9), (14, 12, 30), needs=("wire#1",)),

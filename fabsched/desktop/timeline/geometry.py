@@ -26,6 +26,8 @@ STEPS_S = (
 
 CLOSEST_S = 900
 """Zoomed in furthest, the view spans a quarter of an hour."""
+MOST_GROWTH = 0.9
+"""How much higher a block may grow, as a share of its least height (our own choice)."""
 WIDEST_S = 14 * DAY_S
 """Zoomed out furthest, the view spans two weeks."""
 
@@ -137,12 +139,20 @@ class Sizes:
         small: height of a line of small text.
         pad: the one distance everything keeps.
         gutter: width of the names on the left.
+        extra: added to the height of every block, and to the strip of likely finishes.
     """
 
     line: float
     small: float
     pad: float
     gutter: float
+    extra: float = 0.0
+
+    def grown(self, lanes: int, height_px: float) -> "Sizes":
+        """Lanes made higher where there is room, so that longer labels fit; never lower."""
+        spare = height_px - Frame(sizes=self, lanes=lanes, width_px=0).height_px
+        most = MOST_GROWTH * self.block
+        return replace(self, extra=float(int(min(max(spare / (lanes + 1), 0.0), most))))
 
     @property
     def scale(self) -> float:
@@ -152,12 +162,16 @@ class Sizes:
     @property
     def foot(self) -> float:
         """Height of the strip under a block that says whether hands are with it."""
+        return self._least_foot + float(int(0.12 * self.extra))
+
+    @property
+    def _least_foot(self) -> float:
         return max(6.0, 0.5 * self.line)
 
     @property
     def block(self) -> float:
         """Height of a block: a name, a time and the foot."""
-        return self.line + self.small + self.foot + self.pad
+        return self.line + self.small + self._least_foot + self.pad + self.extra
 
     @property
     def lane(self) -> float:
@@ -167,7 +181,7 @@ class Sizes:
     @property
     def finish(self) -> float:
         """Height of the strip of likely finishes under the lanes."""
-        return 2 * self.line + 2 * self.small + 3 * self.pad
+        return 2 * self.line + 2 * self.small + 3 * self.pad + self.extra
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

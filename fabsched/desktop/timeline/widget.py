@@ -40,7 +40,6 @@ from fabsched.desktop.timeline.picking import block_at, next_block, next_lane, s
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.words import block_text, shade_text
 from fabsched.model.plan import Block
-from fabsched.model.units import DAY_S
 
 NOTCH = 120
 """Eighths of a degree in one notch of a wheel (Qt's QWheelEvent::angleDelta)."""
@@ -48,8 +47,6 @@ ZOOM_STEP = 1.25
 """How much one notch or key press zooms (our own choice)."""
 MOVE_SHARE = 0.1
 """Share of the view that one notch moves it (our own choice)."""
-REACH_S = 3 * DAY_S
-"""How far one can look beyond what there is to see (our own choice)."""
 STALE = 0.5
 """How much a plan that is out of date is dulled."""
 BAR_STEPS = 10_000
@@ -137,13 +134,12 @@ class TimelineView(QAbstractScrollArea):
         self.viewport().update()
 
     def frame(self) -> Frame:
-        """Where the lanes lie, in pixels of the viewport."""
+        """Where the lanes lie, in pixels of the viewport; they fill its height."""
+        colours = look(self.palette(), self.font())
         lanes = len(self._scene.lanes) if self._scene else 0
-        sizes = look(self.palette(), self.font()).sizes()
-        if self._scene:
-            sizes = scene_sizes(self._scene, look(self.palette(), self.font()))
+        sizes = scene_sizes(self._scene, colours) if self._scene else colours.sizes()
         return Frame(
-            sizes=sizes,
+            sizes=sizes.grown(lanes, self.viewport().height()),
             lanes=lanes,
             width_px=self.viewport().width(),
             scroll_px=self.verticalScrollBar().value(),
@@ -199,18 +195,12 @@ class TimelineView(QAbstractScrollArea):
             self.verticalScrollBar().setRange(0, 0)
             self.viewport().update()
             return
-        self._scale = scale.kept_within(*self._reach_s())
+        self._scale = scale.kept_within(*self._scene.shown_s)
         self._set_bars()
         self.viewport().update()
 
-    def _reach_s(self) -> tuple[float, float]:
-        """First and last moment one can go to."""
-        assert self._scene is not None  # noqa: S101 - only asked while something is shown
-        first_s, last_s = self._scene.shown_s
-        return first_s, max(last_s, min(last_s + REACH_S, self._scene.horizon_s))
-
     def _set_bars(self) -> None:
-        first_s, last_s = self._reach_s()
+        first_s, last_s = self._scene.shown_s if self._scene else (0, 0)
         bar = self.horizontalScrollBar()
         hidden_s = max(0.0, last_s - first_s - self._scale.span_s)
         with QSignalBlocker(bar):
@@ -225,7 +215,7 @@ class TimelineView(QAbstractScrollArea):
         self.verticalScrollBar().setSingleStep(round(self.frame().sizes.lane / 2))
 
     def _bar_moved(self, value: int) -> None:
-        first_s, last_s = self._reach_s() if self._scene else (0.0, 0.0)
+        first_s, last_s = self._scene.shown_s if self._scene else (0, 0)
         hidden_s = max(0.0, last_s - first_s - self._scale.span_s)
         self._scale = replace(self._scale, start_s=first_s + hidden_s * value / BAR_STEPS)
         self.viewport().update()
