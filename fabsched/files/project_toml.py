@@ -81,6 +81,7 @@ class Unit:
 
 
 MINUTES = Three("[20, 30, 60]", 0, MOST_MINUTES)
+THICKNESS = Number("3.0", 0.05, 100)
 AFTER = Field(Idents('["lid"]'))
 NEEDED = Field(Flag("false"))
 
@@ -91,7 +92,7 @@ PART: Fields = {
     "copies": Field(Whole("2", 1, MOST_COPIES)),
     "route": Field(OneOf(Route)),
     "material": Field(Ident('"PLA"')),
-    "thickness_mm": Field(Number("3.0", 0.05, 100)),
+    "thickness_mm": Field(THICKNESS),
     "needed": NEEDED,
     "after": AFTER,
     "per_run": Field(Whole("1", 1, MOST_COPIES)),

@@ -27,6 +27,25 @@ def iso(moment_s: int, zone: ZoneInfo) -> str:
     return local(moment_s, zone).isoformat()
 
 
+def hour(moment_s: int, zone: ZoneInfo) -> str:
+    """Hour and minute.
+
+    >>> hour(0, ZoneInfo("UTC"))
+    '00:00'
+    """
+    return f"{local(moment_s, zone):%H:%M}"
+
+
+def day(moment_s: int, zone: ZoneInfo) -> str:
+    """Day and date.
+
+    >>> day(0, ZoneInfo("UTC"))
+    'Thursday 1970-01-01'
+    """
+    moment = local(moment_s, zone)
+    return f"{DAYS[moment.weekday()]} {moment:%Y-%m-%d}"
+
+
 def short(moment_s: int, zone: ZoneInfo) -> str:
     """Short day, hour and minute.
 

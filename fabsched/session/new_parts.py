@@ -107,7 +107,7 @@ def default_part(file: str, taken: Collection[str], shop: Shop) -> Part:
     """
     ident = _free_id(slug(Path(file).stem), taken)
     if route_of(Path(file), file) is Route.CUT:
-        material, thickness_mm = _default_sheet(shop)
+        material, thickness_mm = default_sheet(shop)
         return Part(
             id=ident,
             name=readable(ident),
@@ -116,7 +116,7 @@ def default_part(file: str, taken: Collection[str], shop: Shop) -> Part:
             material=material,
             thickness_mm=thickness_mm,
         )
-    return Part(id=ident, name=readable(ident), file=file, material=_default_filament(shop))
+    return Part(id=ident, name=readable(ident), file=file, material=default_filament(shop))
 
 
 def _free_id(stem: str, taken: Collection[str]) -> str:
@@ -126,7 +126,7 @@ def _free_id(stem: str, taken: Collection[str]) -> str:
     return ident
 
 
-def _default_filament(shop: Shop) -> str:
+def default_filament(shop: Shop) -> str:
     """The first spool's material; without spools the usual one, or the first in the tables."""
     known = [filament.id for filament in shop.filaments]
     stocked = [spool.material for spool in shop.spools if spool.material in known]
@@ -134,7 +134,7 @@ def _default_filament(shop: Shop) -> str:
     return [*stocked, *usual, *known, DEFAULT_FILAMENT][0]
 
 
-def _default_sheet(shop: Shop) -> tuple[str, float | None]:
+def default_sheet(shop: Shop) -> tuple[str, float | None]:
     """The first sheet that may be cut; without sheets, the thinnest entry of the tables."""
     allowed = {
         material.id: material

@@ -9,7 +9,7 @@ from fabsched.files.resources import package_folder
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.project import Part
-from fabsched.model.shop import Filament, Machine, SheetMaterial, Shop
+from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
 from fabsched.session.requests import EstimateRequest
 
 ESTIMATING_FLOORS = ("model", "files", "estimate")
@@ -50,13 +50,15 @@ def estimate_request(part: Part, folder: Path, shop: Shop, digests: Digests) -> 
     path = folder / part.file
     digest = digests.of(path, part.file)
     machines, material = machines_for(part, shop), material_of(part, shop)
+    sheet = sheet_for(part, shop)
     return EstimateRequest(
         part=part,
         path=path,
         where=part.file,
         machines=machines,
         material=material,
-        key=_key(part, digest, machines, material),
+        sheet=sheet,
+        key=_key(part, digest, (machines, material, sheet)),
     )
 
 
@@ -90,17 +92,25 @@ def material_of(part: Part, shop: Shop) -> Filament | SheetMaterial:
     )
 
 
+def sheet_for(part: Part, shop: Shop) -> Sheet | None:
+    """The first sheet in stock a part can be cut from."""
+    if part.route is not Route.CUT:
+        return None
+    for sheet in shop.sheets:
+        if (sheet.material, sheet.thickness_mm) == (part.material, part.thickness_mm):
+            return sheet
+    return None
+
+
 def _field(part: Part, name: str) -> str:
     return f"project.toml: part '{part.id}': {name}"
 
 
-def _key(
-    part: Part, digest: str, machines: tuple[Machine, ...], material: Filament | SheetMaterial
-) -> str:
+def _key(part: Part, digest: str, settings: object) -> str:
     """Digest of all an estimate depends on; names, counts and order of work are left out."""
     bare = replace(part, id="", name="", copies=1, needed=True, after=(), per_run=None)
-    settings = repr((digest, bare, machines, material, code_digest()))
-    return hashlib.sha256(settings.encode()).hexdigest()
+    everything = repr((digest, bare, settings, code_digest()))
+    return hashlib.sha256(everything.encode()).hexdigest()
 
 
 @cache

@@ -16,7 +16,7 @@ from fabsched.model.estimates import Estimate
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.project import Part, Project
-from fabsched.model.shop import Filament, Machine, SheetMaterial, Shop
+from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
 from fabsched.model.weekend import Weekend
 
 _numbers = count(1)
@@ -74,6 +74,7 @@ class EstimateRequest:
         where: the file as the user knows it.
         machines: the machines of the part's route.
         material: the part's material.
+        sheet: the sheet it is cut from, for its price; None for prints and sheets not in stock.
         key: digest of the file's content and of every setting above, so that an estimate is made
             again when something it depends on has changed, and only then.
         id: number of the request.
@@ -84,6 +85,7 @@ class EstimateRequest:
     where: str
     machines: tuple[Machine, ...]
     material: Filament | SheetMaterial
+    sheet: Sheet | None = None
     key: str
     id: int = field(default_factory=next_id)
 

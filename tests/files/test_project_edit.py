@@ -126,7 +126,6 @@ def test_a_removed_table_takes_only_its_own_comments() -> None:
         " two",
         " below the lid",
         " in this order",
-        " the lid",
     }
 
 

@@ -108,7 +108,7 @@ def test_a_kit_gives_what_the_shop_leaves_out() -> None:
     kit = '[[printer]]\nid = "one"\nplace = "home"\nkit = "large"\n'
     plain = parse_shop(HOME + kit).printers[0]
     own = parse_shop(HOME + kit + "heat_s = 60\n[printer.motion]\nwall_mm_s = 33\n").printers[0]
-    assert plain.bed_mm == (350, 350, 400)
+    assert list(plain.bed_mm) == [350, 350, 400]
     assert (own.heat_s, own.motion.wall_mm_s) == (60, 33)
     assert own.motion.inner_mm_s == plain.motion.inner_mm_s != Motion().inner_mm_s
     assert own.build == Build()
@@ -174,7 +174,8 @@ def test_fields_are_those_of_the_records() -> None:
         Filament: FILAMENT,
         CutSetting: SETTING,
     }
-    for record, known in (*KINDS.values(), *inner.items()):
+    outer: dict[type, Fields] = dict(KINDS.values())
+    for record, known in (outer | inner).items():
         assert set(known) == {field.name for field in fields(record)}, record
     assert {*SHEET_MATERIAL, "settings"} == {field.name for field in fields(SheetMaterial)}
 

@@ -1,0 +1,89 @@
+"""What can be written on the command line."""
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from fabsched import __version__
+
+
+class UsageError(Exception):
+    """The command line cannot be understood; the text says why, in one line."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that raises instead of printing its usage and leaving."""
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse the command line."""
+        raise UsageError(f"{self.prog}: {message}; see {self.prog} --help")
+
+
+def parse(argv: Sequence[str]) -> argparse.Namespace:
+    """The command line as fields; `verb` is None if there is none.
+
+    Raises:
+        UsageError: it cannot be understood.
+        SystemExit: help or the version was asked for, and has been printed.
+    """
+    return _parser().parse_args(argv)
+
+
+def _parser() -> Parser:
+    parser = Parser(
+        prog="fabsched",
+        description="Plans a maker's weekend: prints, cuts and handwork on one timeline, with the "
+        "odds of being done in time. Without a verb, the window opens.",
+        epilog="Exit codes: 0 done; 2 the input is at fault; 3 no plan meets the deadline; "
+        "1 a fault of fabsched itself.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"fabsched {__version__}")
+    parser.add_argument(
+        "--open", type=Path, metavar="PROJECT", help="project folder the window opens with"
+    )
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB", parser_class=Parser)
+    _add_estimate(verbs)
+    _add_new(verbs)
+    _add_plan(verbs)
+    return parser
+
+
+def _add_estimate(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(verbs, "estimate", "Time, material and size of part files.")
+    verb.add_argument("files", nargs="+", type=Path, metavar="FILE", help="mesh or drawing")
+    verb.add_argument(
+        "--machine", metavar="ID", help="machine of the shop; else the first that can"
+    )
+    verb.add_argument("--material", metavar="ID", help="material; else the first in stock")
+    verb.add_argument("--thickness", type=float, metavar="MM", help="of the sheet, for drawings")
+    verb.add_argument("--unit", help="unit the files were drawn in, where they do not say")
+    verb.add_argument("--shop", type=Path, metavar="FILE", help="shop file; else as for projects")
+
+
+def _add_new(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(verbs, "new", "Make a project folder from part files.")
+    verb.add_argument("folder", type=Path, metavar="FOLDER", help="must not exist, or be empty")
+    verb.add_argument("files", nargs="*", type=Path, metavar="FILE", help="part files, copied")
+    verb.add_argument(
+        "--deadline", required=True, metavar="T", help="ISO 8601, like 2026-10-25T20:00"
+    )
+    verb.add_argument("--name", default="", help="name shown; else the folder's")
+    verb.add_argument("--zone", help="time zone, like Europe/Berlin; else this computer's")
+
+
+def _add_plan(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(verbs, "plan", "Plan a project: what to start when, and how sure that is.")
+    verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
+    verb.add_argument("--now", metavar="T", help="plan from this moment; else from the present")
+    verb.add_argument("--seed", type=int, default=0, metavar="N", help="of the random draws")
+    verb.add_argument(
+        "--picture", type=Path, metavar="FILE", help="draw the timeline into a .png or .svg file"
+    )
+
+
+def _verb(verbs: "argparse._SubParsersAction[Parser]", name: str, text: str) -> Parser:
+    verb = verbs.add_parser(name, help=text, description=text, allow_abbrev=False)
+    verb.add_argument("--json", action="store_true", help="print one JSON document")
+    return verb

@@ -1,0 +1,190 @@
+"""What `--json` prints: one document per verb, its keys never renamed."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from fabsched.model.errors import InputError
+from fabsched.model.estimates import Estimate, Warp
+from fabsched.model.findings import Finding
+from fabsched.model.plan import Answer, Block, Kind, Odds
+from fabsched.model.project import Project
+from fabsched.model.spread import Spread
+from fabsched.model.weekend import Run, Weekend
+from fabsched.model.windows import NEVER
+from fabsched.session.clock import iso
+from fabsched.session.wording import caution, phrase, say, text_of, why
+
+Document = dict[str, Any]
+
+
+def part_document(file: str, name: str, estimate: Estimate) -> Document:
+    """One part of `estimate`; fields that do not apply are null."""
+    return {
+        "file": file,
+        "name": name,
+        "route": str(estimate.route),
+        "machine": estimate.machine,
+        "stock": estimate.stock,
+        "time_s": quantiles(estimate.seconds),
+        "breakdown_s": dict(estimate.breakdown_s),
+        "volume_mm3": estimate.volume_mm3,
+        "mass_g": estimate.mass_g,
+        "filament_mm": estimate.filament_mm,
+        "cost": estimate.cost,
+        "footprint_mm": list(estimate.footprint_mm),
+        "height_mm": estimate.height_mm,
+        "layers": estimate.layers,
+        "contact_mm2": estimate.contact_mm2,
+        "support_mm3": estimate.support_mm3,
+        "warp": _warp(estimate.warp),
+        "cut_mm": estimate.cut_mm,
+        "pierces": estimate.pierces,
+        "findings": [finding_document(finding) for finding in estimate.findings],
+    }
+
+
+def rejected_document(file: str, error: InputError) -> Document:
+    """A file `estimate` cannot use."""
+    return {"file": file, "code": str(error.code), "text": say(error)}
+
+
+def finding_document(finding: Finding) -> Document:
+    """A remark."""
+    return {"code": str(finding.code), "text": text_of(finding)}
+
+
+def project_document(folder: Path, project: Project) -> Document:
+    """What `new` made."""
+    return {
+        "project": str(folder),
+        "name": project.name,
+        "zone": project.zone.key,
+        "deadline": project.deadline.isoformat(),
+        "parts": [
+            {
+                "id": part.id,
+                "name": part.name,
+                "file": part.file,
+                "route": str(part.route),
+                "material": part.material,
+                "thickness_mm": part.thickness_mm,
+            }
+            for part in project.parts
+        ],
+    }
+
+
+def plan_document(
+    weekend: Weekend, answer: Answer, findings: Sequence[Finding], *, now_s: int
+) -> Document:
+    """What `plan` found."""
+    zone = ZoneInfo(weekend.zone)
+    finish_s = answer.course.finish_s if answer.course.finish_s < NEVER else None
+    return {
+        "now": iso(now_s, zone),
+        "deadline": iso(weekend.deadline_s, zone),
+        "finish": _moment(finish_s, zone),
+        "spare_s": None if finish_s is None else weekend.deadline_s - finish_s,
+        "odds": _odds(answer.odds, zone),
+        "wanted_odds": weekend.wanted_odds,
+        "runs": [_run(run, answer, zone) for run in weekend.activities if isinstance(run, Run)],
+        "blocks": [_block(block, zone) for block in answer.course.blocks],
+        "order": list(answer.plan.order),
+        "dropped": sorted(answer.plan.dropped),
+        "advice": [{"code": code, "text": caution(code)} for code in cautions(answer)],
+        "findings": [{**finding_document(f), "where": f.where} for f in findings],
+        "solver": _solver(answer, now_s),
+        "method": answer.method,
+    }
+
+
+def quantiles(seconds: Spread) -> Document:
+    """P10, P50 and P90 in seconds."""
+    return {"p10": seconds.low, "p50": seconds.likely, "p90": seconds.high}
+
+
+def cautions(answer: Answer) -> tuple[str, ...]:
+    """Codes of the usual cautions for what a plan does."""
+    runs = [block for block in answer.course.blocks if block.kind is Kind.RUN]
+    given: Mapping[str, bool] = {
+        "laser": any(block.attended for block in runs),
+        "unattended": any(not block.attended for block in runs),
+        "fumes": bool(runs),
+        "mains": any(block.kind is Kind.WORK for block in answer.course.blocks),
+    }
+    return tuple(code for code, applies in given.items() if applies)
+
+
+def _warp(warp: Warp | None) -> Document | None:
+    if warp is None:
+        return None
+    reason = phrase(
+        "warp",
+        span=round(warp.span_mm),
+        area=round(warp.contact_mm2),
+        thickness=round(warp.thickness_mm, 1),
+        corners=warp.corners,
+    )
+    return {"score": str(warp.level), "reason": reason}
+
+
+def _odds(odds: Odds, zone: ZoneInfo) -> Document:
+    moments = {"p10": odds.p10_s, "p50": odds.p50_s, "p90": odds.p90_s}
+    return {
+        "on_time": odds.on_time,
+        "standard_error": odds.standard_error,
+        "finish": {name: _moment(moment_s, zone) for name, moment_s in moments.items()},
+        "scenarios": odds.scenarios,
+    }
+
+
+def _run(run: Run, answer: Answer, zone: ZoneInfo) -> Document:
+    block = next(
+        (b for b in answer.course.blocks if b.activity == run.id and b.kind is Kind.RUN), None
+    )
+    choice = next((c for c in run.choices if block and c.machine == block.resource), run.choices[0])
+    return {
+        "id": run.id,
+        "what": run.name,
+        "machine": choice.machine,
+        "start": _moment(block.start_s if block else None, zone),
+        "end": _moment(block.end_s if block else None, zone),
+        "time_s": quantiles(choice.seconds),
+        "attended": run.attended,
+        "needed": run.needed,
+        "dropped": run.id in answer.plan.dropped,
+        "parts": [{"part": part, "copies": copies} for part, copies in run.cargo],
+    }
+
+
+def _block(block: Block, zone: ZoneInfo) -> Document:
+    return {
+        "id": block.id,
+        "activity": block.activity,
+        "kind": str(block.kind),
+        "what": block.what,
+        "resource": block.resource,
+        "place": block.place,
+        "start": iso(block.start_s, zone),
+        "end": iso(block.end_s, zone),
+        "attended": block.attended,
+        "needs": list(block.needs),
+        "reason": why(block.reason),
+        "reason_code": str(block.reason.code),
+        "last_start": _moment(block.last_start_s, zone),
+    }
+
+
+def _solver(answer: Answer, now_s: int) -> Document:
+    bound_s = answer.solver.bound_s
+    return {
+        "status": answer.solver.status,
+        "bound_s": None if bound_s is None else bound_s - now_s,
+        "gap": answer.solver.gap,
+    }
+
+
+def _moment(moment_s: int | None, zone: ZoneInfo) -> str | None:
+    return None if moment_s is None or moment_s >= NEVER else iso(moment_s, zone)

@@ -1,0 +1,111 @@
+"""A plan as people read it in a terminal."""
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from zoneinfo import ZoneInfo
+
+from fabsched.cli.documents import cautions
+from fabsched.cli.tables import console, print_table
+from fabsched.model.findings import Finding
+from fabsched.model.plan import Answer, Block, Odds
+from fabsched.model.units import DAY_S
+from fabsched.model.weekend import Hands, Site, Station, Weekend
+from fabsched.model.windows import NEVER
+from fabsched.session.clock import day, duration, hour, long
+from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
+
+
+def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[Finding]) -> None:
+    """Print title, odds, a table for each day, cautions and remarks."""
+    out = console()
+    out.print(title, style="bold", markup=False)
+    for line in (*odds_lines(weekend, answer.odds), spare_line(weekend, answer)):
+        if line:
+            out.print(line, markup=False)
+    zone = ZoneInfo(weekend.zone)
+    for text, blocks in groupby(answer.course.blocks, key=lambda block: day(block.start_s, zone)):
+        out.print(f"\n{text}", style="bold", markup=False)
+        _print_day(weekend, tuple(blocks), zone)
+    notes = [caution(code) for code in cautions(answer)]
+    for note in [*notes, *(say(finding) for finding in findings)]:
+        out.print(f"- {note}", markup=False)
+
+
+def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, str]:
+    """How sure it is, and when most weekends are done."""
+    zone = ZoneInfo(weekend.zone)
+    first = phrase(
+        "odds",
+        chance=chance(odds.on_time),
+        share=share(odds.on_time),
+        deadline=long(weekend.deadline_s, zone),
+    )
+    return first[:1].upper() + first[1:], _half(odds, zone)
+
+
+def _half(odds: Odds, zone: ZoneInfo) -> str:
+    if odds.p50_s is None:
+        return phrase("half-never")
+    if odds.p90_s is None:
+        return phrase("most-never", p50=long(odds.p50_s, zone))
+    return phrase("half-by", p50=long(odds.p50_s, zone), p90=long(odds.p90_s, zone))
+
+
+def spare_line(weekend: Weekend, answer: Answer) -> str:
+    """When it is done as planned; empty if that is too late."""
+    finish_s = answer.course.finish_s
+    if finish_s > weekend.deadline_s:
+        return ""
+    return phrase(
+        "spare",
+        finish=long(finish_s, ZoneInfo(weekend.zone)),
+        spare=duration(weekend.deadline_s - finish_s),
+    )
+
+
+def missed_text(weekend: Weekend, answer: Answer) -> str:
+    """By how much the deadline is missed as planned, and what chance is left; empty if it is met."""
+    finish_s, zone = answer.course.finish_s, ZoneInfo(weekend.zone)
+    if finish_s <= weekend.deadline_s:
+        return ""
+    deadline, left = long(weekend.deadline_s, zone), share(answer.odds.on_time)
+    if finish_s >= NEVER:
+        days = (weekend.horizon_s - weekend.deadline_s) // DAY_S
+        return phrase("missed-beyond", deadline=deadline, days=days, share=left)
+    late = duration(finish_s - weekend.deadline_s)
+    return phrase("missed", deadline=deadline, late=late, finish=long(finish_s, zone), share=left)
+
+
+def _print_day(weekend: Weekend, blocks: Iterable[Block], zone: ZoneInfo) -> None:
+    names = _names(weekend)
+    columns = (">from", ">to", "who", "", "what", "place", "why then", ">at the latest")
+    rows = [
+        (
+            hour(block.start_s, zone),
+            _end(block, zone),
+            names.get(block.resource, block.resource),
+            kind(block.kind),
+            block.what,
+            names.get(block.place, block.place),
+            why(block.reason),
+            hour(block.last_start_s, zone) if block.last_start_s is not None else "",
+        )
+        for block in blocks
+    ]
+    print_table(columns, rows)
+
+
+def _end(block: Block, zone: ZoneInfo) -> str:
+    """The hour it ends, with the day if that is another one."""
+    if day(block.end_s - 1, zone) == day(block.start_s, zone):
+        return hour(block.end_s, zone)
+    return f"{long(block.end_s, zone)[:3]} {hour(block.end_s, zone)}"
+
+
+def _names(weekend: Weekend) -> dict[str, str]:
+    lanes: tuple[Hands | Site | Station, ...] = (
+        *weekend.hands,
+        *weekend.sites,
+        *weekend.stations,
+    )
+    return {lane.id: lane.name for lane in lanes}

@@ -1,0 +1,80 @@
+"""`fabsched plan`: what to start when, and how sure that is."""
+
+import json
+import sys
+from argparse import Namespace
+from datetime import datetime
+
+from fabsched.cli.documents import plan_document
+from fabsched.cli.plan_text import missed_text, print_plan
+from fabsched.cli.progress import run_in
+from fabsched.cli.surroundings import Surroundings
+from fabsched.session.clock import parse_moment
+from fabsched.session.pool import Pool
+from fabsched.session.project_session import Session, check_deadline
+from fabsched.session.requests import PlanResponse
+from fabsched.session.wording import phrase
+
+
+def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
+    """Plan the project and print the plan.
+
+    Returns:
+        Whether it meets the deadline.
+
+    Raises:
+        InputError: a file is at fault, or the project cannot be carried out.
+        WorkerLost: a worker process died.
+    """
+    session = Session.open(arguments.project)
+    now = _now(arguments.now, session, surroundings)
+    check_deadline(session.project.deadline, now)
+    response = _planned(session, now, arguments.seed)
+    _print(session, response, now, as_json=arguments.json)
+    if arguments.picture is not None:
+        surroundings.draw(
+            response.weekend,
+            response.answer,
+            arguments.picture,
+            title=session.project.name,
+            now_s=int(now.timestamp()),
+        )
+        _tell(phrase("picture", path=str(arguments.picture)))
+    missed = missed_text(response.weekend, response.answer)
+    if missed:
+        _tell(missed)
+    return not missed
+
+
+def _now(text: str | None, session: Session, surroundings: Surroundings) -> datetime:
+    if text is None:
+        return surroundings.clock()
+    return parse_moment(text, session.project.zone, "--now")
+
+
+def _planned(session: Session, now: datetime, seed: int) -> PlanResponse:
+    """Estimate what is not known yet, then plan, all in worker processes.
+
+    They can be ended while a library computes, which this process could not.
+    """
+    requests = session.estimate_requests()
+    with Pool() as pool:
+        for response in run_in(pool, requests) if requests else ():
+            session.accept(response)
+        (answer,) = run_in(pool, [session.plan_request(now, seed)])
+    session.accept(answer)
+    return answer
+
+
+def _print(session: Session, response: PlanResponse, now: datetime, *, as_json: bool) -> None:
+    weekend, answer = response.weekend, response.answer
+    if as_json:
+        now_s = int(now.timestamp())
+        document = plan_document(weekend, answer, session.findings, now_s=now_s)
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
+    else:
+        print_plan(session.project.name, weekend, answer, session.findings)
+
+
+def _tell(text: str) -> None:
+    print(text, file=sys.stderr)  # noqa: T201 - this is what stderr is for
