@@ -15,6 +15,13 @@ from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S
 from fabsched.model.windows import NEVER
 from fabsched.odds.tables import NONE, Ints, Luck, Program, Rows, Shop
 
+_inlined = njit(cache=True, forceinline=True, _nrt=False)
+"""How everything but the entry point is compiled.
+
+Counting references to arrays, which nothing here makes or keeps, would take most of the time, and
+so would handing them from function to function.
+"""
+
 OUT, RESTART, CLEAR, HAND, START = -1, 0, 1, 2, 3
 """What an entry waits for: nothing (not released, in work or done), or as in `model.steps.Step`."""
 
@@ -78,7 +85,7 @@ class Play(NamedTuple):
     state: State
 
 
-@njit(cache=True, inline="always")
+@_inlined
 def _window(spans: Ints, seen: Ints, hours: int, now: int) -> int:
     """First window of a set that ends after now; remembered, since now only moves on."""
     i: int = seen[hours]
@@ -88,7 +95,7 @@ def _window(spans: Ints, seen: Ints, hours: int, now: int) -> int:
     return i
 
 
-@njit(cache=True, inline="always")
+@_inlined
 def _next_open(spans: Ints, i: int, moment: int) -> int:
     """As `Windows.next_open`, from a window on."""
     while spans[i, 1] <= moment:
@@ -97,7 +104,7 @@ def _next_open(spans: Ints, i: int, moment: int) -> int:
     return found
 
 
-@njit(cache=True, inline="always")
+@_inlined
 def _first_fit(spans: Ints, i: int, moment: int, seconds: int) -> int:
     """As `Windows.first_fit`, from a window on."""
     while spans[i, 1] <= moment or max(spans[i, 0], moment) + seconds > spans[i, 1]:
@@ -106,7 +113,7 @@ def _first_fit(spans: Ints, i: int, moment: int, seconds: int) -> int:
     return found
 
 
-@njit(cache=True)
+@_inlined
 def _add(spans: Ints, i: int, moment: int, seconds: int) -> int:
     """As `Windows.add`, from a window on."""
     if seconds <= 0:
@@ -121,7 +128,7 @@ def _add(spans: Ints, i: int, moment: int, seconds: int) -> int:
         i += 1
 
 
-@njit(cache=True, inline="always")
+@_inlined
 def _hands(spot: Any, step: int) -> int:
     """How long hands are likely to be busy with a step."""
     seconds: int = spot.hands_s
@@ -132,7 +139,7 @@ def _hands(spot: Any, step: int) -> int:
     return seconds
 
 
-@njit(cache=True)
+@_inlined
 def _first_start(play: Play, p: int, e: int, c: int, moment: int, now: int) -> int:
     """As `Hours.first_start`: the first start the hours allow."""
     spans, seen, spot = play.shop.spans, play.state.seen, play.shop.spots[c]
@@ -153,7 +160,7 @@ def _first_start(play: Play, p: int, e: int, c: int, moment: int, now: int) -> i
     return start
 
 
-@njit(cache=True, inline="always")
+@_inlined
 def _held(play: Play, e: int, c: int) -> int:
     """Until when a step is held back at a spot."""
     held: int = play.state.released[c]
@@ -165,7 +172,7 @@ def _held(play: Play, e: int, c: int) -> int:
     return held
 
 
-@njit(cache=True)
+@_inlined
 def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
     """As `offer_of`: start (`NEVER` if there is none), way before and spot."""
     shop, state = play.shop, play.state
@@ -189,7 +196,7 @@ def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
     return best, best_way, best_spot
 
 
-@njit(cache=True)
+@_inlined
 def _decide(play: Play, p: int, now: int) -> tuple[int, int, int]:
     """As `decide`: entry, spot and start; or `WAIT` and until when; or `GO_HOME`."""
     shop, state = play.shop, play.state
@@ -214,7 +221,7 @@ def _decide(play: Play, p: int, now: int) -> tuple[int, int, int]:
     return elsewhere, spot, start
 
 
-@njit(cache=True)
+@_inlined
 def _await(play: Play, e: int, step: int) -> None:
     """An entry has a next step: file it by its urgency."""
     state, rank, size = play.state, play.program.rank, len(play.program.rank)
@@ -231,7 +238,7 @@ def _await(play: Play, e: int, step: int) -> None:
     state.urgent[k] = e
 
 
-@njit(cache=True)
+@_inlined
 def _take(state: State, e: int) -> None:
     """A step is taken: it is no longer filed."""
     k = 0
@@ -242,7 +249,7 @@ def _take(state: State, e: int) -> None:
         state.urgent[i] = state.urgent[i + 1]
 
 
-@njit(cache=True)
+@_inlined
 def _arrive(play: Play, e: int, place: int, moment: int) -> None:
     """One of the things an entry waits for is done; the last one releases it."""
     shop, state = play.shop, play.state
@@ -257,7 +264,7 @@ def _arrive(play: Play, e: int, place: int, moment: int) -> None:
         _await(play, e, START if entry.alone else HAND)
 
 
-@njit(cache=True)
+@_inlined
 def _finish(play: Play, s: int, e: int, place: int, end: int) -> None:
     """An entry is over: others may follow, or a gate has found a fault and wakes its copies."""
     shop, tally, rank = play.shop, play.state.tally, play.program.rank
@@ -281,7 +288,7 @@ def _finish(play: Play, s: int, e: int, place: int, end: int) -> None:
         _arrive(play, shop.arcs[k], place, end)
 
 
-@njit(cache=True)
+@_inlined
 def _by_hand(play: Play, s: int, e: int, c: int) -> int:
     """How long hands are really busy with a task or an attended run."""
     luck, spot, run = play.luck, play.shop.spots[c], play.shop.entries[e].run
@@ -295,7 +302,7 @@ def _by_hand(play: Play, s: int, e: int, c: int) -> int:
     return hands
 
 
-@njit(cache=True)
+@_inlined
 def _run_alone(play: Play, s: int, e: int, c: int, end: int) -> None:
     """The machine runs until it is done, or has failed and somebody has noticed."""
     luck, state, spot, run = play.luck, play.state, play.shop.spots[c], play.shop.entries[e].run
@@ -314,7 +321,7 @@ def _run_alone(play: Play, s: int, e: int, c: int, end: int) -> None:
         _finish(play, s, e, spot.place, end + seconds)
 
 
-@njit(cache=True)
+@_inlined
 def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
     """Carry a step out and let everything follow from it."""
     state, spot, step = play.state, play.shop.spots[c], play.state.entries[e].step
@@ -336,7 +343,7 @@ def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
             state.people[q].free = end
 
 
-@njit(cache=True)
+@_inlined
 def _reset(play: Play) -> None:
     """Everybody at home, everything free, nothing done."""
     shop, program, state = play.shop, play.program, play.state
@@ -358,7 +365,7 @@ def _reset(play: Play) -> None:
             _await(play, e, START if shop.entries[e].alone else HAND)
 
 
-@njit(cache=True)
+@_inlined
 def _next_person(people: Rows) -> int:
     """Who is free first, the first listed on a tie."""
     first = 0
@@ -368,7 +375,7 @@ def _next_person(people: Rows) -> int:
     return first
 
 
-@njit(cache=True)
+@_inlined
 def _act(play: Play, s: int, p: int) -> None:
     """Let somebody do a step, wait or go home."""
     shop, person = play.shop, play.state.people
@@ -384,7 +391,7 @@ def _act(play: Play, s: int, p: int) -> None:
         _do(play, s, p, e, c, start)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, _nrt=False)
 def carry_out(play: Play, finishes: Ints, first: int, end: int) -> None:
     """Carry a plan out in the scenarios from first to before end.
 

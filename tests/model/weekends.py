@@ -1,0 +1,144 @@
+"""Small random weekends for tests of the dispatch rule."""
+
+from dataclasses import replace
+
+from hypothesis import strategies as st
+
+from fabsched.model.plan import Plan
+from fabsched.model.spread import Spread
+from fabsched.model.weekend import (
+    Activity,
+    Choice,
+    Hands,
+    Run,
+    Site,
+    Station,
+    Task,
+    Weekend,
+)
+from fabsched.model.windows import Windows
+
+UNIT_S = 100
+"""Moments are multiples of it, so that many things happen at the same moment."""
+
+HORIZON_S = 400 * UNIT_S
+
+moments = st.integers(0, HORIZON_S // UNIT_S).map(lambda n: n * UNIT_S)
+lengths = st.integers(0, 30).map(lambda n: n * UNIT_S)
+
+
+@st.composite
+def windows(draw: st.DrawFn) -> Windows:
+    """Open all along, or now and then."""
+    if draw(st.integers(0, 2)):
+        return Windows.always(0, HORIZON_S)
+    spans = draw(st.lists(st.tuples(moments, lengths), max_size=8))
+    return Windows.of((start, min(start + 3 * length, HORIZON_S)) for start, length in spans)
+
+
+@st.composite
+def spreads(draw: st.DrawFn) -> Spread:
+    """Known without doubt, or anything."""
+    figures = sorted(draw(st.lists(lengths, min_size=3, max_size=3)))
+    return Spread.exactly(figures[1]) if draw(st.booleans()) else Spread(*map(float, figures))
+
+
+def some(names: list[str]) -> st.SearchStrategy[tuple[str, ...]]:
+    """Any of these names, each at most once; perhaps none."""
+    if not names:
+        return st.just(())
+    return st.lists(st.sampled_from(names), unique=True, max_size=3).map(tuple)
+
+
+@st.composite
+def runs(draw: st.DrawFn, machines: list[str]) -> Run:
+    """A run without what it waits for."""
+    able = draw(st.lists(st.sampled_from(machines), unique=True, min_size=1))
+    return Run(
+        id="",
+        name="",
+        choices=tuple(Choice(machine, draw(spreads())) for machine in able),
+        attended=draw(st.booleans()),
+        start_s=draw(lengths) // 3,
+        clear_s=draw(lengths) // 3,
+        fail_start=draw(st.sampled_from([0.0, 0.0, 0.5])),
+        fail_hour=draw(st.sampled_from([0.0, 1.0])),
+    )
+
+
+@st.composite
+def tasks(draw: st.DrawFn, places: list[str], people: list[str]) -> Task:
+    """A task without what it waits for; perhaps a gate."""
+    return Task(
+        id="",
+        name="",
+        place=draw(st.sampled_from(places)),
+        people=tuple(draw(st.lists(st.sampled_from(people), unique=True, min_size=1))),
+        seconds=draw(spreads()),
+        splittable=draw(st.booleans()),
+        chance=draw(st.sampled_from([0.0, 0.0, 0.6, 1.0])),
+    )
+
+
+@st.composite
+def activities(
+    draw: st.DrawFn, places: list[str], people: list[str], machines: list[str]
+) -> tuple[Activity, ...]:
+    """Up to seven, each waiting for some before it; gates redo some of all others."""
+    found: list[Activity] = []
+    for number in range(draw(st.integers(1, 7))):
+        names = [activity.id for activity in found]
+        made: Activity = draw(st.one_of(runs(machines), tasks(places, people)))
+        made = replace(
+            made,
+            id=f"a{number}",
+            name=f"A{number}",
+            after=draw(some(names)),
+            earliest_s=draw(st.sampled_from([0, 0, 50 * UNIT_S])),
+            needed=draw(st.sampled_from([True, True, False])),
+        )
+        found.append(replace(made, redo=draw(some(names))) if isinstance(made, Task) else made)
+    return tuple(found)
+
+
+@st.composite
+def weekends(draw: st.DrawFn) -> Weekend:
+    """One to three places, people and machines."""
+    places = [f"p{n}" for n in range(draw(st.integers(1, 3)))]
+    people = [f"h{n}" for n in range(draw(st.integers(1, 3)))]
+    machines = [f"m{n}" for n in range(draw(st.integers(1, 3)))]
+    anywhere = st.sampled_from(places)
+    return Weekend(
+        zone="UTC",
+        begin_s=draw(st.sampled_from([0, 7 * UNIT_S])),
+        deadline_s=HORIZON_S // 2,
+        horizon_s=HORIZON_S,
+        hands=tuple(
+            Hands(id=h, name=h.upper(), base=draw(anywhere), windows=draw(windows()))
+            for h in people
+        ),
+        sites=tuple(Site(id=p, name=p.upper(), windows=draw(windows())) for p in places),
+        stations=tuple(
+            Station(id=m, name=m.upper(), place=draw(anywhere), windows=draw(windows()))
+            for m in machines
+        ),
+        activities=draw(activities(places, people, machines)),
+        travel_s={
+            (a, b): draw(st.integers(1, 12)) * UNIT_S for a in places for b in places if a != b
+        },
+    )
+
+
+@st.composite
+def plans(draw: st.DrawFn, weekend: Weekend) -> Plan:
+    """Any order; perhaps with something dropped."""
+    order = draw(st.permutations([activity.id for activity in weekend.activities]))
+    count = draw(st.sampled_from([0, 0, 0, 1, 2]))
+    return Plan(order=tuple(order[count:]), dropped=frozenset(order[:count]))
+
+
+@st.composite
+def planned(draw: st.DrawFn) -> tuple[Weekend, Plan]:
+    """A weekend with a plan for it."""
+    weekend = draw(weekends())
+    return weekend, draw(plans(weekend))
