@@ -27,7 +27,13 @@ def parse(argv: Sequence[str]) -> argparse.Namespace:
         UsageError: it cannot be understood.
         SystemExit: help or the version was asked for, and has been printed.
     """
-    return _parser().parse_args(argv)
+    parser = _parser()
+    arguments, rest = parser.parse_known_args(argv)
+    if rest and (not hasattr(arguments, "files") or any(text.startswith("-") for text in rest)):
+        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    if rest:  # files written behind an option
+        arguments.files.extend(Path(text) for text in rest)
+    return arguments
 
 
 def _parser() -> Parser:

@@ -111,7 +111,7 @@ def share(part: float) -> str:
         return "all" if part else "none"
     if part < 0.005:
         return "fewer than 1 in 100"
-    return "more than 99 in 100" if part >= 0.995 else f"{round(100 * part)} in 100"
+    return "more than 99 in 100" if part >= 0.995 else f"{max(1, round(100 * part))} in 100"
 
 
 def placeholders(template: str) -> frozenset[str]:

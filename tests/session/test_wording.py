@@ -1,0 +1,181 @@
+"""Codes into sentences: every code has one, and every fact it asks for is given."""
+
+import ast
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+
+import pytest
+
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.estimates import Route
+from fabsched.model.findings import Finding, Remark
+from fabsched.model.plan import Kind, Reason, Why
+from fabsched.session.wording import (
+    SECTIONS,
+    chance,
+    phrase,
+    placeholders,
+    say,
+    share,
+    stage,
+    templates,
+    why,
+)
+
+CODES: dict[str, type[StrEnum]] = {
+    "fault": Fault,
+    "remark": Remark,
+    "why": Why,
+    "kind": Kind,
+    "route": Route,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """One place in the source where a code meets its facts.
+
+    Attributes:
+        place: file and line.
+        section, code: of the template.
+        facts: names of the facts given; None if they cannot be told from the source.
+    """
+
+    place: str
+    section: str
+    code: str
+    facts: frozenset[str] | None
+
+
+@pytest.mark.parametrize("section", CODES)
+def test_every_code_has_its_template_and_every_template_its_code(section: str) -> None:
+    """No code is without words, and no words are left over."""
+    assert set(templates()[section]) == {str(code) for code in CODES[section]}
+
+
+def test_the_sections_are_the_known_ones() -> None:
+    """The file holds nothing that nobody reads."""
+    assert set(templates()) == set(SECTIONS)
+
+
+def test_every_template_can_be_filled() -> None:
+    """Each one is a well-formed template of named facts, in one line."""
+    for section, entries in templates().items():
+        for code, text in entries.items():
+            names = placeholders(text)
+            assert text.format_map(dict.fromkeys(names, "x")), (section, code)
+            assert all(name.isidentifier() for name in names), (section, code)
+            assert "\n" not in text, (section, code)
+
+
+def test_a_fault_says_what_to_do() -> None:
+    """Behind the semicolon stands what helps, or the words ask for it."""
+    assert all(";" in text for text in templates()["fault"].values())
+
+
+def _sources(checkout: Path) -> Iterator[tuple[str, ast.AST]]:
+    for path in sorted((checkout / "fabsched").rglob("*.py")):
+        tree = ast.parse(path.read_text("utf-8"))
+        for node in ast.walk(tree):
+            yield f"{path.relative_to(checkout)}:{getattr(node, 'lineno', 0)}", node
+
+
+def _uses(checkout: Path) -> Iterator[Use]:
+    """Every call that joins a code with facts, as far as the source shows them."""
+    for place, node in _sources(checkout):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            yield from _of_call(place, node, node.func.id)
+
+
+def _of_call(place: str, call: ast.Call, name: str) -> Iterator[Use]:
+    given = {keyword.arg: keyword.value for keyword in call.keywords}
+    match name:
+        case "InputError" if call.args and isinstance(call.args[0], ast.Attribute):
+            facts = None if None in given else frozenset(k for k in given if k)
+            yield Use(place, "fault", call.args[0].attr, facts)
+        case "Finding" if isinstance(given.get("code"), ast.Attribute):
+            code = given["code"]
+            assert isinstance(code, ast.Attribute)
+            yield Use(place, "remark", code.attr, _keys(given.get("facts")))
+        case "Reason" if call.args and isinstance(call.args[0], ast.Attribute):
+            facts = _keys(call.args[1] if len(call.args) > 1 else None)
+            yield Use(place, "why", call.args[0].attr, facts)
+        case "phrase" if call.args and isinstance(call.args[0], ast.Constant):
+            facts = None if None in given else frozenset(k for k in given if k)
+            yield Use(place, "say", str(call.args[0].value), facts)
+        case _:
+            return
+
+
+def _keys(node: ast.expr | None) -> frozenset[str] | None:
+    """The keys of a dictionary written out; None for anything else."""
+    if node is None:
+        return frozenset()
+    if not isinstance(node, ast.Dict):
+        return None
+    keys = [key.value if isinstance(key, ast.Constant) else None for key in node.keys]
+    return None if None in keys else frozenset(str(key) for key in keys)
+
+
+def test_every_fact_asked_for_is_given(checkout: Path) -> None:
+    """Wherever the source shows a code with its facts, they cover the template's placeholders."""
+    uses = [use for use in _uses(checkout) if use.section == "say" or use.code.isupper()]
+    short = []
+    for use in uses:
+        member = getattr(CODES.get(use.section), use.code, use.code)
+        wanted = placeholders(templates()[use.section][str(member)])
+        if use.facts is not None and not wanted <= use.facts:
+            short.append((use.place, use.code, sorted(wanted - use.facts)))
+    assert not short
+    assert len([use for use in uses if use.facts is not None]) > 50
+
+
+def test_every_stage_and_share_of_time_is_worded(checkout: Path) -> None:
+    """Whatever a computation reports or adds up has its words."""
+    reported = {
+        str(node.args[1].value)
+        for _, node in _sources(checkout)
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and node.func.attr == "report"
+        and len(node.args) == 2
+        and isinstance(node.args[1], ast.Constant)
+    }
+    assert reported <= set(templates()["stage"])
+    assert "reading" in reported
+
+
+def test_say_gives_place_and_one_line() -> None:
+    """A line names the file or field, then what is wrong; line breaks in facts are flattened."""
+    error = InputError(Fault.FIELD_MALFORMED, "project.toml: zone", value="a\nb", example="x")
+    assert say(error) == "project.toml: zone: 'a b' cannot be read; write it like x"
+    finding = Finding(code=Remark.WELDED, where="lid.stl", facts={"tolerance": 0.1 + 0.2})
+    assert say(finding) == "lid.stl: corners closer than 0.3 mm were joined"
+
+
+def test_a_missing_fact_hides_nothing() -> None:
+    """Words whose fact is missing are still said."""
+    assert "(what)" in why(Reason(Why.AFTER))
+    assert stage("no-such-stage") == "no such stage"
+    assert phrase("no-such-phrase", what="lid") == "no such phrase lid"
+
+
+def test_braces_in_facts_are_text() -> None:
+    """A file name with braces is no template."""
+    error = InputError(Fault.FIELD_UNKNOWN, "{x}", nearest="{y}")
+    assert say(error) == "{x}: no such field; did you mean '{y}'?"
+
+
+@pytest.mark.parametrize(("lower", "upper"), [(0.0, 0.15), (0.15, 0.4), (0.4, 0.65), (0.85, 0.985)])
+def test_a_better_chance_is_worded_otherwise(lower: float, upper: float) -> None:
+    """Each step of the scale has its own words, from the step itself up to the next."""
+    assert chance(lower) == chance((lower + upper) / 2) != chance(upper)
+
+
+def test_shares_are_never_rounded_to_certainty() -> None:
+    """Only a share of nothing is none, only a whole one is all."""
+    assert share(1e-9) != share(0.0)
+    assert share(1 - 1e-9) != share(1.0)
+    assert share(0.005) == "1 in 100"
