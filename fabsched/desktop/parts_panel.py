@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, QSize, Qt
+from PySide6.QtCore import QSignalBlocker, QSize
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -46,14 +46,14 @@ class PartRow(QFrame):
         self.copies.setPrefix("\u00d7 ")
         self.copies.setKeyboardTracking(False)
         self.copies.setToolTip(self.tr("How many copies are made"))
-        self.time.setMinimumWidth(self.fontMetrics().horizontalAdvance("00 h 00 min each"))
-        self.time.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self.time.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         line = QHBoxLayout()
         line.setSpacing(6)
-        for widget in (self.route, self.name, self.time, self.copies, self.remove):
+        for widget in (self.route, self.name, self.copies, self.remove):
             line.addWidget(widget, 1 if widget is self.name else 0)
         self._column = card(self)
         self._column.addLayout(line)
+        self._column.addWidget(self.time)
 
     def show_part(self, part: Part, words: PartWords) -> None:
         """Show the part as it is now."""
@@ -74,8 +74,8 @@ class PartRow(QFrame):
         if words.time:
             self._last_time = words.time
         rough = self.tr("about %s \u2026") % self._last_time if self._last_time else words.waiting
-        self.time.setText(words.time or ("" if words.errors else rough))
-        self.time.setEnabled(bool(words.time))
+        self.time.setText(words.time or rough)
+        self.time.setVisible(not words.errors)
         self.time.setToolTip(words.tip)
 
     def _show_notes(self, words: PartWords) -> None:

@@ -174,23 +174,23 @@ class FakeAsks:
 
     def new_folder(self, title: str, name: str, then: Then) -> None:
         """Answer with `path`."""
-        self.asked.append(f"new folder: {name}")
+        self.asked.append(f"{title}: {name}")
         self._give(then)
 
     def folder(self, title: str, then: Then) -> None:
         """Answer with `path`."""
-        self.asked.append("folder")
+        self.asked.append(title)
         self._give(then)
 
     def part_files(self, title: str, then: ThenAll) -> None:
         """Answer with `files`."""
-        self.asked.append("files")
+        self.asked.append(title)
         if self.files:
             then(self.files)
 
     def picture_file(self, title: str, name: str, then: Then) -> None:
         """Answer with `path`."""
-        self.asked.append(f"picture: {name}")
+        self.asked.append(f"{title}: {name}")
         self._give(then)
 
     def _give(self, then: Then) -> None:
