@@ -1,5 +1,6 @@
 """Part files of any kind."""
 
+import stat
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -80,10 +81,24 @@ def read_part(path: Path, unit: str | None = None) -> Part:
     if ending not in READERS:
         known = ", ".join(PART_ENDINGS)
         raise InputError(Fault.FILE_KIND_UNKNOWN, where, ending=ending, known=known)
-    if path.exists() and not path.is_file():
-        raise InputError(Fault.FILE_UNREADABLE, where, why="not a file")
+    _check_file(path, where)
     try:
         return READERS[ending](path, unit)
     except MemoryError as error:
         kind = ending.removeprefix(".").upper()
         raise InputError(Fault.FILE_READER_FAILED, where, kind=kind, why="out of memory") from error
+
+
+def _check_file(path: Path, where: str) -> None:
+    """Refuse what need not be opened to see that it holds nothing; a pipe would wait for ever."""
+    try:
+        status = path.stat()
+    except FileNotFoundError as error:
+        raise InputError(Fault.FILE_MISSING, where) from error
+    except (OSError, ValueError) as error:  # a zero byte in a name is a ValueError
+        why = getattr(error, "strerror", None) or str(error)
+        raise InputError(Fault.FILE_UNREADABLE, where, why=why) from error
+    if not stat.S_ISREG(status.st_mode):
+        raise InputError(Fault.FILE_UNREADABLE, where, why="not a file")
+    if not status.st_size:
+        raise InputError(Fault.FILE_EMPTY, where)

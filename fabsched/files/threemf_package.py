@@ -30,6 +30,8 @@ endless repetition shrinks more than a hundredfold (deflate stops at 1032)."""
 ALWAYS = 16 * MB
 """Bytes allowed however small the archive."""
 
+LONGEST_TOKEN = MB
+"""Bytes of a single tag or comment, which the parser may read anew with every chunk."""
 ENCRYPTED = 1
 """Bit of an entry's flags (PKWARE, .ZIP File Format Specification, section 4.4.4)."""
 BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError)
@@ -62,9 +64,13 @@ class Package:
                 the archive unpacks to too much.
         """
         parser.StartDoctypeDeclHandler = self._refuse_doctype
+        fed = 0
         with self._mapped():
             for chunk in self._chunks(name):
                 parser.Parse(chunk, False)
+                fed += len(chunk)
+                if fed - parser.CurrentByteIndex > LONGEST_TOKEN:
+                    raise expat.ExpatError(f"a tag of more than {LONGEST_TOKEN // MB} MB")
             parser.Parse(b"", True)
 
     @contextmanager
