@@ -102,6 +102,7 @@ def compile_plan(frame: Frame, plan: Plan) -> Program:
         needed=int(table["counts"].sum()),
         open=int(table["keeps_open"].sum()),
         turns=frame.turns,
+        until=NEVER,
     )
 
 

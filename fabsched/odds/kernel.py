@@ -15,12 +15,12 @@ from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S
 from fabsched.model.windows import NEVER
 from fabsched.odds.tables import NONE, Ints, Luck, Program, Rows, Shop
 
-_inlined = njit(cache=True, forceinline=True, _nrt=False)
-"""How everything but the entry point is compiled.
+_OPTIONS: dict[str, Any] = {"cache": True, "_nrt": False}
+"""numba's own switch for counting references, off: nothing here makes or keeps an array, and the
+counting would take nine tenths of the time."""
 
-Counting references to arrays, which nothing here makes or keeps, would take most of the time, and
-so would handing them from function to function.
-"""
+_inlined = njit(forceinline=True, **_OPTIONS)
+"""Everything but the entry point: handing the tables from function to function costs as well."""
 
 OUT, RESTART, CLEAR, HAND, START = -1, 0, 1, 2, 3
 """What an entry waits for: nothing (not released, in work or done), or as in `model.steps.Step`."""
@@ -146,9 +146,10 @@ def _first_start(play: Play, p: int, e: int, c: int, moment: int, now: int) -> i
     step = play.state.entries[e].step
     i = _window(spans, seen, play.shop.hours[p, c], now)
     if play.shop.entries[e].splittable:
-        return _next_open(spans, i, moment)
+        opens: int = _next_open(spans, i, moment)
+        return opens
     hands = _hands(spot, step)
-    start = _first_fit(spans, i, moment, hands)
+    start: int = _first_fit(spans, i, moment, hands)
     if step in (START, RESTART):
         j = _window(spans, seen, spot.hours, now)
         while start < NEVER:
@@ -391,7 +392,7 @@ def _act(play: Play, s: int, p: int) -> None:
         _do(play, s, p, e, c, start)
 
 
-@njit(cache=True, nogil=True, _nrt=False)
+@njit(nogil=True, **_OPTIONS)
 def carry_out(play: Play, finishes: Ints, first: int, end: int) -> None:
     """Carry a plan out in the scenarios from first to before end.
 
@@ -406,7 +407,7 @@ def carry_out(play: Play, finishes: Ints, first: int, end: int) -> None:
         _reset(play)
         for _ in range(play.program.turns):
             p = _next_person(people)
-            if tally[0].open == 0 or people[p].free >= NEVER:
+            if tally[0].open == 0 or people[p].free >= play.program.until:
                 finishes[s] = NEVER if tally[0].needed > 0 else tally[0].finish
                 break
             _act(play, s, p)

@@ -100,6 +100,8 @@ class Program(NamedTuple):
         begin: moment at which everybody is free.
         needed, open: how many entries count, and keep a scenario open, from the beginning.
         turns: how often somebody may act.
+        until: what is not done when the next person could act at or after this counts as never
+            done; `NEVER` to carry on for as long as there are hours.
     """
 
     rank: Ints
@@ -109,6 +111,7 @@ class Program(NamedTuple):
     needed: int
     open: int
     turns: int
+    until: int
 
 
 class Luck(NamedTuple):

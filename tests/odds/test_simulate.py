@@ -1,6 +1,5 @@
 """The compiled simulator against the dispatch rule it has to repeat."""
 
-import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -9,7 +8,7 @@ from fabsched.model.replay import replay
 from fabsched.model.weekend import Weekend
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.draws import draw, scenario_of
-from fabsched.odds.simulate import finishes_of, simulate
+from fabsched.odds.simulate import finishes_of
 from tests.model.weekends import planned
 
 

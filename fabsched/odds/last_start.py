@@ -1,0 +1,84 @@
+"""How late something may start."""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from fabsched.model.plan import Plan
+from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.weekend import Weekend
+from fabsched.odds.compile import compile_plan, compile_weekend
+from fabsched.odds.draws import Draws, draw
+from fabsched.odds.simulate import carry_out
+from fabsched.odds.tables import Program
+
+STEP_S = 300
+"""Last starts are told in whole five minutes, rounded down (our own choice)."""
+
+
+def last_starts(
+    weekend: Weekend,
+    plan: Plan,
+    *,
+    wanted: float,
+    scenarios: int = 1000,
+    seed: int,
+    watch: Watch = UNWATCHED,
+) -> Mapping[str, int | None]:
+    """Until when each activity may be held back while the odds stay at what is wanted.
+
+    One activity is held back at a time, and whoever would have done it does the next most urgent
+    thing. Every delay is judged under the same luck. The search halves the time left, taking the
+    odds to fall as the delay grows; a delay that happens to help is not looked for.
+
+    Args:
+        weekend: what is planned.
+        plan: what was decided.
+        wanted: chance of being done in time, 0 to 1.
+        scenarios: how many weekends to simulate for each delay tried.
+        seed: not below zero.
+        watch: hears of the progress.
+
+    Returns:
+        A moment, at most the deadline, for each activity that is not dropped; None if the odds are
+        below what is wanted without any delay.
+
+    Raises:
+        Cancelled: the watch says stop.
+    """
+    draws = draw(compile_weekend(weekend), scenarios, seed)
+    program = compile_plan(draws.frame, plan)._replace(until=weekend.deadline_s)
+    carried = [ident for ident in plan.order if ident not in plan.dropped]
+    if not _holds(draws, program, wanted):
+        return dict.fromkeys(carried)
+    found: dict[str, int | None] = {}
+    for number, ident in enumerate(carried):
+        check(watch)
+        watch.report(number / len(carried), "last-starts")
+        found[ident] = _last_start(draws, program, draws.frame.rows[ident], wanted)
+    return found
+
+
+def _last_start(draws: Draws, program: Program, row: int, wanted: float) -> int:
+    """The last step of the clock to which one entry may be held back."""
+    good = int(program.earliest[row]) // STEP_S
+    bad = draws.frame.weekend.deadline_s // STEP_S + 1
+    while bad - good > 1:
+        middle = (good + bad) // 2
+        if _holds(draws, _held_back(program, row, middle * STEP_S), wanted):
+            good = middle
+        else:
+            bad = middle
+    return max(good * STEP_S, int(program.earliest[row]))
+
+
+def _held_back(program: Program, row: int, moment_s: int) -> Program:
+    earliest = program.earliest.copy()
+    earliest[row] = max(moment_s, earliest[row])
+    return program._replace(earliest=earliest)
+
+
+def _holds(draws: Draws, program: Program, wanted: float) -> bool:
+    """Whether enough weekends end in time."""
+    finishes = carry_out(draws, program)
+    return bool(np.mean(finishes <= draws.frame.weekend.deadline_s) >= wanted)

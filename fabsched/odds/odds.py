@@ -1,0 +1,66 @@
+"""The odds of a plan."""
+
+from math import ceil, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabsched.model.plan import Odds, Plan
+from fabsched.model.weekend import Weekend
+from fabsched.model.windows import NEVER
+from fabsched.odds.simulate import simulate
+
+BIN_S = (300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400)
+"""Widths of the bars of a histogram that read well on a clock (our own choice)."""
+
+MOST_BINS = 120
+"""A histogram has no more bars."""
+
+
+def odds_of(weekend: Weekend, plan: Plan, *, scenarios: int = 20_000, seed: int) -> Odds:
+    """The odds of a plan over many simulated weekends.
+
+    Args:
+        weekend: what is planned.
+        plan: what was decided.
+        scenarios: how many weekends to simulate.
+        seed: not below zero; the same seed gives the same odds bit for bit.
+    """
+    return odds_from(simulate(weekend, plan, scenarios=scenarios, seed=seed), weekend.deadline_s)
+
+
+def odds_from(finishes: NDArray[np.int64], deadline_s: int) -> Odds:
+    """The odds from finishes.
+
+    Args:
+        finishes: (scenarios,) moments, at least one; `NEVER` where it is never done.
+        deadline_s: the wall.
+    """
+    on_time = float(np.mean(finishes <= deadline_s))
+    ordered = np.sort(finishes)
+    return Odds(
+        on_time=on_time,
+        standard_error=sqrt(on_time * (1 - on_time) / len(finishes)),
+        p10_s=_by_when(ordered, 0.1),
+        p50_s=_by_when(ordered, 0.5),
+        p90_s=_by_when(ordered, 0.9),
+        scenarios=len(finishes),
+        finishes_s=_histogram(ordered[ordered < NEVER]),
+    )
+
+
+def _by_when(ordered: NDArray[np.int64], share: float) -> int | None:
+    """Moment by which a share of the weekends is done; None if it never is."""
+    moment = int(ordered[ceil(share * len(ordered)) - 1])
+    return moment if moment < NEVER else None
+
+
+def _histogram(finishes: NDArray[np.int64]) -> tuple[tuple[int, int], ...]:
+    """Start of each bar that is not empty, and how many finishes lie in it."""
+    if not len(finishes):
+        return ()
+    span_s = int(finishes[-1] - finishes[0])
+    wanted_s = span_s / (MOST_BINS - 1)
+    width_s = next((width for width in BIN_S if width >= wanted_s), ceil(wanted_s))
+    starts, counts = np.unique(finishes // width_s * width_s, return_counts=True)
+    return tuple(zip(starts.tolist(), counts.tolist(), strict=True))
