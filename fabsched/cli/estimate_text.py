@@ -58,7 +58,7 @@ def _size(estimate: Estimate) -> str:
 
 
 def _mostly(estimate: Estimate) -> str:
-    """The three largest shares of the time."""
+    """The two largest shares of the time."""
     total = sum(estimate.breakdown_s.values()) or 1.0
-    shares = sorted(estimate.breakdown_s.items(), key=lambda entry: -entry[1])[:3]
+    shares = sorted(estimate.breakdown_s.items(), key=lambda entry: -entry[1])[:2]
     return ", ".join(f"{breakdown(code)} {spent / total:.0%}" for code, spent in shares if spent)

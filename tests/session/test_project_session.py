@@ -161,7 +161,7 @@ def test_removing_takes_every_mention_along(tmp_path: Path) -> None:
     work = Work(id="wire", name="Wire", minutes=Spread.exactly(5), after=("lid",))
     session.change("put", put_all([work]))
     session.remove(["lid"])
-    assert session.project.works[0].after == ()
+    assert not session.project.works[0].after
     assert (session.folder / "parts" / "lid.stl").exists()
     session.undo()
     assert session.project.works[0].after == ("lid",)

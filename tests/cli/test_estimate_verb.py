@@ -1,0 +1,148 @@
+"""`fabsched estimate`: one document or table; a bad file stops no other."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fabsched.files.parts import PART_ENDINGS
+from fabsched.files.routes import ROUTES
+from tests.cli.made import Started, cube, square
+
+KEYS = {
+    "file",
+    "name",
+    "route",
+    "machine",
+    "stock",
+    "time_s",
+    "breakdown_s",
+    "volume_mm3",
+    "mass_g",
+    "filament_mm",
+    "cost",
+    "footprint_mm",
+    "height_mm",
+    "layers",
+    "contact_mm2",
+    "support_mm3",
+    "warp",
+    "cut_mm",
+    "pierces",
+    "findings",
+}
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder of its own to stand in, with a cache of its own."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    return tmp_path
+
+
+def _estimated(capsys: pytest.CaptureFixture[str], *argv: str, code: int = 0) -> Any:
+    assert Started().run("estimate", *argv, "--json") == code
+    return json.loads(capsys.readouterr().out)
+
+
+def test_each_part_has_the_keys_of_the_contract(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Prints and cuts carry the same keys; those that do not apply are null."""
+    cube(folder / "lid.stl")
+    square(folder / "base.svg")
+    lid, base = _estimated(capsys, "lid.stl", "base.svg")["parts"]
+    assert set(lid) >= KEYS
+    assert set(base) >= KEYS
+    assert (lid["route"], lid["machine"], lid["stock"]) == ("print", "printer", "PLA")
+    assert (base["route"], base["machine"], base["stock"]) == ("cut", "laser", "plywood")
+    assert lid["time_s"]["p10"] <= lid["time_s"]["p50"] <= lid["time_s"]["p90"]
+    assert sum(lid["breakdown_s"].values()) == pytest.approx(lid["time_s"]["p50"])
+    assert lid["volume_mm3"] == pytest.approx(20 * 20 * 10)
+    assert lid["footprint_mm"] == pytest.approx([20, 20])
+    assert set(lid["warp"]) == {"score", "reason"}
+    assert base["cut_mm"] == pytest.approx(4 * 40, rel=0.01)  # and the kerf
+    assert [base[key] for key in ("mass_g", "layers", "warp", "height_mm")] == [None] * 4
+    assert [lid["cut_mm"], lid["pierces"]] == [None, None]
+
+
+def test_bad_files_stop_no_others(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Rejected files are told in the document and on stderr, one line each; the code is 2."""
+    cube(folder / "lid.stl")
+    (folder / "half.stl").write_bytes((folder / "lid.stl").read_bytes()[:300])
+    (folder / "note.txt").write_text("x")
+    argv = ("half.stl", "lid.stl", "note.txt", "gone.stl")
+    assert Started().run("estimate", *argv, "--json") == 2
+    out, err = capsys.readouterr()
+    document = json.loads(out)
+    assert [part["file"] for part in document["parts"]] == ["lid.stl"]
+    assert [(entry["file"], entry["code"]) for entry in document["rejected"]] == [
+        ("half.stl", "file-truncated"),
+        ("note.txt", "file-kind-unknown"),
+        ("gone.stl", "file-missing"),
+    ]
+    assert err.splitlines() == [entry["text"] for entry in document["rejected"]]
+
+
+def test_options_change_the_estimate(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Material, thickness and unit are obeyed."""
+    square(folder / "base.svg")
+    cube(folder / "lid.stl", scale=0.1)
+    argv = ("base.svg", "--material", "acrylic", "--thickness", "6")
+    (base,) = _estimated(capsys, *argv)["parts"]
+    (thin,) = _estimated(capsys, "base.svg")["parts"]
+    assert base["stock"] == "acrylic"
+    assert base["time_s"]["p50"] > thin["time_s"]["p50"]
+    (lid,) = _estimated(capsys, "lid.stl", "--material", "PETG", "--unit", "cm")["parts"]
+    assert (lid["stock"], lid["footprint_mm"]) == ("PETG", pytest.approx([20, 20]))
+
+
+def test_the_same_again_comes_from_the_cache(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A second run computes nothing and says the same."""
+    cube(folder / "lid.stl")
+    first = _estimated(capsys, "lid.stl")
+    monkeypatch.setattr("fabsched.session.requests.EstimateRequest.run", None)
+    assert _estimated(capsys, "lid.stl") == first
+
+
+@pytest.mark.parametrize(
+    ("argv", "text"),
+    [
+        (["--machine", "oven"], "--machine: 'oven' is not defined; use one of printer, laser"),
+        (["--material", "cheese"], "--material: 'cheese' is not in the material tables"),
+        (["--thickness", "-3"], "--thickness: -3 is outside"),
+        (["--unit", "league"], "--unit: the unit 'league' is not known"),
+        (["--shop", "gone.toml"], "shop.toml: no such file"),
+        (["--machine", "laser"], "lid.stl: this is no drawing file"),
+    ],
+)
+def test_wrong_options_are_told(
+    argv: list[str], text: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One line names the option, or the file it does not suit."""
+    cube(folder / "lid.stl")
+    assert Started().run("estimate", "lid.stl", *argv) == 2
+    out, err = capsys.readouterr()
+    assert err.startswith(text)
+    assert (out, err.count("\n")) == ("", 1)
+
+
+def test_the_table_names_parts_times_and_remarks(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """People get one row per part, on a screen of no width as well."""
+    cube(folder / "top-lid.stl")
+    assert Started().run("estimate", "top-lid.stl") == 0
+    out = capsys.readouterr().out
+    assert "Top lid" in out
+    assert "20.0 x 20.0 x 10.0" in out
+    assert "Traceback" not in out
+
+
+def test_what_becomes_a_part_is_what_can_be_read() -> None:
+    """Routes are known for exactly the endings that are read."""
+    assert set(ROUTES) == set(PART_ENDINGS)

@@ -1,0 +1,59 @@
+"""`fabsched new`: a project folder from part files."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from fabsched.files.project_toml import read_project
+from tests.cli.made import Started, cube, square
+
+
+def test_a_project_is_made_and_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The folder holds what was asked for, and the next step is told."""
+    files = [cube(tmp_path / "lid.stl"), square(tmp_path / "base.svg")]
+    code = Started().run(
+        *("new", tmp_path / "box", "--deadline", "2026-10-25T20:00", "--zone", "Europe/Berlin"),
+        *files,
+    )
+    assert code == 0
+    assert f"fabsched plan {tmp_path / 'box'}" in capsys.readouterr().out
+    project = read_project(tmp_path / "box")
+    assert (project.name, [part.id for part in project.parts]) == ("box", ["lid", "base"])
+    assert project.deadline.isoformat() == "2026-10-25T20:00:00+01:00"
+
+
+def test_json_says_what_was_made(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One document, with the deadline's offset."""
+    argv = ("--zone", "America/New_York", "--name", "My box", "--json")
+    code = Started().run("new", tmp_path / "box", *argv, "--deadline", "2026-10-25T20:00Z")
+    document = json.loads(capsys.readouterr().out)
+    assert code == 0
+    assert document == {
+        "project": str(tmp_path / "box"),
+        "name": "My box",
+        "zone": "America/New_York",
+        "deadline": "2026-10-25T16:00:00-04:00",
+        "parts": [],
+    }
+
+
+@pytest.mark.parametrize(
+    ("argv", "text"),
+    [
+        (["--deadline", "Sunday"], "--deadline: 'Sunday' cannot be read"),
+        (["--deadline", "2026-10-23T17:59"], "deadline: the deadline 2026-10-23 17:59"),
+        (["--deadline", "2026-10-25T20:00", "--zone", "Moon"], "--zone: 'Moon' is not a time zone"),
+        (["--deadline", "2026-10-25T20:00", "gone.stl"], "gone.stl: no such file"),
+    ],
+)
+def test_what_is_wrong_is_told(
+    argv: list[str], text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One line names the option or file; nothing is made."""
+    zone = [] if "--zone" in argv else ["--zone", "Europe/Berlin"]
+    assert Started().run("new", tmp_path / "box", *argv, *zone) == 2
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+    assert err.startswith(text)
+    assert not (tmp_path / "box").exists()

@@ -1,0 +1,94 @@
+"""A plan in words and as a document, from a plan made by hand."""
+
+import json
+
+import pytest
+
+from fabsched.cli.documents import cautions, plan_document
+from fabsched.cli.plan_text import missed_text, print_plan
+from fabsched.model.units import HOUR_S
+from fabsched.model.windows import NEVER
+from tests.cli.made import NOW_S, answer, weekend
+
+BLOCK_KEYS = {
+    "id",
+    "kind",
+    "what",
+    "resource",
+    "place",
+    "start",
+    "end",
+    "attended",
+    "needs",
+    "reason",
+    "last_start",
+}
+
+
+def test_the_document_keeps_the_contract() -> None:
+    """Every key of the contract is there, times with offset, durations in seconds."""
+    document = plan_document(weekend(), answer(), (), now_s=NOW_S)
+    assert document["now"] == "2026-10-23T18:00:00+02:00"
+    assert document["deadline"] == "2026-10-24T18:00:00+02:00"
+    assert document["finish"] == "2026-10-23T20:15:00+02:00"
+    assert document["spare_s"] == 24 * HOUR_S - 8100
+    assert document["odds"]["on_time"] == 0.87
+    assert document["odds"]["scenarios"] == 1000
+    assert document["odds"]["finish"] == {
+        "p10": "2026-10-23T20:13:20+02:00",
+        "p50": "2026-10-23T20:15:00+02:00",
+        "p90": None,
+    }
+    assert [set(block) >= BLOCK_KEYS for block in document["blocks"]] == [True] * 3
+    assert document["blocks"][1]["reason"] == "waits for Lid to finish"
+    assert document["solver"] == {"status": "optimal", "bound_s": 8100, "gap": 0.0}
+    (run,) = document["runs"]
+    assert (run["machine"], run["start"]) == ("printer", "2026-10-23T18:10:00+02:00")
+    assert run["parts"] == [{"part": "lid", "copies": 2}]
+    assert {"code", "text"} <= set(document["advice"][0])
+    assert json.loads(json.dumps(document)) == document
+
+
+def test_a_finish_that_never_comes_is_null() -> None:
+    """Neither a finish nor spare time is made up."""
+    document = plan_document(weekend(), answer(finish_s=NEVER), (), now_s=NOW_S)
+    assert (document["finish"], document["spare_s"]) == (None, None)
+
+
+def test_cautions_suit_the_plan() -> None:
+    """A print alone is cautioned about; a laser only where there is one."""
+    assert cautions(answer()) == ("unattended", "fumes")
+
+
+def test_people_read_odds_blocks_and_cautions(capsys: pytest.CaptureFixture[str]) -> None:
+    """The sentence comes first, then a line for each block, then what to beware of."""
+    print_plan("Box", weekend(), answer(), ())
+    out = capsys.readouterr().out
+    assert out.startswith(
+        "Box\nYou will very likely be done: 87 in 100 simulated weekends are done by "
+        "Saturday 18:00.\n"
+    )
+    assert "Half of them are done by Friday 20:15; one in ten not within" in out
+    assert "If all goes as expected, it is done Friday 20:15, with 21 h 45 min to spare." in out
+    assert "Friday 2026-10-23" in out
+    assert "waits for Lid to finish" in out
+    assert "smoke alarm" in out
+    assert max(map(len, out.splitlines())) <= 160
+
+
+def test_a_certain_plan_says_when_most_are_done(capsys: pytest.CaptureFixture[str]) -> None:
+    """Where nine in ten are done within the time looked at, that moment is told."""
+    print_plan("Box", weekend(), answer(on_time=0.99), ())
+    assert "nine in ten by Friday 23:33" in capsys.readouterr().out
+
+
+def test_a_missed_deadline_is_told_by_how_much() -> None:
+    """By how much, when it is done instead, and what chance is left; a met one is not mentioned."""
+    assert missed_text(weekend(), answer()) == ""
+    late = missed_text(weekend(deadline_h=2), answer(on_time=0.1))
+    assert late == (
+        "no plan was found that meets the deadline Friday 20:00: the best is done Friday 20:15, "
+        "15 min too late, if all goes as expected; 10 in 100 simulated weekends are done in time"
+    )
+    never = missed_text(weekend(), answer(finish_s=NEVER, on_time=0.0))
+    assert "even 15 days later the best is not done; none of the simulated weekends" in never
