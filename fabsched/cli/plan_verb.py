@@ -9,9 +9,10 @@ from fabsched.cli.documents import plan_document
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.progress import run_in
 from fabsched.cli.surroundings import Surroundings
+from fabsched.session.checks import check_deadline
 from fabsched.session.clock import parse_moment
 from fabsched.session.pool import Pool
-from fabsched.session.project_session import Session, check_deadline
+from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wording import phrase
 

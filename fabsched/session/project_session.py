@@ -23,6 +23,7 @@ from fabsched.model.project import Part, Project
 from fabsched.model.shop import Shop
 from fabsched.model.weekend import Weekend
 from fabsched.session import edits
+from fabsched.session.checks import check_deadline, check_empty
 from fabsched.session.estimate_book import EstimateBook
 from fabsched.session.estimate_cache import EstimateCache, default_folder
 from fabsched.session.history import History, Step
@@ -33,6 +34,7 @@ from fabsched.session.requests import (
     PlanRequest,
     PlanResponse,
 )
+from fabsched.session.stock import filament_short, sheets_short
 
 
 class Topic(StrEnum):
@@ -111,7 +113,7 @@ class Session:
         Raises:
             InputError: the folder is not empty, the deadline has passed or a file is no part.
         """
-        _check_empty(folder)
+        check_empty(folder)
         aware = deadline if deadline.tzinfo else deadline.replace(tzinfo=zone)
         check_deadline(aware.astimezone(zone), now)
         for path in files:
@@ -157,12 +159,16 @@ class Session:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """What was noticed about the parts, each remark once, in the project's order."""
+        """What was noticed about the parts, each remark once, then what stock will not suffice."""
+        estimates = self.estimates
         seen: dict[str, Finding] = {}
-        for machines in self.estimates.values():
+        for machines in estimates.values():
             for estimate in machines.values():
                 seen.update((repr(finding), finding) for finding in estimate.findings)
-        return tuple(seen.values())
+        short = filament_short(self._project, self._shop, estimates)
+        if self._weekend is not None and self._answer_is_current:
+            short += sheets_short(self._project, self._shop, self._weekend)
+        return (*seen.values(), *short)
 
     @property
     def answer(self) -> Answer | None:
@@ -367,27 +373,3 @@ class Session:
     def _tell(self, topic: Topic) -> None:
         for callback in tuple(self._subscribers):
             callback(topic)
-
-
-def check_deadline(deadline: datetime, now: datetime) -> None:
-    """Refuse a deadline that has passed.
-
-    Args:
-        deadline: zone-aware; `now` is shown in its zone.
-        now: zone-aware.
-
-    Raises:
-        InputError: the deadline is not after now.
-    """
-    if deadline.timestamp() <= now.timestamp():
-        facts = {
-            "deadline": deadline.isoformat(sep=" ", timespec="minutes"),
-            "now": now.astimezone(deadline.tzinfo).isoformat(sep=" ", timespec="minutes"),
-        }
-        raise InputError(Fault.DEADLINE_PAST, "deadline", **facts)
-
-
-def _check_empty(folder: Path) -> None:
-    """Refuse a folder that already holds something."""
-    if folder.is_file() or (folder.is_dir() and any(folder.iterdir())):
-        raise InputError(Fault.FOLDER_NOT_EMPTY, str(folder))

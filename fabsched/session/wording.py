@@ -17,6 +17,7 @@ SECTIONS = (
     "fault",
     "remark",
     "why",
+    "setback",
     "kind",
     "route",
     "stage",
@@ -54,6 +55,16 @@ def text_of(noticed: InputError | Finding) -> str:
 def why(reason: Reason) -> str:
     """Why a block starts when it does."""
     return _filled("why", reason.code, reason.facts)
+
+
+def setback(code: str, what: str) -> str:
+    """What may go wrong.
+
+    Args:
+        code: what kind of setback.
+        what: name of the activity it hits.
+    """
+    return _filled("setback", code, {"what": what})
 
 
 def stage(code: str) -> str:

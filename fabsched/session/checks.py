@@ -1,0 +1,34 @@
+"""What has to hold before a project is made or planned."""
+
+from datetime import datetime
+from pathlib import Path
+
+from fabsched.model.errors import Fault, InputError
+
+
+def check_deadline(deadline: datetime, now: datetime) -> None:
+    """Refuse a deadline that has passed.
+
+    Args:
+        deadline: zone-aware; `now` is shown in its zone.
+        now: zone-aware.
+
+    Raises:
+        InputError: the deadline is not after now.
+    """
+    if deadline.timestamp() <= now.timestamp():
+        facts = {
+            "deadline": deadline.isoformat(sep=" ", timespec="minutes"),
+            "now": now.astimezone(deadline.tzinfo).isoformat(sep=" ", timespec="minutes"),
+        }
+        raise InputError(Fault.DEADLINE_PAST, "deadline", **facts)
+
+
+def check_empty(folder: Path) -> None:
+    """Refuse a folder that already holds something.
+
+    Raises:
+        InputError: `FOLDER_NOT_EMPTY`.
+    """
+    if folder.is_file() or (folder.is_dir() and any(folder.iterdir())):
+        raise InputError(Fault.FOLDER_NOT_EMPTY, str(folder))
