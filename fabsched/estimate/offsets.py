@@ -48,18 +48,10 @@ class Front(NamedTuple):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _bend(front: Front, i: int) -> float:
-    """1 + cosine of the turn at the corner that edge i leaves."""
-    b = front.before[i]
-    bend: float = 1.0 + front.dx[b] * front.dx[i] + front.dy[b] * front.dy[i]
-    return bend
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
 def _aim(front: Front, i: int) -> bool:
     """Set the velocity of a corner: the sum of both normals over 1 + cosine of the turn."""
     b = front.before[i]
-    bend = _bend(front, i)
+    bend = 1.0 + front.dx[b] * front.dx[i] + front.dy[b] * front.dy[i]
     if bend < OPPOSITE:
         return False
     front.wx[i] = -(front.dy[b] + front.dy[i]) / bend
@@ -77,28 +69,67 @@ def _time(front: Front, i: int) -> None:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def _directions(x: Floats, y: Floats) -> tuple[Floats, Floats, bool]:
+    """Unit directions of the edges of a polygon; false if one is too short to have any."""
+    n = x.size
+    dx, dy = np.empty(n), np.empty(n)
+    for i in range(n):
+        j = i + 1 if i + 1 < n else 0
+        dx[i], dy[i] = x[j] - x[i], y[j] - y[i]
+        size = math.sqrt(dx[i] * dx[i] + dy[i] * dy[i])
+        if size < POINT_MM:
+            return dx, dy, False
+        dx[i] /= size
+        dy[i] /= size
+    return dx, dy, True
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _edges(x: Floats, y: Floats) -> tuple[Floats, int]:
+    """Edges as rows of direction and corner, and their number; -1 if they have no direction.
+
+    Where a mitre would be too long an edge without length is put in, across the bisector, which
+    grows as the others move apart and so cuts the mitre square.
+    """
+    dx, dy, sound = _directions(x, y)
+    edges = np.empty((2 * x.size, 4))
+    if not sound:
+        return edges, -1
+    n = 0
+    b = x.size - 1
+    for i in range(x.size):
+        right = dx[b] * dy[i] - dy[b] * dx[i] < 0.0
+        if right and 1.0 + dx[b] * dx[i] + dy[b] * dy[i] < SQUARED:
+            ax, ay = dx[b] - dx[i], dy[b] - dy[i]
+            size = math.sqrt(ax * ax + ay * ay)
+            edges[n, 0], edges[n, 1], edges[n, 2], edges[n, 3] = ay / size, -ax / size, x[i], y[i]
+            n += 1
+        edges[n, 0], edges[n, 1], edges[n, 2], edges[n, 3] = dx[i], dy[i], x[i], y[i]
+        n += 1
+        b = i
+    return edges, n
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def _start(x: Floats, y: Floats) -> tuple[Front, bool]:
     """Set up the front of one polygon; false if it has edges or corners without direction."""
-    n = x.size
+    edges, n = _edges(x, y)
+    sound = n > 0
+    n = max(n, 1)
     step = np.arange(n)
     front = Front(
-        np.empty(n),
-        np.empty(n),
-        x.copy(),
-        y.copy(),
+        edges[:n, 0].copy(),
+        edges[:n, 1].copy(),
+        edges[:n, 2].copy(),
+        edges[:n, 3].copy(),
         np.empty(n),
         np.empty(n),
         np.roll(step, 1),
         np.roll(step, -1),
         np.empty(n),
     )
-    for i in range(n):
-        j = front.after[i]
-        dx, dy = x[j] - x[i], y[j] - y[i]
-        size = math.sqrt(dx * dx + dy * dy)
-        if size < POINT_MM:
-            return front, False
-        front.dx[i], front.dy[i] = dx / size, dy / size
+    if not sound:
+        return front, False
     for i in range(n):
         if not _aim(front, i):
             return front, False
@@ -151,33 +182,14 @@ def _advance(front: Front, distance: float) -> tuple[int, bool]:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _square(front: Front, i: int, distance: float, points: Floats, n: int) -> int:
-    """Cut a long mitre at the distance, which gives two corners."""
-    b = front.before[i]
-    # tan(turn / 4) from tan(turn / 2) = |w x n|; the turn is to the right, away from the region.
-    half = math.sqrt(max(0.0, 2.0 / _bend(front, i) - 1.0))
-    reach = distance * half / (1.0 + math.sqrt(1.0 + half * half))
-    for edge, way in ((b, reach), (i, -reach)):
-        points[n, 0] = front.x[i] - distance * front.dy[edge] + way * front.dx[edge]
-        points[n, 1] = front.y[i] + distance * front.dx[edge] + way * front.dy[edge]
-        n += 1
-    return n
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
 def _emit(front: Front, first: int, distance: float, points: Floats, n: int) -> int:
     """Write the corners of a front after the n points so far; returns the new number."""
     begin = n
     i = first
     while True:
-        b = front.before[i]
-        right = front.dx[b] * front.dy[i] - front.dy[b] * front.dx[i] < 0.0
-        if right and _bend(front, i) < SQUARED:
-            n = _square(front, i, distance, points, n)
-        else:
-            points[n, 0] = front.x[i] + distance * front.wx[i]
-            points[n, 1] = front.y[i] + distance * front.wy[i]
-            n += 1
+        points[n, 0] = front.x[i] + distance * front.wx[i]
+        points[n, 1] = front.y[i] + distance * front.wy[i]
+        n += 1
         i = front.after[i]
         if i == first:
             return _without_repeats(points, begin, n)
