@@ -4,6 +4,7 @@ The pool calls back on a thread of its own; a Qt signal carries what it says to 
 object belongs to. Requests that were dropped meanwhile are not heard of again.
 """
 
+from itertools import count
 from typing import Any, Protocol
 
 from PySide6.QtCore import QObject, Qt, Signal, Slot
@@ -38,13 +39,14 @@ class Background(QObject):
     progressed = Signal(int, float, str)
     finished = Signal(int, object)
     failed = Signal(int, object)
-    _heard = Signal(object)
+    _heard = Signal(int, object)
 
     def __init__(self, pool: Workers, parent: QObject | None = None) -> None:
         """Take over a pool, which is closed with this object."""
         super().__init__(parent)
         self._pool = pool
-        self._open: set[int] = set()
+        self._open: dict[int, int] = {}
+        self._tokens = count(1)
         self._heard.connect(self._pass_on, Qt.ConnectionType.QueuedConnection)
 
     @property
@@ -58,12 +60,12 @@ class Background(QObject):
         Returns:
             Its id.
         """
-        self._open.add(request.id)
-        return self._pool.submit(request, self._heard.emit)
+        token = self._open[request.id] = next(self._tokens)
+        return self._pool.submit(request, lambda event: self._heard.emit(token, event))
 
     def drop(self, ident: int) -> None:
         """End a request nobody waits for any more; nothing more is heard of it."""
-        self._open.discard(ident)
+        self._open.pop(ident, None)
         self._pool.cancel(ident)
 
     def drop_all(self) -> None:
@@ -76,17 +78,18 @@ class Background(QObject):
         self._open.clear()
         self._pool.close()
 
-    @Slot(object)
-    def _pass_on(self, event: Event) -> None:
-        if event.id not in self._open:
+    @Slot(int, object)
+    def _pass_on(self, token: int, event: Event) -> None:
+        """Hand an event on, unless its request was dropped; it may be under way once more since."""
+        if self._open.get(event.id) != token:
             return
         match event:
             case Progressed(ident, done, stage):
                 self.progressed.emit(ident, done, stage)
             case Finished(ident, response):
-                self._open.discard(ident)
+                del self._open[ident]
                 self.finished.emit(ident, response)
             case Failed(ident, error):
-                self._open.discard(ident)
+                del self._open[ident]
                 if not isinstance(error, Cancelled):
                     self.failed.emit(ident, error)

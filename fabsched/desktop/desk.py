@@ -32,6 +32,7 @@ class Place(StrEnum):
     WORK = "work"
     DEADLINE = "deadline"
     PLAN = "plan"
+    FILES = "files"
 
 
 class Desk(QObject):
@@ -45,6 +46,7 @@ class Desk(QObject):
         troubled: an error has come up or gone; ask `errors`.
         working: share done from 0 to 1, code of the stage, how many jobs are done and how many
             there are.
+        started: something is being computed again.
         rested: nothing is being computed any more.
     """
 
@@ -54,6 +56,7 @@ class Desk(QObject):
     planned = Signal()
     troubled = Signal()
     working = Signal(float, str, int, int)
+    started = Signal()
     rested = Signal()
 
     def __init__(self, background: Background, now: Clock, parent: QObject | None = None) -> None:
@@ -73,6 +76,7 @@ class Desk(QObject):
         self._lost: dict[str, tuple[str, Exception]] = {}
         self._plan: int | None = None
         self._jobs = 0
+        self._working = False
         self._paused = self._again = False
         self._leave: Callable[[], None] = lambda: None
         self._settle = QTimer(self)
@@ -153,18 +157,19 @@ class Desk(QObject):
     def undo(self) -> None:
         """Take the last change back."""
         if self.session is not None:
-            self.attempt(Place.PLAN, self.session.undo)
+            self.attempt(Place.FILES, self.session.undo)
 
     def redo(self) -> None:
         """Do again what was taken back."""
         if self.session is not None:
-            self.attempt(Place.PLAN, self.session.redo)
+            self.attempt(Place.FILES, self.session.redo)
 
     def look_outside(self) -> None:
         """Take in what somebody else wrote to the project's files."""
-        if self.session is not None:
-            self.attempt(Place.PLAN, self.session.sync)
-            self.attempt(Place.PLAN, self.session.reload_shop)
+        session = self.session
+        if session is not None:
+            deeds = (session.sync, session.reload_shop)
+            self.attempt(Place.FILES, lambda: [deed() for deed in deeds])
 
     def plan_again(self) -> None:
         """Plan now, even if nothing has changed: time has gone on."""
@@ -209,7 +214,7 @@ class Desk(QObject):
             self.estimated.emit()
         elif not wanted:
             self._ask_for_plan(self.session)
-        self._tell_rest()
+        self._tell_pace()
 
     def _ask_for_plan(self, session: Session) -> None:
         if self._plan is not None or (session.answer_is_current and not self._again):
@@ -241,6 +246,7 @@ class Desk(QObject):
                 self._settle.start()
                 self.changed.emit()
                 self.planned.emit()
+                self._tell_pace()
             case Topic.ESTIMATES:
                 self.estimated.emit()
             case Topic.ANSWER:
@@ -274,7 +280,7 @@ class Desk(QObject):
             self._lost[request.key] = (request.part.id, error)
             self.estimated.emit()
             self.work()
-        self._tell_rest()
+        self._tell_pace()
 
     def _set_errors(self, place: Place, errors: tuple[Exception, ...]) -> None:
         if self._errors.get(place, ()) != errors:
@@ -287,11 +293,12 @@ class Desk(QObject):
         share = min(1.0, (done + part_done) / max(1, self._jobs))
         self.working.emit(share, stage, done, self._jobs)
 
-    def _tell_rest(self) -> None:
+    def _tell_pace(self) -> None:
         if not self._estimates:
             self._jobs = 0
-        if not self.busy:
-            self.rested.emit()
+        if self.busy != self._working:
+            self._working = self.busy
+            (self.started if self._working else self.rested).emit()
 
     def _drop_plan(self) -> None:
         if self._plan is not None:
@@ -304,4 +311,4 @@ class Desk(QObject):
         for ident in tuple(self._estimates):
             self._background.drop(ident)
         self._estimates.clear()
-        self._tell_rest()
+        self._tell_pace()

@@ -101,21 +101,15 @@ def entered_moment(entered: QDateTime, zone: ZoneInfo) -> datetime:
 class Headline(QWidget):
     """The odds in words, the deadline, and a button to plan."""
 
-    def __init__(self, desk: Desk, plan: QPushButton, parent: QWidget | None = None) -> None:
-        """Make a headline that follows a desk.
-
-        Args:
-            desk: the desk.
-            plan: the button that plans; it lies beside the deadline.
-            parent: the widget it lies in.
-        """
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        """Make a headline that follows a desk."""
         super().__init__(parent)
         self._desk = desk
         self.odds, self.spare = QLabel(self), QLabel(self)
         self.deadline = DeadlineField(desk, self)
-        self.plan = plan
+        self.plan = QPushButton(self.tr("Plan now"), self)
         self._lay_out()
-        for signal in (desk.opened, desk.changed, desk.planned, desk.rested, desk.troubled):
+        for signal in (desk.opened, desk.changed, desk.planned, desk.started, desk.rested):
             signal.connect(self.follow)
 
     def _lay_out(self) -> None:

@@ -27,6 +27,11 @@ def icon(name: str, palette: QPalette) -> QIcon:
 
 def coloured(name: str, colour: QColor) -> QIcon:
     """An icon in a colour of its own."""
+    return _made(name, colour.name())
+
+
+@cache
+def _made(name: str, colour: str) -> QIcon:
     made = QIcon()
     for size in SIZES_PX:
         made.addPixmap(_pixmap(name, colour, size, 1.0), QIcon.Mode.Normal)
@@ -34,8 +39,8 @@ def coloured(name: str, colour: QColor) -> QIcon:
     return made
 
 
-def _pixmap(name: str, colour: QColor, size: int, opacity: float) -> QPixmap:
-    drawing = _text(name).replace("currentColor", colour.name())
+def _pixmap(name: str, colour: str, size: int, opacity: float) -> QPixmap:
+    drawing = _text(name).replace("currentColor", colour)
     renderer = QSvgRenderer(QByteArray(drawing.encode()))
     pixmap = QPixmap(size, size)
     pixmap.fill(Qt.GlobalColor.transparent)

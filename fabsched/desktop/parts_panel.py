@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.icons import icon
 from fabsched.desktop.note import Note, Tone
-from fabsched.desktop.rows import Rows, ShortLabel, card, tool
+from fabsched.desktop.rows import Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.words import PartWords, parts_words, refusal_text
 from fabsched.model.project import Part
 from fabsched.session.edits import put_all
@@ -26,7 +26,7 @@ MOST_COPIES = 999
 """More of one part is no weekend's work (our own choice)."""
 
 
-class PartRow(QFrame):
+class PartRow(Row):
     """One part."""
 
     def __init__(self, desk: Desk, ident: str, parent: QWidget | None = None) -> None:
@@ -40,6 +40,11 @@ class PartRow(QFrame):
         self.notes: tuple[Note, ...] = ()
         self._lay_out()
         self.copies.valueChanged.connect(self._set_copies)
+
+    @property
+    def stops(self) -> tuple[QWidget, ...]:
+        """Copies and the button that removes it."""
+        return self.copies, self.remove
 
     def _lay_out(self) -> None:
         self.copies.setRange(1, MOST_COPIES)
@@ -114,7 +119,7 @@ class PartsPanel(QWidget):
         self.setAccessibleName(self.tr("Parts"))
         self.add = QPushButton(self.tr("Add files\u2026"), self)
         self.refusals: tuple[Note, ...] = ()
-        self.rows: Rows[PartRow] = Rows(lambda ident: PartRow(desk, ident, self), self)
+        self.rows: Rows[PartRow] = Rows(lambda ident: PartRow(desk, ident, self), self.add, self)
         self.hint = QLabel(self.tr("Drop part files here: solids to print, outlines to cut."), self)
         self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)

@@ -69,7 +69,7 @@ class PlanPanel(QWidget):
         self._clock.setInterval(NOW_MS)
         self._clock.timeout.connect(self.tell_time)
         self._clock.start()
-        for signal in (desk.opened, desk.changed, desk.planned, desk.rested):
+        for signal in (desk.opened, desk.changed, desk.planned, desk.started, desk.rested):
             signal.connect(self.follow)
         desk.troubled.connect(self._show_trouble)
 
@@ -115,12 +115,16 @@ class PlanPanel(QWidget):
 
     def _show_trouble(self) -> None:
         """What stands in the way of a plan, unless it is told better where its cause is."""
-        session, errors = self._desk.session, self._desk.errors(Place.PLAN, Place.START)
-        empty = session is not None and not session.project.items
-        if session is not None and session.problems and errors:
-            self.trouble.say(phrase("parts-in-the-way"))
-        else:
-            self.trouble.say("" if empty else " ".join(error_text(error) for error in errors))
+        session = self._desk.session
+        texts = [error_text(error) for error in self._desk.errors(Place.START, Place.FILES)]
+        if (
+            session is not None
+            and session.project.items
+            and (blocking := self._desk.errors(Place.PLAN))
+        ):
+            bad_parts = [phrase("parts-in-the-way")] if session.problems else []
+            texts += bad_parts or [error_text(error) for error in blocking]
+        self.trouble.say(" ".join(texts))
 
     def _show_cautions(self, texts: tuple[str, ...]) -> None:
         for note in self.cautions:

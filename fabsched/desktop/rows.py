@@ -1,6 +1,7 @@
 """A scrolling column of rows that follow a list by id, so that a row keeps its focus."""
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import Generic, TypeVar
 
 from PySide6.QtCore import QSize, Qt
@@ -17,21 +18,33 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.icons import icon
 
-RowT = TypeVar("RowT", bound=QWidget)
+
+class Row(QFrame):
+    """A card in a column of rows; a subclass names the controls one can reach by Tab."""
+
+    @property
+    def stops(self) -> tuple[QWidget, ...]:
+        """These controls, in order."""
+        raise NotImplementedError
+
+
+RowT = TypeVar("RowT", bound=Row)
 
 
 class Rows(QScrollArea, Generic[RowT]):
     """Holds one row for each id."""
 
-    def __init__(self, make: Callable[[str], RowT], parent: QWidget | None = None) -> None:
+    def __init__(self, make: Callable[[str], RowT], before: QWidget, parent: QWidget) -> None:
         """Make an empty column.
 
         Args:
             make: makes the row of an id.
+            before: the control Tab comes from.
             parent: the widget it lies in.
         """
         super().__init__(parent)
         self._make = make
+        self._before = before
         self._rows: dict[str, RowT] = {}
         body = QWidget(self)
         self._column = QVBoxLayout(body)
@@ -63,6 +76,13 @@ class Rows(QScrollArea, Generic[RowT]):
             if self._column.indexOf(self._rows[ident]) != place:
                 self._column.insertWidget(place, self._rows[ident])
         self._rows = {ident: self._rows[ident] for ident in idents}
+        self._order_stops()
+
+    def _order_stops(self) -> None:
+        """Let Tab go down the rows, however they came about."""
+        stops = [stop for row in self._rows.values() for stop in row.stops]
+        for one, other in pairwise([self._before, *stops]):
+            QWidget.setTabOrder(one, other)
 
 
 def card(widget: QFrame) -> QVBoxLayout:

@@ -8,7 +8,6 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEv
 from PySide6.QtWidgets import (
     QFrame,
     QMainWindow,
-    QPushButton,
     QSplitter,
     QStackedWidget,
     QVBoxLayout,
@@ -55,8 +54,7 @@ class MainWindow(QMainWindow):
         self._asks = asks or Dialogs(self, tuple(ROUTES))
         self.actions_ = make_actions(self, self._deeds())
         fill_menus(self.menuBar(), self.actions_)
-        self.plan_button = QPushButton(self)
-        self.headline = Headline(desk, self.plan_button, self)
+        self.headline = Headline(desk, self)
         self.parts, self.work = PartsPanel(desk, self), WorkPanel(desk, self)
         self.plan = PlanPanel(desk, self)
         self.strip = ProgressStrip(desk, self)
@@ -116,13 +114,13 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(self.pages)
 
     def _connect(self) -> None:
-        self.plan_button.clicked.connect(self.actions_.plan.trigger)
-        self.plan_button.setToolTip(self.actions_.plan.toolTip())
+        self.headline.plan.clicked.connect(self.actions_.plan.trigger)
+        self.headline.plan.setToolTip(self.actions_.plan.toolTip())
         self.parts.add.clicked.connect(self.actions_.files.trigger)
         self.plan.timeline.hovered.connect(self._tell_block)
         self.plan.timeline.selected.connect(self._tell_block)
         desk = self.desk
-        for signal in (desk.opened, desk.changed, desk.planned, desk.rested, desk.working):
+        for signal in (desk.opened, desk.changed, desk.planned, desk.started, desk.rested):
             signal.connect(self._follow)
 
     def _follow(self) -> None:
@@ -136,8 +134,7 @@ class MainWindow(QMainWindow):
         for action in (actions.picture, actions.closer, actions.wider, actions.whole):
             action.setEnabled(planned)
         actions.stop.setEnabled(desk.busy)
-        self.plan_button.setText(self.tr("Plan now"))
-        self.plan_button.setEnabled(session is not None)
+        self.headline.plan.setEnabled(session is not None)
         undo = session.undo_label if session else None
         redo = session.redo_label if session else None
         for action, label, name in (
@@ -213,7 +210,7 @@ class MainWindow(QMainWindow):
         answer, weekend, now_s = session.answer, session.weekend, int(self.desk.now().timestamp())
         title = session.project.name
         if self.desk.attempt(
-            Place.PLAN, lambda: draw_plan(weekend, answer, path, title=title, now_s=now_s)
+            Place.FILES, lambda: draw_plan(weekend, answer, path, title=title, now_s=now_s)
         ):
             self.strip.tell(phrase("picture", path=str(path)))
 

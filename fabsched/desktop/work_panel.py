@@ -2,7 +2,6 @@
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import (
-    QFrame,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -13,14 +12,14 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.icons import icon
 from fabsched.desktop.parts_panel import heading
-from fabsched.desktop.rows import Rows, ShortLabel, card, tool
+from fabsched.desktop.rows import Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.words import error_text, work_text
 from fabsched.desktop.work_form import WorkForm
 from fabsched.model.project import Gate, Project, Work
 from fabsched.session.edits import put_all
 
 
-class WorkRow(QFrame):
+class WorkRow(Row):
     """One piece of work or a gate."""
 
     def __init__(self, ident: str, panel: "WorkPanel") -> None:
@@ -40,6 +39,11 @@ class WorkRow(QFrame):
         column = card(self)
         column.addLayout(line)
         column.addWidget(self.about)
+
+    @property
+    def stops(self) -> tuple[QWidget, ...]:
+        """The buttons that change and remove it."""
+        return self.edit, self.remove
 
     def show_work(self, project: Project, work: Work) -> None:
         """Show the work as it is now."""
@@ -64,7 +68,7 @@ class WorkPanel(QWidget):
         self.setAccessibleName(self.tr("Work"))
         self.add = QPushButton(self.tr("Add work\u2026"), self)
         self.form = WorkForm(self)
-        self.rows: Rows[WorkRow] = Rows(lambda ident: WorkRow(ident, self), self)
+        self.rows: Rows[WorkRow] = Rows(lambda ident: WorkRow(ident, self), self.form.leave, self)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)

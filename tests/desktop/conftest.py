@@ -27,6 +27,19 @@ class Clock:
         return datetime.fromtimestamp(self.moment_s, UTC)
 
 
+@pytest.fixture(scope="session")
+def dressed(qapp: QApplication) -> QApplication:
+    """The application with its style and colours."""
+    dress(qapp)
+    return qapp
+
+
+@pytest.fixture(autouse=True)
+def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no test find estimates another one has kept."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+
+
 @pytest.fixture
 def clock() -> Clock:
     """A clock standing at the beginning of the weekend."""
@@ -72,10 +85,10 @@ def make_desk(
 
 @pytest.fixture
 def window(
-    qtbot: QtBot, qapp: QApplication, make_desk: Callable[[], Desk], asks: fakes.FakeAsks
+    qtbot: QtBot, dressed: QApplication, make_desk: Callable[[], Desk], asks: fakes.FakeAsks
 ) -> Iterator[MainWindow]:
     """An open window without a project."""
-    dress(qapp)
+    del dressed
     made_window = MainWindow(make_desk(), asks)
     qtbot.addWidget(made_window)
     with qtbot.waitExposed(made_window):

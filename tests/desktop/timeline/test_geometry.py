@@ -152,8 +152,9 @@ def test_every_height_belongs_to_the_lane_drawn_there() -> None:
         for index in range(1, 3):
             rect = frame.lane(index)
             assert frame.lane_at(rect.y + rect.h / 2) == index
-    assert frame.lane_at(SIZES.scale - 1) is None
-    assert frame.lane_at(frame.finish.y + 1) is None
+    still = Frame(sizes=SIZES, lanes=3, width_px=900)
+    assert still.lane_at(SIZES.scale - 1) is None
+    assert still.lane_at(still.finish.y + 1) is None
 
 
 def test_lanes_and_strip_fill_the_frame_without_overlap() -> None:

@@ -4,7 +4,6 @@ from collections.abc import Callable
 
 import pytest
 from PySide6.QtGui import QColor, QFont, QGuiApplication, QImage, QPainter
-from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
 from fabsched.desktop.timeline.geometry import Frame, Scale
@@ -14,6 +13,8 @@ from fabsched.desktop.timeline.paint import paint
 from fabsched.desktop.timeline.scene import Scene, scene
 from fabsched.model.plan import Block
 from tests.desktop import made
+
+pytestmark = pytest.mark.usefixtures("qapp")
 
 SHOWN = scene(made.weekend(), made.answer())
 NOW = made.at(14, 20)
@@ -84,11 +85,8 @@ def block_of(ident: str) -> Block:
 
 
 @pytest.mark.parametrize(("width", "ratio"), [(900, 1.0), (1600, 1.0), (2400, 1.0), (1600, 2.0)])
-def test_blocks_lie_where_their_times_are(
-    qtbot: QtBot, scheme: Scheme, width: int, ratio: float
-) -> None:
+def test_blocks_lie_where_their_times_are(scheme: Scheme, width: int, ratio: float) -> None:
     """Left and right edge of a long run are drawn at its start and end, to a pixel."""
-    del qtbot
     drawn = draw(scheme, width, ratio)
     canvas, block = drawn[1], block_of("louvres")
     plate = canvas.look.plate(canvas.look.pure(block))
@@ -101,9 +99,8 @@ def test_blocks_lie_where_their_times_are(
     assert far(colour(drawn, right + 3, y), plate) > 12
 
 
-def test_closed_hours_are_shaded_and_open_ones_are_not(qtbot: QtBot, scheme: Scheme) -> None:
+def test_closed_hours_are_shaded_and_open_ones_are_not(scheme: Scheme) -> None:
     """The laser's lane is dark in the night and clear on Saturday afternoon."""
-    del qtbot
     drawn = draw(scheme)
     canvas = drawn[1]
     y = lane_y(canvas, 2, 0.2)
@@ -114,9 +111,8 @@ def test_closed_hours_are_shaded_and_open_ones_are_not(qtbot: QtBot, scheme: Sch
     assert far(closed, opened) > 10
 
 
-def test_now_and_the_deadline_stand_at_their_moments(qtbot: QtBot, scheme: Scheme) -> None:
+def test_now_and_the_deadline_stand_at_their_moments(scheme: Scheme) -> None:
     """Both are lines of ink through all lanes, at the x of their moments."""
-    del qtbot
     drawn = draw(scheme)
     canvas = drawn[1]
     ink = QColor(scheme.ink)
@@ -126,9 +122,8 @@ def test_now_and_the_deadline_stand_at_their_moments(qtbot: QtBot, scheme: Schem
         assert far(colour(drawn, canvas.scale.x(made.DEADLINE) + 1.5, y), ink) < 60
 
 
-def test_a_run_alone_is_hatched_and_an_attended_one_is_filled(qtbot: QtBot, scheme: Scheme) -> None:
+def test_a_run_alone_is_hatched_and_an_attended_one_is_filled(scheme: Scheme) -> None:
     """Along the foot of a run alone the colour changes; along that of a cut it does not."""
-    del qtbot
     drawn = draw(scheme)
     canvas = drawn[1]
     alone, attended = block_of("louvres"), block_of("plates")
@@ -140,9 +135,8 @@ def test_a_run_alone_is_hatched_and_an_attended_one_is_filled(qtbot: QtBot, sche
         assert (spread > 40) is changing
 
 
-def test_the_shortest_block_is_still_seen(qtbot: QtBot, scheme: Scheme) -> None:
+def test_the_shortest_block_is_still_seen(scheme: Scheme) -> None:
     """Six minutes of clearing are a fraction of a pixel at two weeks, and still drawn."""
-    del qtbot
     wide = made.weekend()
     drawn = draw(scheme, 700, shown=scene(wide, made.answer()))
     canvas = drawn[1]
@@ -152,9 +146,8 @@ def test_the_shortest_block_is_still_seen(qtbot: QtBot, scheme: Scheme) -> None:
     assert far(foot, canvas.look.pure(tend)) < 90
 
 
-def test_time_after_the_deadline_is_dulled(qtbot: QtBot, scheme: Scheme) -> None:
+def test_time_after_the_deadline_is_dulled(scheme: Scheme) -> None:
     """Open hours after the deadline look different from open hours before it."""
-    del qtbot
     drawn = draw(scheme)
     canvas = drawn[1]
     y = lane_y(canvas, 0, 0.15)
@@ -164,9 +157,8 @@ def test_time_after_the_deadline_is_dulled(qtbot: QtBot, scheme: Scheme) -> None
     assert far(after, before) > 4
 
 
-def test_late_finishes_are_marked_apart_from_those_in_time(qtbot: QtBot, scheme: Scheme) -> None:
+def test_late_finishes_are_marked_apart_from_those_in_time(scheme: Scheme) -> None:
     """The steps of the strip before the deadline have another colour than those after it."""
-    del qtbot
     drawn = draw(scheme)
     canvas = drawn[1]
     base = canvas.frame.finish.bottom - canvas.sizes.small - canvas.sizes.pad
@@ -210,9 +202,8 @@ def test_mixing_goes_from_one_colour_to_the_other() -> None:
     assert mixed(black, white, 0.5).red() == 128
 
 
-def test_labels_break_between_words_and_fit(qtbot: QtBot) -> None:
+def test_labels_break_between_words_and_fit() -> None:
     """Every line is no wider than its room; where not even four letters fit there is none."""
-    del qtbot
     font = sized(QGuiApplication.font(), 12)
     text = "Bench test of the wiring"
     one = broken(text, font, 1000, 2)

@@ -3,7 +3,6 @@
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QHelpEvent, QWheelEvent
-from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QToolTip
 from pytestqt.qtbot import QtBot
 
@@ -11,6 +10,7 @@ from fabsched.desktop.timeline.scene import scene
 from fabsched.desktop.timeline.widget import TimelineView
 from fabsched.model.plan import Block
 from tests.desktop import made
+from tests.desktop.hands import click, drag, hover, press
 
 SHOWN = scene(made.weekend(), made.answer())
 NONE, SHIFT = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ShiftModifier
@@ -53,30 +53,27 @@ def wheel(view: TimelineView, at: QPointF, turn: QPoint, keys: Qt.KeyboardModifi
 def test_a_click_selects_the_block_under_it(qtbot: QtBot, view: TimelineView) -> None:
     """Clicking a block selects it and tells so; clicking beside it lets it go."""
     with qtbot.waitSignal(view.selected) as told:
-        qtbot.mouseClick(view.viewport(), Qt.MouseButton.LeftButton, pos=middle(view, "funnel"))
+        click(view.viewport(), middle(view, "funnel"))
     assert told.args == ["funnel"]
     assert view.chosen == "funnel"
     assert "Rain funnel" in view.accessibleDescription()
-    qtbot.mouseClick(view.viewport(), Qt.MouseButton.LeftButton, pos=QPoint(900, 5))
+    click(view.viewport(), QPoint(900, 5))
     assert view.chosen == ""
 
 
-def test_hovering_tells_the_block_and_leaving_takes_it_back(
-    qtbot: QtBot, view: TimelineView
-) -> None:
+def test_hovering_tells_the_block_and_leaving_takes_it_back(view: TimelineView) -> None:
     """The block under the pointer is announced once, and nothing when there is none."""
     told: list[str] = []
     view.hovered.connect(told.append)
-    qtbot.mouseMove(view.viewport(), middle(view, "louvres"))
-    qtbot.mouseMove(view.viewport(), middle(view, "louvres") + QPoint(3, 0))
-    qtbot.mouseMove(view.viewport(), QPoint(900, 5))
+    hover(view.viewport(), middle(view, "louvres"))
+    hover(view.viewport(), middle(view, "louvres") + QPoint(3, 0))
+    hover(view.viewport(), QPoint(900, 5))
     assert told == ["louvres", ""]
 
 
 @RAISE
-def test_the_tooltip_tells_times_and_reason(qtbot: QtBot, view: TimelineView) -> None:
+def test_the_tooltip_tells_times_and_reason(view: TimelineView) -> None:
     """Resting on the cut tells when it is and that the workshop was closed before."""
-    del qtbot
     at = middle(view, "plates")
     QApplication.sendEvent(
         view.viewport(), QHelpEvent(QHelpEvent.Type.ToolTip, at, view.mapToGlobal(at))
@@ -89,9 +86,8 @@ def test_the_tooltip_tells_times_and_reason(qtbot: QtBot, view: TimelineView) ->
 
 
 @RAISE
-def test_the_tooltip_tells_why_hours_are_closed(qtbot: QtBot, view: TimelineView) -> None:
+def test_the_tooltip_tells_why_hours_are_closed(view: TimelineView) -> None:
     """Resting on a shaded stretch tells what is closed and until when."""
-    del qtbot
     lane = view.frame().lane(2)
     at = QPoint(round(view.scale.x(made.at(13, 23))), round(lane.y + 8))
     QApplication.sendEvent(
@@ -124,20 +120,16 @@ def test_shift_and_a_sideways_turn_move_in_time(view: TimelineView) -> None:
     assert view.scale.span_s == span_s
 
 
-def test_dragging_moves_what_is_grabbed_with_the_pointer(qtbot: QtBot, view: TimelineView) -> None:
+def test_dragging_moves_what_is_grabbed_with_the_pointer(view: TimelineView) -> None:
     """What was under the pointer when it went down is under it when it comes up; no selection."""
     view.zoom(4)
     grabbed_s = view.scale.moment_s(600)
-    port = view.viewport()
-    qtbot.mousePress(port, Qt.MouseButton.LeftButton, pos=QPoint(600, 200))
-    QTest.mouseMove(port, QPoint(640, 200))
-    QTest.mouseMove(port, QPoint(700, 200))
-    qtbot.mouseRelease(port, Qt.MouseButton.LeftButton, pos=QPoint(700, 200))
+    drag(view.viewport(), QPoint(600, 200), QPoint(700, 200))
     assert view.scale.moment_s(700) == pytest.approx(grabbed_s, abs=2)
     assert view.chosen == ""
 
 
-def test_keys_walk_zoom_move_and_let_go(qtbot: QtBot, view: TimelineView) -> None:
+def test_keys_walk_zoom_move_and_let_go(view: TimelineView) -> None:
     """Arrows select, + and - zoom, Page Down moves, 0 shows everything, Escape lets go."""
     view.setFocus()
     span_s = view.scale.span_s
@@ -148,28 +140,28 @@ def test_keys_walk_zoom_move_and_let_go(qtbot: QtBot, view: TimelineView) -> Non
         (Qt.Key.Key_Left, "feet"),
         (Qt.Key.Key_Escape, ""),
     ):
-        qtbot.keyClick(view, key)
+        press(view, key)
         assert view.chosen == chosen
-    qtbot.keyClick(view, Qt.Key.Key_Plus)
-    qtbot.keyClick(view, Qt.Key.Key_Plus)
+    press(view, Qt.Key.Key_Plus)
+    press(view, Qt.Key.Key_Plus)
     assert view.scale.span_s < span_s
     start_s = view.scale.start_s
-    qtbot.keyClick(view, Qt.Key.Key_PageDown)
+    press(view, Qt.Key.Key_PageDown)
     assert view.scale.start_s > start_s
-    qtbot.keyClick(view, Qt.Key.Key_Home)
+    press(view, Qt.Key.Key_Home)
     assert view.scale.start_s == SHOWN.shown_s[0]
-    qtbot.keyClick(view, Qt.Key.Key_End)
+    press(view, Qt.Key.Key_End)
     assert view.scale.start_s < made.DEADLINE < view.scale.end_s
-    qtbot.keyClick(view, Qt.Key.Key_0)
+    press(view, Qt.Key.Key_0)
     assert view.scale.span_s == pytest.approx(span_s)
 
 
-def test_selecting_by_key_brings_the_block_into_view(qtbot: QtBot, view: TimelineView) -> None:
+def test_selecting_by_key_brings_the_block_into_view(view: TimelineView) -> None:
     """Zoomed in on Friday, walking to Saturday's run moves the view there."""
     view.setFocus()
     view.zoom(8, view.scale.x(made.BEGIN))
-    qtbot.keyClick(view, Qt.Key.Key_Right)
-    qtbot.keyClick(view, Qt.Key.Key_Right)
+    press(view, Qt.Key.Key_Right)
+    press(view, Qt.Key.Key_Right)
     assert view.chosen == "funnel"
     assert view.scale.start_s <= made.at(14, 8, 16) < view.scale.end_s
 

@@ -1,0 +1,116 @@
+"""What the window says."""
+
+from dataclasses import replace
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from fabsched.desktop.timeline.scene import scene
+from fabsched.desktop.words import (
+    block_text,
+    cautions,
+    error_text,
+    field_text,
+    odds_text,
+    refusal_text,
+    spare_text,
+)
+from fabsched.model.errors import Fault, InputError, WorkerLost
+from fabsched.model.plan import Kind
+from fabsched.model.windows import NEVER
+from tests.desktop import made
+
+ODDS = made.answer().odds
+
+
+def test_the_odds_are_told_in_words_with_their_numbers() -> None:
+    """A chance in words, a share, the deadline, and by when half and nine in ten are done."""
+    assert odds_text(ODDS, made.DEADLINE, made.ZONE) == (
+        "You will very likely be done: 93 in 100 simulated weekends are done by Sunday 21:00. "
+        "Half of them are done by 09:40, nine in ten by 17:30."
+    )
+
+
+def test_another_day_is_named() -> None:
+    """A half-way point on another day than the deadline is told with its day."""
+    odds = replace(ODDS, p50_s=made.at(14, 22))
+    assert "done by Saturday 22:00, nine in ten" in odds_text(odds, made.DEADLINE, made.ZONE)
+
+
+@pytest.mark.parametrize(
+    ("p50", "p90", "text"),
+    [
+        (None, None, "Half of them are not done within the time looked at."),
+        (made.at(15, 12), None, "one in ten not within the time looked at."),
+    ],
+)
+def test_what_is_not_in_sight_is_said_so(p50: int | None, p90: int | None, text: str) -> None:
+    """Missing points of the distribution are no numbers, and are told."""
+    odds = replace(ODDS, p50_s=p50, p90_s=p90)
+    assert odds_text(odds, made.DEADLINE, made.ZONE).endswith(text)
+
+
+def test_time_to_spare_and_time_missing_are_told() -> None:
+    """A finish before the deadline leaves time, one after it is late, one never has no date."""
+    answer, weekend = made.answer(), made.weekend()
+    assert "1 d 3 h to spare" in spare_text(answer, weekend)
+    late = replace(answer, course=replace(answer.course, finish_s=made.DEADLINE + 5400))
+    assert "missed by 1 h 30 min" in spare_text(late, weekend)
+    never = replace(answer, course=replace(answer.course, finish_s=NEVER))
+    assert "not done within 1 days after it" in spare_text(never, weekend)
+
+
+def test_a_block_tells_what_when_and_why() -> None:
+    """Name, kind, times, length, lane and the reason for its start."""
+    shown = scene(made.weekend(), made.answer())
+    block = shown.block("bench")
+    assert block is not None
+    lines = block_text(shown, replace(block, last_start_s=made.at(14, 20))).splitlines()
+    assert lines == [
+        "Bench test of the wiring",
+        "Check: Sat 13:15 \u2013 Sat 13:55, 40 min, Mira",
+        "Waits for Wire the sensors.",
+        "To stay as sure as you want to be, start it by Sat 20:00.",
+    ]
+
+
+def test_every_block_can_be_told() -> None:
+    """No block of the weekend lacks a word; runs tell whether hands stay."""
+    shown = scene(made.weekend(), made.answer())
+    for block in made.blocks():
+        text = block_text(shown, block)
+        assert "(" not in text.replace("(6)", "").replace("(4)", "")
+        assert ("alone" in text or "stay" in text) is (block.kind is Kind.RUN)
+
+
+def test_cautions_follow_from_what_is_planned() -> None:
+    """A cut asks for somebody beside it, a print alone for a smoke alarm; neither, for neither."""
+    weekend = made.weekend()
+    both = " ".join(cautions(weekend))
+    assert "stay beside it" in both
+    assert "smoke alarm" in both
+    prints = tuple(a for a in weekend.activities if a.id in {"louvres", "feet"})
+    assert "Laser" not in " ".join(cautions(replace(weekend, activities=prints)))
+    hands = tuple(a for a in weekend.activities if a.id == "code")
+    assert len(cautions(replace(weekend, activities=hands))) == 1
+
+
+def test_errors_are_told_where_their_cause_is() -> None:
+    """With the file where it is not clear which, by its name in the list, without it in its row."""
+    error = InputError(Fault.FILE_EMPTY, "/far/away/lid.stl")
+    assert error_text(error) == "/far/away/lid.stl: the file is empty; export it again"
+    assert refusal_text(error) == "lid.stl: the file is empty; export it again"
+    assert field_text([error]) == "The file is empty; export it again"
+
+
+def test_faults_of_ours_are_owned_up_to() -> None:
+    """A lost worker and a bug are told in a sentence, not as a traceback."""
+    assert "memory" in error_text(WorkerLost())
+    assert refusal_text(ZeroDivisionError("x")).startswith("Sorry, this is a fault in fabsched")
+
+
+def test_zones_matter() -> None:
+    """The same odds are told in the zone they are asked for in."""
+    text = odds_text(ODDS, made.DEADLINE, ZoneInfo("UTC"))
+    assert "Sunday 20:00" in text
+    assert "by 08:40" in text
