@@ -52,10 +52,9 @@ def _ended(error: BaseException) -> int:
 def _carried_out(argv: Sequence[str], surroundings: Surroundings) -> int:
     _make_printable()
     try:
-        arguments = parse(argv)
-    except SystemExit as leaving:  # help or the version has been printed
-        return leaving.code if isinstance(leaving.code, int) else DONE
-    code = _verb(arguments, surroundings)
+        code = _verb(parse(argv), surroundings)
+    except SystemExit:  # help or the version has been printed
+        code = DONE
     sys.stdout.flush()
     return code
 

@@ -83,9 +83,10 @@ class Session:
         Raises:
             InputError: there is no project, or one of its files is at fault.
         """
-        home = folder.parent if folder.name == PROJECT_FILE and folder.is_file() else folder
+        is_file = folder.name == PROJECT_FILE and folder.is_file()
+        home = folder.parent if is_file else folder
         text = read_project_text(home)
-        return cls(home, text, EstimateCache(cache_folder or default_folder()))
+        return cls(home.resolve(), text, EstimateCache(cache_folder or default_folder()))
 
     @classmethod
     def create(  # noqa: PLR0913 - the facts of a new project
@@ -119,7 +120,9 @@ class Session:
         for path in files:
             check_adoptable(path)
         shop = read_shop(find_shop(folder))
-        bare = Project(name=name or folder.name, zone=zone, deadline=aware.astimezone(zone))
+        bare = Project(
+            name=name or folder.resolve().name, zone=zone, deadline=aware.astimezone(zone)
+        )
         save_project_text(folder, new_project_text(bare))
         parts = new_parts(files, folder, shop)
         save_project_text(folder, new_project_text(replace(bare, parts=parts)))

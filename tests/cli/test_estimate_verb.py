@@ -8,6 +8,7 @@ import pytest
 
 from fabsched.files.parts import PART_ENDINGS
 from fabsched.files.routes import ROUTES
+from fabsched.session.wording import templates
 from tests.cli.made import Started, cube, square
 
 KEYS = {
@@ -60,6 +61,7 @@ def test_each_part_has_the_keys_of_the_contract(
     assert (base["route"], base["machine"], base["stock"]) == ("cut", "laser", "plywood")
     assert lid["time_s"]["p10"] <= lid["time_s"]["p50"] <= lid["time_s"]["p90"]
     assert sum(lid["breakdown_s"].values()) == pytest.approx(lid["time_s"]["p50"])
+    assert set(lid["breakdown_s"]) | set(base["breakdown_s"]) <= set(templates()["breakdown"])
     assert lid["volume_mm3"] == pytest.approx(20 * 20 * 10)
     assert lid["footprint_mm"] == pytest.approx([20, 20])
     assert set(lid["warp"]) == {"score", "reason"}

@@ -9,8 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.made import cube
-
 HEAVY = ("ortools", "numba", "trimesh", "PySide6", "scipy", "shapely", "ezdxf", "rich", "numpy")
 """What must not be imported before it is needed."""
 
@@ -37,25 +35,27 @@ def test_starting_imports_nothing_heavy(started: str) -> None:
     assert ended.stdout.splitlines()[-1] == ""
 
 
-def test_the_module_is_the_program(tmp_path: Path) -> None:
+def test_the_module_is_the_program() -> None:
     """`python -m fabsched` prints one document and nothing else, and ends with the verb's code."""
-    lid = str(cube(tmp_path / "lid.stl"))
-    ended = _python("-m", "fabsched", "estimate", lid, "gone.stl", "--json")
-    document = json.loads(ended.stdout)
+    ended = _python("-m", "fabsched", "estimate", "gone.stl", "--json")
+    text = "gone.stl: no such file; check the name or put the file there"
     assert ended.returncode == 2
-    assert [len(document["parts"]), len(document["rejected"])] == [1, 1]
-    assert ended.stderr == "gone.stl: no such file; check the name or put the file there\n"
+    assert json.loads(ended.stdout) == {
+        "parts": [],
+        "rejected": [{"file": "gone.stl", "code": "file-missing", "text": text}],
+    }
+    assert ended.stderr == f"{text}\n"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pipes end otherwise there")
-def test_a_reader_that_leaves_early_is_no_fault(tmp_path: Path) -> None:
+@pytest.mark.parametrize("argv", [["--help"], ["plan", "--help"], ["--version"]])
+def test_a_reader_that_leaves_early_is_no_fault(argv: list[str]) -> None:
     """`fabsched ... | head` ends quietly."""
-    lid = str(cube(tmp_path / "lid.stl"))
     read, write = os.pipe()
     os.close(read)
     with os.fdopen(write, "wb") as closed:
         ended = subprocess.run(  # noqa: S603 - our own interpreter
-            [sys.executable, "-m", "fabsched", "estimate", lid, "--json"],
+            [sys.executable, "-m", "fabsched", *argv],
             stdout=closed,
             stderr=subprocess.PIPE,
             check=False,

@@ -75,18 +75,22 @@ def test_a_fault_says_what_to_do() -> None:
     assert all(";" in text for text in templates()["fault"].values())
 
 
-def _sources(checkout: Path) -> Iterator[tuple[str, ast.AST]]:
-    for path in sorted((checkout / "fabsched").rglob("*.py")):
-        tree = ast.parse(path.read_text("utf-8"))
-        for node in ast.walk(tree):
-            yield f"{path.relative_to(checkout)}:{getattr(node, 'lineno', 0)}", node
+@pytest.fixture(scope="module")
+def calls(checkout: Path) -> list[tuple[str, ast.Call]]:
+    """Every call in the source, with its file and line."""
+    return [
+        (f"{path.relative_to(checkout)}:{node.lineno}", node)
+        for path in sorted((checkout / "fabsched").rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Call)
+    ]
 
 
-def _uses(checkout: Path) -> Iterator[Use]:
+def _uses(calls: list[tuple[str, ast.Call]]) -> Iterator[Use]:
     """Every call that joins a code with facts, as far as the source shows them."""
-    for place, node in _sources(checkout):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
-            yield from _of_call(place, node, node.func.id)
+    for place, call in calls:
+        if isinstance(call.func, ast.Name):
+            yield from _of_call(place, call, call.func.id)
 
 
 def _of_call(place: str, call: ast.Call, name: str) -> Iterator[Use]:
@@ -119,9 +123,9 @@ def _keys(node: ast.expr | None) -> frozenset[str] | None:
     return None if None in keys else frozenset(str(key) for key in keys)
 
 
-def test_every_fact_asked_for_is_given(checkout: Path) -> None:
+def test_every_fact_asked_for_is_given(calls: list[tuple[str, ast.Call]]) -> None:
     """Wherever the source shows a code with its facts, they cover the template's placeholders."""
-    uses = [use for use in _uses(checkout) if use.section == "say" or use.code.isupper()]
+    uses = [use for use in _uses(calls) if use.section == "say" or use.code.isupper()]
     short = []
     for use in uses:
         member = getattr(CODES.get(use.section), use.code, use.code)
@@ -132,16 +136,15 @@ def test_every_fact_asked_for_is_given(checkout: Path) -> None:
     assert len([use for use in uses if use.facts is not None]) > 50
 
 
-def test_every_stage_and_share_of_time_is_worded(checkout: Path) -> None:
-    """Whatever a computation reports or adds up has its words."""
+def test_every_stage_is_worded(calls: list[tuple[str, ast.Call]]) -> None:
+    """Whatever a computation reports has its words."""
     reported = {
-        str(node.args[1].value)
-        for _, node in _sources(checkout)
-        if isinstance(node, ast.Call)
-        and isinstance(node.func, ast.Attribute)
-        and node.func.attr == "report"
-        and len(node.args) == 2
-        and isinstance(node.args[1], ast.Constant)
+        str(call.args[1].value)
+        for _, call in calls
+        if isinstance(call.func, ast.Attribute)
+        and call.func.attr == "report"
+        and len(call.args) == 2
+        and isinstance(call.args[1], ast.Constant)
     }
     assert reported <= set(templates()["stage"])
     assert "reading" in reported
