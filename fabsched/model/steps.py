@@ -48,10 +48,14 @@ class Hold:
     reason: Reason
     place: str = ""
 
-    def at(self, weekend: Weekend, place: str) -> "Hold":
-        """The same seen from a place, once its result has been brought there."""
-        way_s = weekend.way_s(self.place, place) if self.place else 0
-        return Hold(self.moment_s + way_s, self.reason)
+    def for_way(self, weekend: Weekend, place: str, way_s: int) -> "Hold":
+        """The same for somebody who has a way to go to a place.
+
+        They may set out when it is over, and take its result along. If the way of the result itself
+        is longer than theirs, they set out later by the difference.
+        """
+        brought_s = weekend.way_s(self.place, place) if self.place else 0
+        return Hold(self.moment_s + max(0, brought_s - way_s), self.reason)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +111,7 @@ class Offer:
         spot: where.
         start_s: when hands would begin.
         way_s: how long they travel before.
-        hold: what held it back longest.
+        hold: what held it back longest; its moment is that of setting out.
     """
 
     duty: Duty
@@ -263,25 +267,27 @@ def offer_of(
         duty: the step.
         machines: since when each machine is free, or will be; missing while that is not known.
 
-    Of several machines the one that gives the earliest start is taken, the first on a tie. One
-    travels only for what can be done already: the way begins after everything it waits for.
+    Of several machines the one that gives the earliest start is taken, the first on a tie. Nobody
+    sets out before everything the step waits for is over.
     """
     best: Offer | None = None
     for spot in duty.spots:
-        hold = _hold(weekend, duty, spot, machines)
+        way_s = weekend.way_s(where.place, spot.place)
+        hold = _hold(weekend, duty, spot, way_s, machines)
         if hold is None:
             continue
-        way_s = weekend.way_s(where.place, spot.place)
-        arrive_s = _arrive_s(where, hold.moment_s, way_s)
+        arrive_s = _set_out_s(where, hold.moment_s, way_s) + way_s
         start_s = hours.first_start(where.hands, duty, spot, arrive_s)
         if start_s < (best.start_s if best else NEVER):
             best = Offer(duty=duty, spot=spot, start_s=start_s, way_s=way_s, hold=hold)
     return best
 
 
-def _hold(weekend: Weekend, duty: Duty, spot: Spot, machines: Mapping[str, Hold]) -> Hold | None:
-    """What holds a step back longest at a spot; None while its machine is busy for who knows."""
-    holds = [hold.at(weekend, spot.place) for hold in duty.holds]
+def _hold(
+    weekend: Weekend, duty: Duty, spot: Spot, way_s: int, machines: Mapping[str, Hold]
+) -> Hold | None:
+    """What keeps somebody longest from setting out; None while the machine is busy for who knows."""
+    holds = [hold.for_way(weekend, spot.place, way_s) for hold in duty.holds]
     if spot.machine and duty.step.takes_machine:
         if spot.machine not in machines:
             return None
@@ -289,8 +295,7 @@ def _hold(weekend: Weekend, duty: Duty, spot: Spot, machines: Mapping[str, Hold]
     return max(holds, key=lambda hold: hold.moment_s)
 
 
-def _arrive_s(where: Where, held_s: int, way_s: int) -> int:
-    """When somebody is there at the earliest; ways begin while they are up."""
-    if way_s == 0:
-        return max(held_s, where.moment_s)
-    return max(held_s, where.hands.windows.next_open(where.moment_s)) + way_s
+def _set_out_s(where: Where, held_s: int, way_s: int) -> int:
+    """When somebody sets out at the earliest; ways begin while they are up."""
+    free_s = where.hands.windows.next_open(where.moment_s) if way_s else where.moment_s
+    return max(held_s, free_s)

@@ -154,7 +154,7 @@ def _shop(
         hours=_hours(weekend, duties, spans),
         up=np.array([spans.row(hands.windows) for hands in weekend.hands], np.int64),
         bases=np.array([places.index(base) for base in bases], np.int64),
-        able=np.array([[d.may_be_done_by(h) for h in weekend.hands] for d in duties], np.bool_),
+        able=_able(weekend, duties),
         ways=np.array([[weekend.way_s(a, b) for b in places] for a in places], np.int64),
         spans=spans.table(),
     )
@@ -233,6 +233,12 @@ def _spot_table(
     return rows
 
 
+def _able(weekend: Weekend, duties: Sequence[Duty]) -> NDArray[np.bool_]:
+    """Which entry each person may carry out."""
+    table = [[duty.may_be_done_by(hands) for hands in weekend.hands] for duty in duties]
+    return np.array(table, np.bool_).reshape(len(duties), len(weekend.hands))
+
+
 def _hours(weekend: Weekend, duties: Sequence[Duty], spans: _Spans) -> Ints:
     """When each person may be busy at each spot, as sets of windows."""
     hours = Hours(weekend)
@@ -240,4 +246,5 @@ def _hours(weekend: Weekend, duties: Sequence[Duty], spans: _Spans) -> Ints:
         [spans.row(hours.of(hands, duty, spot)) for duty in duties for spot in duty.spots]
         for hands in weekend.hands
     ]
-    return np.array(table, np.int64).reshape(len(weekend.hands), -1)
+    size = (len(weekend.hands), sum(len(duty.spots) for duty in duties))
+    return np.array(table, np.int64).reshape(size)

@@ -47,14 +47,14 @@ class Draws:
     luck: Luck
 
     def head(self, scenarios: int) -> "Draws":
-        """The first so many scenarios."""
-        luck = self.luck._replace(
-            seconds=self.luck.seconds[:, :scenarios],
-            failed=self.luck.failed[:, :scenarios],
-            shares=self.luck.shares[:, :scenarios],
-            faults=self.luck.faults[:, :scenarios],
-        )
-        return replace(self, scenarios=min(scenarios, self.scenarios), luck=luck)
+        """The first so many scenarios.
+
+        They are copied, since the simulator is compiled for arrays without gaps.
+        """
+        tables = ("seconds", "failed", "shares", "faults")
+        first = {name: getattr(self.luck, name)[:, :scenarios].copy() for name in tables}
+        kept = first["seconds"].shape[1]
+        return replace(self, scenarios=kept, luck=self.luck._replace(**first))
 
 
 def draw(frame: Frame, scenarios: int, seed: int) -> Draws:

@@ -37,8 +37,8 @@ MINE = np.dtype(
         ("attempt", np.int64),
     ]
 )
-"""An entry: its next step, how many others it waits for, until when it runs alone, its spot, its
-failed attempts so far."""
+"""An entry: its next step, how many others it waits for, until when these last or it runs alone, its
+spot, its failed attempts so far."""
 
 PERSON = np.dtype([("free", np.int64), ("place", np.int64), ("idle", np.int64)])
 """A person: when they are free, where they are, whether they only wait until then."""
@@ -61,7 +61,7 @@ class State(NamedTuple):
         entries: (n,) of `MINE`.
         people: (people,) of `PERSON`.
         machines: (machines,) moment at which each is free; `NEVER` while that is not known.
-        released: (m,) moment at which an entry is released at each of its spots.
+        released: (m,) moment at which what an entry waits for has been brought to each of its spots.
         urgent: (n,) entries with a next step, the most urgent first.
         seen: (windows,) for the first row of a set, its first window that has not ended.
         tally: (1,) of `TALLY`.
@@ -162,14 +162,14 @@ def _first_start(play: Play, p: int, e: int, c: int, moment: int, now: int) -> i
 
 
 @_inlined
-def _held(play: Play, e: int, c: int) -> int:
-    """Until when a step is held back at a spot."""
-    held: int = play.state.released[c]
-    machine = play.shop.spots[c].machine
-    if play.state.entries[e].step < HAND:
-        held = play.state.entries[e].held
-    elif machine != NONE:
-        held = max(held, play.state.machines[machine])
+def _held(play: Play, e: int, c: int, way: int) -> int:
+    """Until when somebody with a way to go is kept from setting out, as `Hold.for_way`."""
+    held: int = play.state.entries[e].held
+    if play.state.entries[e].step >= HAND:
+        held = max(held, play.state.released[c] - way)
+        machine = play.shop.spots[c].machine
+        if machine != NONE:
+            held = max(held, play.state.machines[machine])
     return held
 
 
@@ -183,15 +183,15 @@ def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
         end = first + 1
     best, best_way, best_spot = NEVER, 0, first
     for c in range(first, end):
-        held = _held(play, e, c)
+        way = shop.ways[state.people[p].place, shop.spots[c].place]
+        held = _held(play, e, c, way)
         if held >= NEVER:
             continue
-        way = shop.ways[state.people[p].place, shop.spots[c].place]
-        ready = now
+        free = now
         if way > 0:
             i = _window(shop.spans, state.seen, shop.up[p], now)
-            ready = _next_open(shop.spans, i, now)
-        start = _first_start(play, p, e, c, max(held, ready) + way, now)
+            free = _next_open(shop.spans, i, now)
+        start = _first_start(play, p, e, c, max(held, free) + way, now)
         if start < best:
             best, best_way, best_spot = start, way, c
     return best, best_way, best_spot
@@ -260,6 +260,7 @@ def _arrive(play: Play, e: int, place: int, moment: int) -> None:
     for c in range(entry.first_spot, entry.end_spot):
         there = moment + shop.ways[place, shop.spots[c].place]
         state.released[c] = max(state.released[c], there)
+    state.entries[e].held = max(state.entries[e].held, moment)
     state.entries[e].waits -= 1
     if state.entries[e].waits == 0:
         _await(play, e, START if entry.alone else HAND)
@@ -359,6 +360,7 @@ def _reset(play: Play) -> None:
         state.people[p].idle = 0
     for e in range(len(shop.entries)):
         state.entries[e].waits = program.waits[e]
+        state.entries[e].held = program.earliest[e]
         state.entries[e].attempt = 0
         for c in range(shop.entries[e].first_spot, shop.entries[e].end_spot):
             state.released[c] = program.earliest[e]
@@ -407,7 +409,8 @@ def carry_out(play: Play, finishes: Ints, first: int, end: int) -> None:
         _reset(play)
         for _ in range(play.program.turns):
             p = _next_person(people)
-            if tally[0].open == 0 or people[p].free >= play.program.until:
+            nobody = len(people) == 0 or people[p].free >= play.program.until
+            if nobody or tally[0].open == 0:
                 finishes[s] = NEVER if tally[0].needed > 0 else tally[0].finish
                 break
             _act(play, s, p)

@@ -12,7 +12,7 @@ from fabsched.odds.simulate import finishes_of
 from tests.model.weekends import planned
 
 
-@settings(max_examples=300)
+@settings(max_examples=150)
 @given(planned(), st.integers(0, 2**32 - 1))
 def test_every_scenario_ends_when_the_replay_of_it_ends(
     case: tuple[Weekend, Plan], seed: int
