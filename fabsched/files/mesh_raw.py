@@ -62,7 +62,7 @@ def finished(raw: RawMesh, unit: str | None, where: str) -> tuple[Mesh, tuple[Fi
     """
     if not len(raw.faces):
         raise InputError(Fault.NO_TRIANGLES, where)
-    _check_finite(raw.points, raw.faces, where)
+    check_finite(raw.points, raw.faces, where)
     scale = _scale(raw, unit, where)
     points = raw.points.astype(np.float64)
     points *= scale
@@ -89,8 +89,12 @@ def check_indices(corners: NDArray[np.int64], count: int, where: str) -> None:
         raise InputError(Fault.BAD_INDEX, where, what="vertex", index=index, count=count)
 
 
-def _check_finite(points: Coordinates, faces: Faces, where: str) -> None:
-    """Coordinates are looked at before any are compared, since nan equals nothing."""
+def check_finite(points: Coordinates, faces: Faces, where: str) -> None:
+    """Refuse coordinates that are no finite numbers, before any are compared: nan equals nothing.
+
+    Raises:
+        InputError: names the first triangle with one.
+    """
     sound = np.asarray(np.isfinite(points))
     if sound.all():
         return

@@ -83,7 +83,8 @@ def _points(table: Table, where: str) -> Points3:
     """Coordinates, (n, 3)."""
     if not set(COORDINATES) <= set(table):
         raise InputError(Fault.NO_TRIANGLES, where)
-    return np.stack([table[name].values.astype(np.float64) for name in COORDINATES], axis=1)
+    with np.errstate(invalid="ignore"):  # whether they are numbers is looked at later
+        return np.stack([table[name].values.astype(np.float64) for name in COORDINATES], axis=1)
 
 
 def _faces(table: Table, count: int, where: str) -> Faces:
@@ -91,6 +92,8 @@ def _faces(table: Table, count: int, where: str) -> Faces:
     column = next((table[name] for name in INDICES if name in table), None)
     if column is None or column.sizes is None or not len(column.values):
         raise InputError(Fault.NO_TRIANGLES, where)
+    if column.values.dtype.kind == "f":
+        raise InputError(Fault.FILE_NOT_OF_KIND, where, kind="PLY")
     corners = column.values.astype(np.int64)
     check_indices(corners, count, where)
     return fanned(corners, column.sizes)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabsched.files.atomic import write_bytes_atomic
-from fabsched.files.mesh_raw import MOST_MB, RawMesh, finished
+from fabsched.files.mesh_raw import MOST_MB, RawMesh, check_finite, finished
 from fabsched.files.mesh_weld import Coordinates, numbered
 from fabsched.files.source import read_source
 from fabsched.files.stl_text import is_text, text_corners
@@ -96,6 +96,7 @@ def _corners(data: bytes, count: int) -> NDArray[np.float32]:
 
 def _shared(corners: Coordinates, extra: int, where: str) -> RawMesh:
     """Number the corners; comparing float32 is half the work of comparing float64 later."""
+    check_finite(corners, np.arange(len(corners), dtype=np.int32).reshape(-1, 3), where)
     number, first = numbered(corners)
     trailing = Finding(code=Remark.TRAILING_DATA, where=where, facts={"bytes": extra})
     return RawMesh(
@@ -121,4 +122,5 @@ def _check_size(data: bytes, count: int, where: str) -> None:
 def _plausible(data: bytes, held: int) -> bool:
     """Whether bytes of the wrong length were an STL file once: by zero bytes and the first facets."""
     first = _corners(data, min(held, 4))
-    return b"\0" in data and bool((np.abs(first) < PLAUSIBLE).all())
+    with np.errstate(invalid="ignore"):  # any bytes are numbers, some of them signal
+        return b"\0" in data and bool((np.abs(first) < PLAUSIBLE).all())

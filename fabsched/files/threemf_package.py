@@ -34,8 +34,17 @@ LONGEST_TOKEN = MB
 """Bytes of a single tag or comment, which the parser may read anew with every chunk."""
 ENCRYPTED = 1
 """Bit of an entry's flags (PKWARE, .ZIP File Format Specification, section 4.4.4)."""
-BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError)
-"""What the zip library raises on damaged archives."""
+BROKEN = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    LookupError,
+    NotImplementedError,
+    OSError,
+    RuntimeError,
+    ValueError,
+)
+"""What the zip library raises on damaged archives, and the parser on unknown encodings."""
 
 
 class Package:

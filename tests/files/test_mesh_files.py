@@ -4,15 +4,25 @@ The sound ones hold a block of 10 x 20 x 30 mm. What readers in common use make 
 empty scenes to silently wrong volumes, is why each of them is here.
 """
 
+import tomllib
 from pathlib import Path
 
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from fabsched.files.mesh_raw import finished
+from fabsched.files.obj import parse_obj
 from fabsched.files.parts import read_part
+from fabsched.files.ply import parse_ply
+from fabsched.files.stl import parse_stl
+from fabsched.files.threemf import parse_3mf
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Remark
 from fabsched.model.shapes import Mesh
 
+PARSERS = {".stl": parse_stl, ".obj": parse_obj, ".ply": parse_ply, ".3mf": parse_3mf}
 FOLDER = Path(__file__).parent.parent / "data" / "meshes"
 BLOCK_MM3 = 10 * 20 * 30
 NOISE = 1e-5
@@ -49,6 +59,7 @@ REFUSED = {
     "parts_in_unlike_units.3mf": Fault.FILE_READER_FAILED,
     "transform_of_eleven_numbers.3mf": Fault.NUMBER_MALFORMED,
     "underscored_number.3mf": Fault.NUMBER_MALFORMED,
+    "unknown_encoding.3mf": Fault.FILE_READER_FAILED,
     "unknown_required_extension.3mf": Fault.FILE_FEATURE_UNKNOWN,
     "unknown_unit.3mf": Fault.UNIT_UNKNOWN,
     "bad_number.obj": Fault.NUMBER_MALFORMED,
@@ -101,6 +112,7 @@ REFUSED = {
     "lone_sheet.stl": Fault.MESH_TOO_BROKEN,
     "nan.stl": Fault.NUMBER_NOT_FINITE,
     "no_stl_at_all.stl": Fault.FILE_NOT_OF_KIND,
+    "signalling_nan.stl": Fault.NUMBER_NOT_FINITE,
     "text_bad_number.stl": Fault.NUMBER_MALFORMED,
     "text_comma_decimals.stl": Fault.NUMBER_MALFORMED,
     "text_cut_in_half.stl": Fault.FILE_NO_END,
@@ -196,3 +208,36 @@ def test_other_files_give_the_right_volume(name: str) -> None:
     assert mesh.volume_mm3 == pytest.approx(volume_mm3, rel=NOISE)
     assert {finding.code for finding in findings} == remarks
     assert {finding.where for finding in findings} <= {str(FOLDER / name)}
+
+
+@pytest.mark.parametrize("name", sorted({*REFUSED, *READ}))
+def test_every_message_can_be_filled_in(name: str, checkout: Path) -> None:
+    """The facts of every error and remark are those its template asks for."""
+    table = tomllib.loads((checkout / "resources" / "wording" / "en.toml").read_text("utf-8"))
+    try:
+        _, findings = read_part(FOLDER / name)
+    except InputError as error:
+        assert table["fault"][error.code].format(**error.facts)  # noqa: PT017 - not all are refused
+    else:
+        assert all(table["remark"][found.code].format(**found.facts) for found in findings)
+
+
+@settings(max_examples=300)
+@given(
+    st.sampled_from(sorted({*REFUSED, *READ})),
+    st.floats(0, 1),
+    st.integers(0, 50),
+    st.binary(max_size=50) | st.text("0123456789-.e naif<>/\n", max_size=20).map(str.encode),
+)
+def test_damage_anywhere_gives_a_mesh_or_an_input_error(
+    name: str, share: float, cut: int, put: bytes
+) -> None:
+    """Whatever is cut out of a file and put in, it is read or refused, never anything else."""
+    data = (FOLDER / name).read_bytes()
+    at = int(share * len(data))
+    data = data[:at] + put + data[at + cut :]
+    try:
+        mesh, _ = finished(PARSERS[Path(name).suffix](data, "x"), None, "x")
+        assert np.isfinite(mesh.volume_mm3)
+    except InputError as error:
+        assert error.where == "x"  # noqa: PT017 - whether it is raised depends on the damage
