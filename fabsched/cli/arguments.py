@@ -83,10 +83,17 @@ def _add_plan(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb = _verb(verbs, "plan", "Plan a project: what to start when, and how sure that is.")
     verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
     verb.add_argument("--now", metavar="T", help="plan from this moment; else from the present")
-    verb.add_argument("--seed", type=int, default=0, metavar="N", help="of the random draws")
+    verb.add_argument("--seed", type=_seed, default=0, metavar="N", help="of the random draws")
     verb.add_argument(
         "--picture", type=Path, metavar="FILE", help="draw the timeline into a .png or .svg file"
     )
+
+
+def _seed(text: str) -> int:
+    """A whole number not below zero."""
+    if not text.isdecimal():
+        raise argparse.ArgumentTypeError(f"'{text}' is no whole number from 0 on")
+    return int(text)
 
 
 def _verb(verbs: "argparse._SubParsersAction[Parser]", name: str, text: str) -> Parser:

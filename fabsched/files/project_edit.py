@@ -12,6 +12,7 @@ from tomlkit.container import Container
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import Table
 
+from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.files.names import readable
 from fabsched.files.project_toml import (
@@ -99,11 +100,8 @@ def save_project_text(folder: Path, text: str) -> None:
     Raises:
         InputError: it cannot be written.
     """
-    try:
+    with told(str(folder), Fault.FILE_UNWRITABLE):
         folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        why = error.strerror or type(error).__name__
-        raise InputError(Fault.FILE_UNWRITABLE, str(folder), why=why) from error
     write_bytes_atomic(folder / PROJECT_FILE, text.encode())
 
 

@@ -9,6 +9,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from fabsched.files.access import told
 from fabsched.files.length_units import said_mm
 from fabsched.files.names import readable
 from fabsched.files.routes import route_of
@@ -159,9 +160,11 @@ def read_project_text(folder: Path) -> str:
         InputError: there is none, or it cannot be read.
     """
     path = folder / PROJECT_FILE
-    if not path.exists():
-        fault = Fault.NOT_A_PROJECT if folder.exists() else Fault.FILE_MISSING
-        raise InputError(fault, str(folder))
+    with told(str(folder)):
+        if not folder.exists():
+            raise InputError(Fault.FILE_MISSING, str(folder))
+        if not path.exists():
+            raise InputError(Fault.NOT_A_PROJECT, str(folder))
     return read_text(path, PROJECT_FILE)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from platformdirs import user_config_path
 
+from fabsched.files.access import told
 from fabsched.files.materials_toml import filaments, sheet_materials
 from fabsched.files.names import readable
 from fabsched.files.opening_hours import check_hours
@@ -229,10 +230,15 @@ TOP: Fields = {"currency": Field(Text('"EUR"'))}
 
 
 def find_shop(folder: Path) -> Path:
-    """The shop file that counts for a project: beside it, else the user's, else the shipped one."""
+    """The shop file that counts for a project: beside it, else the user's, else the shipped one.
+
+    Raises:
+        InputError: a folder cannot be looked into.
+    """
     for path in (folder / SHOP_FILE, user_shop()):
-        if path.exists():
-            return path
+        with told(str(path)):
+            if path.exists():
+                return path
     return resource(f"shop/{SHOP_FILE}")
 
 

@@ -3,6 +3,7 @@
 from datetime import datetime
 from pathlib import Path
 
+from fabsched.files.access import told
 from fabsched.model.errors import Fault, InputError
 
 
@@ -28,7 +29,9 @@ def check_empty(folder: Path) -> None:
     """Refuse a folder that already holds something.
 
     Raises:
-        InputError: `FOLDER_NOT_EMPTY`.
+        InputError: `FOLDER_NOT_EMPTY`, or it cannot be looked into.
     """
-    if folder.is_file() or (folder.is_dir() and any(folder.iterdir())):
+    with told(str(folder)):
+        used = folder.is_file() or (folder.is_dir() and any(folder.iterdir()))
+    if used:
         raise InputError(Fault.FOLDER_NOT_EMPTY, str(folder))

@@ -2,7 +2,9 @@
 
 from collections.abc import Collection, Iterable
 from pathlib import Path
+from stat import S_ISREG
 
+from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.files.names import readable, slug
 from fabsched.files.routes import route_of
@@ -24,12 +26,12 @@ def check_adoptable(path: Path) -> None:
     Raises:
         InputError: see above.
     """
-    if not path.exists():
-        raise InputError(Fault.FILE_MISSING, str(path))
-    if not path.is_file():
-        raise InputError(Fault.FILE_UNREADABLE, str(path), why="it is a folder")
+    with told(str(path)):
+        status = path.stat()
+    if not S_ISREG(status.st_mode):
+        raise InputError(Fault.FILE_UNREADABLE, str(path), why="not a file")
     route_of(path, str(path))
-    if path.stat().st_size == 0:
+    if status.st_size == 0:
         raise InputError(Fault.FILE_EMPTY, str(path))
 
 
@@ -77,12 +79,10 @@ def adopt(path: Path, folder: Path) -> str:
     check_adoptable(path)
     if path.resolve().is_relative_to(folder.resolve()):
         return path.resolve().relative_to(folder.resolve()).as_posix()
-    try:
+    with told(str(path)):
         data = path.read_bytes()
+    with told(str(folder), Fault.FILE_UNWRITABLE):
         (folder / PARTS_FOLDER).mkdir(exist_ok=True)
-    except OSError as error:
-        why = error.strerror or type(error).__name__
-        raise InputError(Fault.FILE_UNREADABLE, str(path), why=why) from error
     target = _free_path(folder / PARTS_FOLDER, path.name, data)
     write_bytes_atomic(target, data)
     return target.relative_to(folder).as_posix()

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 
+from fabsched.files.access import told
 from fabsched.files.resources import package_folder
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
@@ -28,16 +29,11 @@ class Digests:
         Raises:
             InputError: the file is missing or cannot be read.
         """
-        try:
+        with told(where):
             status = path.stat()
             stamp = (status.st_size, status.st_mtime_ns)
             if path not in self._known or self._known[path][0] != stamp:
                 self._known[path] = (stamp, hashlib.sha256(path.read_bytes()).hexdigest())
-        except FileNotFoundError as error:
-            raise InputError(Fault.FILE_MISSING, where) from error
-        except OSError as error:
-            why = error.strerror or type(error).__name__
-            raise InputError(Fault.FILE_UNREADABLE, where, why=why) from error
         return self._known[path][1]
 
 

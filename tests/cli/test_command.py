@@ -73,6 +73,7 @@ def test_a_fault_of_ours_is_noted_with_its_traceback(
         ["plan"],
         ["new", "folder"],  # without a deadline
         ["plan", "x", "--seed", "many"],
+        ["plan", "x", "--seed", "-1"],
         ["estimate", "a.stl", "--thickness", "thin"],
         ["--colour"],
         ["plan", "x", "y"],

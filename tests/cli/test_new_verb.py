@@ -45,6 +45,10 @@ def test_json_says_what_was_made(tmp_path: Path, capsys: pytest.CaptureFixture[s
         (["--deadline", "2026-10-23T17:59"], "deadline: the deadline 2026-10-23 17:59"),
         (["--deadline", "2026-10-25T20:00", "--zone", "Moon"], "--zone: 'Moon' is not a time zone"),
         (["--deadline", "2026-10-25T20:00", "gone.stl"], "gone.stl: no such file"),
+        (
+            ["--deadline", "2026-10-25T20:00", f"{'x' * 300}.stl"],
+            f"{'x' * 300}.stl: cannot be opened",
+        ),
     ],
 )
 def test_what_is_wrong_is_told(
