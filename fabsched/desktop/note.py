@@ -1,10 +1,11 @@
 """A remark in place: an icon and a text that wraps."""
 
+from collections.abc import Iterable
 from enum import StrEnum
 
 from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetrics
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from fabsched.desktop.icons import coloured
 from fabsched.desktop.timeline.look import BLUE, ORANGE, SKY, VERMILLION, look
@@ -72,3 +73,38 @@ class Note(QWidget):
                 return QColor(ORANGE if dark else "#9A6A00")
             case Tone.NOTE:
                 return QColor(SKY if dark else BLUE)
+
+
+class Notes(QWidget):
+    """Several remarks under one another, or nothing."""
+
+    def __init__(self, tone: Tone, parent: QWidget | None = None) -> None:
+        """Make it empty, which hides it."""
+        super().__init__(parent)
+        self._tone = tone
+        self._texts: tuple[str, ...] = ()
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(4)
+        self.hide()
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """What they say."""
+        return self._texts
+
+    def say(self, texts: Iterable[str]) -> None:
+        """Say something else."""
+        wanted = tuple(texts)
+        if wanted == self._texts:
+            return
+        self._texts = wanted
+        while (item := self._column.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        for text in wanted:
+            note = Note(self._tone, self)
+            self._column.addWidget(note)
+            note.say(text)
+        self.setVisible(bool(wanted))

@@ -1,6 +1,5 @@
 """The parts: what they are, how long they take, and what is wrong with them, in place."""
 
-from collections.abc import Iterable
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, QSize
@@ -16,9 +15,9 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.icons import icon
-from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.note import Notes, Tone
 from fabsched.desktop.rows import Row, Rows, ShortLabel, card, tool
-from fabsched.desktop.words import PartWords, parts_words, refusal_text
+from fabsched.desktop.words import PartWords, parts_words, refusal_text, shortage_texts
 from fabsched.model.project import Part
 from fabsched.session.edits import put_all
 
@@ -37,7 +36,7 @@ class PartRow(Row):
         self.route, self.name, self.time = QLabel(self), ShortLabel(self), QLabel(self)
         self.copies = QSpinBox(self)
         self.remove = tool(self, "remove", self.tr("Remove this part"), self._remove)
-        self.notes: tuple[Note, ...] = ()
+        self.errors, self.findings = Notes(Tone.ERROR, self), Notes(Tone.WARNING, self)
         self._lay_out()
         self.copies.valueChanged.connect(self._set_copies)
 
@@ -56,9 +55,10 @@ class PartRow(Row):
         line.setSpacing(6)
         for widget in (self.route, self.name, self.copies, self.remove):
             line.addWidget(widget, 1 if widget is self.name else 0)
-        self._column = card(self)
-        self._column.addLayout(line)
-        self._column.addWidget(self.time)
+        column = card(self)
+        column.addLayout(line)
+        for told in (self.time, self.errors, self.findings):
+            column.addWidget(told)
 
     def show_part(self, part: Part, words: PartWords) -> None:
         """Show the part as it is now."""
@@ -72,7 +72,8 @@ class PartRow(Row):
         self.copies.setAccessibleName(self.tr("Copies of %s") % part.name)
         self.remove.setAccessibleName(self.tr("Remove %s") % part.name)
         self._show_time(words)
-        self._show_notes(words)
+        self.errors.say(words.errors)
+        self.findings.say(words.findings)
 
     def _show_time(self, words: PartWords) -> None:
         """A known time; the last known one, called rough, while a new one is worked out."""
@@ -82,20 +83,6 @@ class PartRow(Row):
         self.time.setText(words.time or rough)
         self.time.setVisible(not words.errors)
         self.time.setToolTip(words.tip)
-
-    def _show_notes(self, words: PartWords) -> None:
-        for note in self.notes:
-            self._column.removeWidget(note)
-            note.deleteLater()
-        told = [(Tone.ERROR, text) for text in words.errors]
-        told += [(Tone.WARNING, text) for text in words.findings]
-        self.notes = tuple(self._note(tone, text) for tone, text in told)
-
-    def _note(self, tone: Tone, text: str) -> Note:
-        note = Note(tone, self)
-        self._column.addWidget(note)
-        note.say(text)
-        return note
 
     def _set_copies(self, copies: int) -> None:
         session = self._desk.session
@@ -118,25 +105,24 @@ class PartsPanel(QWidget):
         self._desk = desk
         self.setAccessibleName(self.tr("Parts"))
         self.add = QPushButton(self.tr("Add files\u2026"), self)
-        self.refusals: tuple[Note, ...] = ()
+        self.refusals, self.shortages = Notes(Tone.ERROR, self), Notes(Tone.WARNING, self)
         self.rows: Rows[PartRow] = Rows(lambda ident: PartRow(desk, ident, self), self.add, self)
         self.hint = QLabel(self.tr("Drop part files here: solids to print, outlines to cut."), self)
         self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self._lay_out()
-        for signal in (desk.opened, desk.changed, desk.estimated):
+        for signal in (desk.opened, desk.changed, desk.estimated, desk.planned):
             signal.connect(self.follow)
         desk.troubled.connect(self._show_refusals)
 
     def _lay_out(self) -> None:
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(6)
-        self._column.addLayout(heading(self.tr("Parts"), self.add))
-        self._refused = QVBoxLayout()
-        self._column.addLayout(self._refused)
-        self._column.addWidget(self.hint)
-        self._column.addWidget(self.rows, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addLayout(heading(self.tr("Parts"), self.add))
+        for widget in (self.refusals, self.shortages, self.hint):
+            column.addWidget(widget)
+        column.addWidget(self.rows, 1)
 
     def follow(self) -> None:
         """Show the parts as they are now."""
@@ -147,6 +133,7 @@ class PartsPanel(QWidget):
         told = parts_words(session, self._desk.estimating, self._desk.lost) if session else {}
         for part in parts:
             self.rows.rows[part.id].show_part(part, told[part.id])
+        self.shortages.say(shortage_texts(session) if session else ())
 
     def welcome(self, *, files: bool) -> None:
         """Show that files held over the window may be let go."""
@@ -154,19 +141,7 @@ class PartsPanel(QWidget):
         self.rows.setLineWidth(2)
 
     def _show_refusals(self) -> None:
-        self._show_notes(refusal_text(error) for error in self._desk.errors(Place.PARTS))
-
-    def _show_notes(self, texts: Iterable[str]) -> None:
-        for note in self.refusals:
-            self._refused.removeWidget(note)
-            note.deleteLater()
-        notes = []
-        for text in texts:
-            note = Note(Tone.ERROR, self)
-            self._refused.addWidget(note)
-            note.say(text)
-            notes.append(note)
-        self.refusals = tuple(notes)
+        self.refusals.say(refusal_text(error) for error in self._desk.errors(Place.PARTS))
 
 
 def heading(text: str, *buttons: QWidget) -> QHBoxLayout:

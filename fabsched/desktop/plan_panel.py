@@ -5,7 +5,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from fabsched.desktop.desk import Desk, Place
-from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.note import Note, Notes, Tone
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.legend import draw_legend, legend_px
 from fabsched.desktop.timeline.look import look
@@ -63,7 +63,7 @@ class PlanPanel(QWidget):
         self.timeline = TimelineView(self)
         self.hint = QLabel(self)
         self.legend = Legend(self)
-        self.cautions: tuple[Note, ...] = ()
+        self.cautions = Notes(Tone.WARNING, self)
         self._lay_out()
         self._clock = QTimer(self)
         self._clock.setInterval(NOW_MS)
@@ -77,13 +77,14 @@ class PlanPanel(QWidget):
         self.hint.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(6)
-        self._column.addWidget(self.trouble)
-        self._column.addWidget(self.hint, 1)
-        self._column.addWidget(self.timeline, 1)
-        self._column.addWidget(self.legend)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(6)
+        column.addWidget(self.trouble)
+        column.addWidget(self.hint, 1)
+        column.addWidget(self.timeline, 1)
+        column.addWidget(self.legend)
+        column.addWidget(self.cautions)
 
     def follow(self) -> None:
         """Show the plan as it is now."""
@@ -94,7 +95,7 @@ class PlanPanel(QWidget):
             self._shown = answer
             made = scene(weekend, answer) if weekend and answer else None
             self.timeline.set_scene(made)
-            self._show_cautions(cautions(weekend) if weekend else ())
+            self.cautions.say(cautions(weekend) if weekend else ())
         self.timeline.set_stale(stale=session is not None and not session.answer_is_current)
         self.tell_time()
         self._show_hint()
@@ -125,15 +126,3 @@ class PlanPanel(QWidget):
             bad_parts = [phrase("parts-in-the-way")] if session.problems else []
             texts += bad_parts or [error_text(error) for error in blocking]
         self.trouble.say(" ".join(texts))
-
-    def _show_cautions(self, texts: tuple[str, ...]) -> None:
-        for note in self.cautions:
-            self._column.removeWidget(note)
-            note.deleteLater()
-        notes = []
-        for text in texts:
-            note = Note(Tone.WARNING, self)
-            self._column.addWidget(note)
-            note.say(text)
-            notes.append(note)
-        self.cautions = tuple(notes)

@@ -9,6 +9,7 @@ from fabsched.desktop.clock import hour_text
 from fabsched.desktop.timeline.scene import Lane, LaneKind, Scene, Shade
 from fabsched.model.errors import InputError, WorkerLost
 from fabsched.model.estimates import Estimate, Route
+from fabsched.model.findings import Remark
 from fabsched.model.plan import Answer, Block, Kind, Odds
 from fabsched.model.project import Gate, Part, Project, Work
 from fabsched.model.shop import Machine
@@ -212,6 +213,11 @@ def parts_words(
             findings=_findings(known),
         )
     return told
+
+
+def shortage_texts(session: Session) -> tuple[str, ...]:
+    """What is not in stock, a line each."""
+    return tuple(say(f) for f in session.findings if f.code is Remark.STOCK_SHORT)
 
 
 def _findings(estimates: Mapping[str, Estimate]) -> tuple[str, ...]:

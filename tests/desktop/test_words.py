@@ -55,9 +55,9 @@ def test_time_to_spare_and_time_missing_are_told() -> None:
     answer, weekend = made.answer(), made.weekend()
     assert "1 d 3 h to spare" in spare_text(answer, weekend)
     late = replace(answer, course=replace(answer.course, finish_s=made.DEADLINE + 5400))
-    assert "missed by 1 h 30 min" in spare_text(late, weekend)
+    assert "1 h 30 min too late" in spare_text(late, weekend)
     never = replace(answer, course=replace(answer.course, finish_s=NEVER))
-    assert "not done within 1 days after it" in spare_text(never, weekend)
+    assert "even 1 days later the best is not done" in spare_text(never, weekend)
 
 
 def test_a_block_tells_what_when_and_why() -> None:
