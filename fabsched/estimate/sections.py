@@ -86,9 +86,8 @@ def section_mesh(mesh: Mesh, planes: Planes, where: str, watch: Watch) -> Sectio
     for low, high in _bands(count_crossings(sliced.level, sliced.faces, len(planes))):
         check(watch)
         watch.report(low / len(planes), "sections")
-        for plane, polygons, area_mm2 in _polygons(
-            chain_band(sliced, low, high), where, open_edges
-        ):
+        chains = chain_band(sliced, low, high)
+        for plane, polygons, area_mm2 in _polygons(chains, where, open_edges):
             layer[plane] = shelf.put(polygons)
             counted += area_mm2 * planes.thick_mm[plane]
     return Sections(
@@ -130,6 +129,8 @@ def _polygons(
     chains: Chains, where: str, open_edges: int
 ) -> Iterator[tuple[int, list[Points2], float]]:
     """For each plane met, its simplified polygons and the area they wind around."""
+    if not chains.plane.size:
+        return
     loops, plane = _closed(chains, where, open_edges)
     area = _signed_areas(loops)
     plain = simplified(loops)

@@ -1,0 +1,171 @@
+"""A part on the bed: where it stands, whether it fits, its outline from above, its warp."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from manifold3d import CrossSection, OpType
+
+from fabsched.estimate.arrays import bundled
+from fabsched.estimate.placing import check_fit, place
+from fabsched.estimate.planes import planes_for
+from fabsched.estimate.regions import Measure, covered_by
+from fabsched.estimate.sections import Sections, section_mesh
+from fabsched.estimate.silhouette import MOST_POINTS, silhouette_of
+from fabsched.estimate.warp import warp_of
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.estimates import WarpLevel
+from fabsched.model.progress import UNWATCHED
+from fabsched.model.shapes import Mesh
+from fabsched.model.shop import Build
+from tests.estimate import bodies
+
+LEVELS = [WarpLevel.LOW, WarpLevel.MEDIUM, WarpLevel.HIGH]
+
+
+def sections_of(mesh: Mesh) -> Sections:
+    """Sections of a part."""
+    placed = place(mesh, "part")
+    planes = planes_for(placed.size_mm[2], Build())
+    return section_mesh(placed.mesh, planes, "part", UNWATCHED)
+
+
+@given(
+    x=st.floats(-500, 500),
+    y=st.floats(-500, 500),
+    z=st.floats(-500, 500),
+    inside_out=st.booleans(),
+)
+def test_placed_at_the_origin(x: float, y: float, z: float, *, inside_out: bool) -> None:
+    """Wherever a part lies and however it faces, it is put at the origin facing outwards."""
+    mesh = bodies.moved(bodies.cone(5, 9, 32), x, y, z)
+    placed = place(bodies.flipped(mesh) if inside_out else mesh, "part")
+    assert placed.mesh.vertices.min(axis=0) == pytest.approx([0, 0, 0], abs=1e-12)
+    assert placed.mesh.volume_mm3 > 0
+    assert placed.size_mm == pytest.approx((10, 10, 9), abs=0.05)
+
+
+def test_stray_points_do_not_count() -> None:
+    """Points that belong to no triangle are left out."""
+    cube = bodies.box(2, 3, 4)
+    mesh = Mesh(np.vstack([[[99.0, 99, 99]], cube.vertices]), cube.faces + np.int32(1))
+    assert place(mesh, "part").size_mm == pytest.approx((2, 3, 4))
+
+
+@pytest.mark.parametrize(
+    ("size", "fits"),
+    [
+        ((220, 220, 250), True),
+        ((100, 50, 251), False),
+        ((221, 221, 10), False),
+        ((280, 10, 10), True),  # only across the bed, along its diagonal of 311 mm
+        ((320, 10, 10), False),
+    ],
+)
+def test_fits_the_bed(size: tuple[float, float, float], *, fits: bool) -> None:
+    """A part fits straight, turned by 90 degrees or by any other turn; else the error says so."""
+    placed = place(bodies.box(*size), "part")
+    if fits:
+        check_fit(placed, bodies.printer(), "part")
+        return
+    with pytest.raises(InputError) as caught:
+        check_fit(placed, bodies.printer(), "lid.stl")
+    assert caught.value.code == Fault.PART_TOO_LARGE
+    assert caught.value.where == "lid.stl"
+    wanted = " x ".join(str(s) for s in size)
+    assert caught.value.facts == {"size": wanted, "machine": "Printer", "bed": "220 x 220 x 250"}
+
+
+def test_quarter_turn_fits() -> None:
+    """A part fits a narrow bed when it only has to be turned by 90 degrees."""
+    narrow = replace(bodies.printer(), bed_mm=(50.0, 200.0, 100.0))
+    check_fit(place(bodies.box(200, 50, 10), "part"), narrow, "part")
+
+
+def test_no_triangles() -> None:
+    """A mesh without triangles is refused."""
+    with pytest.raises(InputError) as caught:
+        place(Mesh(np.empty((0, 3)), np.empty((0, 3), np.int32)), "part")
+    assert caught.value.code == Fault.NO_TRIANGLES
+
+
+def test_silhouette_of_a_box() -> None:
+    """The silhouette of a box is its footprint, exactly, counter-clockwise."""
+    outline = silhouette_of(sections_of(bodies.box(40, 30, 10)))
+    assert sorted(outline) == [(0, 0), (0, 30), (40, 0), (40, 30)]
+    assert Measure(bundled([np.array(outline)])).area_mm2 == pytest.approx(1200)
+
+
+@pytest.mark.parametrize(
+    "mesh", [bodies.knot(6_000), bodies.sphere(20, 4), bodies.torus(30, 8, 64), bodies.cone(20, 9)]
+)
+def test_silhouette_holds_every_section(mesh: Mesh) -> None:
+    """No section sticks out, few corners are left, and little is added."""
+    sections = sections_of(mesh)
+    outline = np.array(silhouette_of(sections))
+    assert 3 <= len(outline) < MOST_POINTS
+    around = covered_by(bundled([outline]))
+    regions = [covered_by(section) for section in sections.distinct[1:]]
+    for region in regions:
+        outside = CrossSection.batch_boolean([region, around], OpType.Subtract)
+        assert outside.area() == pytest.approx(0.0, abs=1e-6)
+    hull = CrossSection.batch_hull(regions)
+    assert around.area() <= hull.area() + Measure(bundled([outline])).length_mm
+
+
+def test_silhouette_of_parts_apart() -> None:
+    """Two bodies apart are wrapped together."""
+    pair = bodies.joined(bodies.box(10, 10, 5), bodies.box(10, 10, 5, (20, 0, 0)))
+    assert sorted(silhouette_of(sections_of(pair))) == [(0, 0), (0, 10), (30, 0), (30, 10)]
+
+
+def test_warp_inputs_of_a_plate() -> None:
+    """Span, contact, thickness and corners of a rectangle are its closed forms."""
+    warp = warp_of(bundled([bodies.rectangle(120, 50)]), bodies.PLA)
+    assert warp.span_mm == pytest.approx(130)
+    assert warp.contact_mm2 == pytest.approx(6000)
+    assert warp.thickness_mm == pytest.approx(2 * 6000 / 340)
+    assert warp.corners == 4
+
+
+def test_disc_has_no_corners() -> None:
+    """A round contact has no sharp corner."""
+    assert warp_of(bundled([bodies.circle(40)]), bodies.PLA).corners == 0
+
+
+@given(st.floats(2, 100), st.floats(2, 100), st.floats(0, 1), st.floats(1.01, 2))
+def test_warp_grows(x: float, y: float, factor: float, more: float) -> None:
+    """Longer contacts and materials that shrink more are never rated lower.
+
+    Directions from Wang, Xi & Jin 2007 (abstract): longer sections and more shrinkage warp more.
+    """
+    plate, longer = bodies.rectangle(x, y), bodies.rectangle(x * more, y * more)
+    level = warp_of(bundled([plate]), replace(bodies.PLA, warp=factor)).level
+    larger = warp_of(bundled([longer]), replace(bodies.PLA, warp=factor)).level
+    worse = warp_of(bundled([plate]), replace(bodies.PLA, warp=min(1.0, factor * more))).level
+    assert LEVELS.index(larger) >= LEVELS.index(level)
+    assert LEVELS.index(worse) >= LEVELS.index(level)
+
+
+@pytest.mark.parametrize(
+    ("size", "warp", "level"),
+    [
+        ((20.0, 20.0), 0.2, WarpLevel.LOW),  # small supports do not curl
+        ((200.0, 150.0), 0.2, WarpLevel.HIGH),  # large flat prints do
+        ((200.0, 150.0), 0.0, WarpLevel.LOW),
+        ((80.0, 80.0), 1.0, WarpLevel.HIGH),
+    ],
+)
+def test_warp_levels(size: tuple[float, float], warp: float, level: WarpLevel) -> None:
+    """Large flat prints are rated high, small ones low (common practice, no published source)."""
+    got = warp_of(bundled([bodies.rectangle(*size)]), replace(bodies.PLA, warp=warp))
+    assert got.level == level
+    assert math.isfinite(got.thickness_mm)
+
+
+def test_no_contact_is_low() -> None:
+    """A part that does not touch the bed has nothing to judge."""
+    assert warp_of(bundled([]), bodies.PLA).level == WarpLevel.LOW
