@@ -6,6 +6,7 @@ from fabsched.model.plan import Reason, Why
 from fabsched.model.steps import Hours, Offer, Where
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Hands, Weekend
+from fabsched.model.windows import NEVER
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,28 +37,30 @@ def reason_of(weekend: Weekend, hours: Hours, since: Since, offer: Offer) -> Rea
     """
     hands, free_s = since.where.hands, since.where.moment_s
     ready_s = max(offer.hold.moment_s, free_s)
-    arrive_s = ready_s + offer.way_s
-    if offer.depart_s > ready_s and _earliest_s(hours, hands, offer, arrive_s) == offer.start_s:
-        return _hours(weekend, hours, hands, offer, arrive_s)
+    if offer.depart_s > ready_s and _unhindered_s(hours, hands, offer, ready_s) == offer.start_s:
+        return _hours(weekend, hours, hands, offer, ready_s)
     if free_s > offer.hold.moment_s:
         return Reason(Why.HANDS, {"who": hands.name, "what": since.busy_with})
     return offer.hold.reason
 
 
-def _earliest_s(hours: Hours, hands: Hands, offer: Offer, arrive_s: int) -> int:
-    """When the hours allow it, had the person set out at once or as soon as they are up."""
-    up_s = arrive_s
-    if offer.way_s:
-        up_s = hands.windows.next_open(arrive_s - offer.way_s) + offer.way_s
-    return hours.first_start(hands, offer.duty, offer.spot, up_s)
+def _unhindered_s(hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> int:
+    """When the step starts if only the hours are in the way: one waits until one can set out."""
+    out_s = ready_s
+    while True:
+        up_s = hands.windows.next_open(out_s) if offer.way_s else out_s
+        start_s = hours.first_start(hands, offer.duty, offer.spot, up_s + offer.way_s)
+        if start_s - offer.way_s <= up_s or start_s >= NEVER:
+            return start_s
+        out_s = start_s - offer.way_s
 
 
-def _hours(weekend: Weekend, hours: Hours, hands: Hands, offer: Offer, arrive_s: int) -> Reason:
+def _hours(weekend: Weekend, hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> Reason:
     """Whether something had to open, or was open before but not for long enough."""
-    up_s = hands.windows.next_open(arrive_s - offer.way_s)
-    if offer.way_s and offer.depart_s == up_s:
+    if offer.way_s and not hands.windows.is_open(offer.depart_s - 1):
         return Reason(Why.OPENS, {"what": hands.name})
-    if hours.of(hands, offer.duty, offer.spot).next_open(arrive_s) == offer.start_s:
+    opens_s = hours.of(hands, offer.duty, offer.spot).next_open(ready_s + offer.way_s)
+    if opens_s == offer.start_s:
         return Reason(Why.OPENS, {"what": _opener(weekend, hands, offer)})
     seconds = offer.spot.hands_s + offer.spot.alone_s
     return Reason(Why.FITS, {"minutes": round(seconds / MINUTE_S)})

@@ -1,0 +1,124 @@
+"""Why each block starts when it does."""
+
+import tomllib
+from pathlib import Path
+from string import Formatter
+
+import pytest
+from hypothesis import given, settings
+
+from fabsched.model.plan import Course, Plan, Why
+from fabsched.model.replay import replay
+from fabsched.model.scenario import Scenario, nominal
+from fabsched.model.weekend import Weekend
+from tests.model.made import MIN, H, as_listed, block, cutting, hours, printing, task, weekend
+from tests.model.weekends import planned
+
+
+def told(course: Course, ident: str) -> tuple[Why, dict[str, object]]:
+    """Code and facts of the reason of a block."""
+    reason = block(course, ident).reason
+    return reason.code, dict(reason.facts)
+
+
+def nominally(week: Weekend) -> Course:
+    """The nominal course of the plan that follows the list."""
+    return replay(week, as_listed(week), nominal(week))
+
+
+def test_a_day_is_explained() -> None:
+    """Starting, working beside the machine, clearing and going on each have their own reason."""
+    course = nominally(
+        weekend(printing("lid"), task("code", H), printing("box"), task("end", 9 * H))
+    )
+    assert told(course, "lid.start") == (Why.FIRST, {})
+    assert told(course, "lid") == (Why.FIRST, {})
+    assert told(course, "code") == (Why.HANDS, {"who": "Ada", "what": "Lid"})
+    assert told(course, "end") == (Why.HANDS, {"who": "Ada", "what": "Code"})
+    assert told(course, "lid.clear") == (Why.HANDS, {"who": "Ada", "what": "End"})
+    assert told(course, "box.start") == (Why.MACHINE, {"machine": "Printer", "what": "Lid"})
+    assert told(course, "box.clear") == (Why.STARTED, {"what": "Box"})
+
+
+def test_of_several_needs_the_last_is_told() -> None:
+    """What a block waited for is the need that was met last."""
+    week = weekend(
+        task("a", H), task("b", 2 * H), task("c", after=("a", "b")), people=("ada", "bo")
+    )
+    assert told(nominally(week), "c") == (Why.AFTER, {"what": "B"})
+
+
+@pytest.mark.parametrize(("what", "name"), [("workshop", "Workshop"), ("laser", "Laser")])
+def test_what_opens_is_told(what: str, name: str) -> None:
+    """A block that starts with an opening names the place or the machine that opens."""
+    week = weekend(cutting("plate", 2 * H), open_={what: hours((6, 9))})
+    assert told(nominally(week), "plate") == (Why.OPENS, {"what": name})
+
+
+def test_who_gets_up_is_told() -> None:
+    """Work, or a way, that begins with somebody's day names them."""
+    up = hours((5, 9))
+    at_home = nominally(weekend(task("a"), up=up))
+    away = nominally(weekend(cutting("plate", 2 * H), up=up))
+    assert told(at_home, "a") == (Why.OPENS, {"what": "Ada"})
+    assert block(away, "plate").start_s == 5 * H + 30 * MIN
+    assert told(away, "plate") == (Why.OPENS, {"what": "Ada"})
+
+
+def test_a_stretch_that_is_long_enough_is_told() -> None:
+    """What was open before, but not for long enough, is told as such."""
+    week = weekend(task("solder", 2 * H), up=hours((0, 1), (2, 10)))
+    assert told(nominally(week), "solder") == (Why.FITS, {"minutes": 120})
+
+
+def test_a_run_that_waits_out_quiet_hours_is_told() -> None:
+    """The time the machine runs alone counts for the stretch."""
+    week = weekend(printing("lid", 2 * H), open_={"printer": hours((0, 1), (2, 10))})
+    assert told(nominally(week), "lid.start") == (Why.FITS, {"minutes": 130})
+
+
+def test_a_set_hour_is_told() -> None:
+    """What may not start before an hour says so."""
+    assert told(nominally(weekend(task("wire", earliest_s=H))), "wire") == (Why.EARLIEST, {})
+
+
+def test_ways_are_told() -> None:
+    """A way there names what one is needed for, a way back the place."""
+    week = weekend(cutting("plate"), cutting("more", earliest_s=20 * H))
+    course = nominally(week)
+    assert told(course, "ada.travel.1") == (Why.NEEDED_THERE, {"what": "Plate"})
+    assert told(course, "ada.travel.2") == (Why.GOES_BACK, {"what": "Home"})
+    assert told(course, "plate") == (Why.FIRST, {})
+
+
+def test_setbacks_are_told() -> None:
+    """A restart names the run that failed, a copy the gate that found a fault."""
+    week = weekend(
+        printing("lid", H), task("fit", 30 * MIN, after=("lid",), chance=0.1, redo=("lid",))
+    )
+    seconds = {**nominal(week).seconds, "fit>1>lid": (H,), "fit>1": (600,)}
+    scenario = Scenario(seconds=seconds, lost={"lid": (0.5,)}, faults={"fit": 1})
+    course = replay(week, as_listed(week), scenario)
+    assert told(course, "lid.restart@1") == (Why.FAILED, {"what": "Lid"})
+    assert told(course, "fit>1>lid.start") == (Why.FOUND, {"what": "Fit"})
+    assert told(course, "fit>1") == (Why.AFTER, {"what": "Lid"})
+
+
+WORDS = tomllib.loads((Path(__file__).parents[2] / "resources/wording/en.toml").read_text("utf-8"))[
+    "why"
+]
+
+
+def test_every_reason_has_its_words() -> None:
+    """The wording table holds a template for each code, and no other."""
+    assert set(WORDS) == set(Why)
+
+
+@settings(max_examples=60)
+@given(planned())
+def test_reasons_give_the_facts_their_words_ask_for(case: tuple[Weekend, Plan]) -> None:
+    """Every template can be filled from the facts of any reason given, and needs all of them."""
+    course = replay(*case, nominal(case[0]))
+    for each in course.blocks:
+        asked = {name for _, name, _, _ in Formatter().parse(WORDS[each.reason.code]) if name}
+        assert asked == set(each.reason.facts)
