@@ -26,6 +26,8 @@ by 5 to 17 %. Logged prints replace it.
 """
 TINY_MM2 = 30.0
 """Contact with the bed below which a print easily comes loose (own assumption)."""
+FEW_LAYERS = 0.01
+"""Share of layers with thin walls below which only tips and edges are thin."""
 LITTLE_MM3 = 100.0
 """Support below this is not worth a remark."""
 TWICE = 1.005
@@ -129,7 +131,7 @@ def _findings(
         found.append(_finding(Remark.MESH_OPEN, where, gaps=sections.open_edges))
     elif sections.counted_mm3 > TWICE * bill.part_mm3:
         found.append(_finding(Remark.SHELLS_OVERLAP, where))
-    if bill.thin_layers:
+    if bill.thin_layers > FEW_LAYERS * len(sections.planes):
         share = f"{bill.thin_layers / len(sections.planes):.0%}"
         found.append(_finding(Remark.THIN_WALLS, where, bead=printer.build.bead_mm, share=share))
     if warp.contact_mm2 < TINY_MM2:

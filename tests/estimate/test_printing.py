@@ -157,9 +157,12 @@ def test_same_twice() -> None:
     assert estimate(bodies.knot(4_000)) == estimate(bodies.knot(4_000))
 
 
-@pytest.mark.parametrize("field", ["wall_mm_s", "inner_mm_s", "solid_mm_s", "sparse_mm_s"])
+@pytest.mark.parametrize(
+    "field",
+    ["wall_mm_s", "inner_mm_s", "solid_mm_s", "sparse_mm_s", "travel_mm_s", "first_layer_mm_s"],
+)
 def test_slower_takes_longer(field: str) -> None:
-    """Halving any speed of laying makes a print longer."""
+    """Halving any speed makes a print longer."""
     motion = Motion(flow_mm3_s=99.0)
     slow = replace(motion, **{field: getattr(motion, field) / 2})
     assert seconds(CUBE, motion=slow) > seconds(CUBE, motion=motion)
