@@ -166,15 +166,15 @@ def _head(weekend: Weekend, answer: Answer, title: str, look: Look) -> tuple[_Te
     ink, faint = look.scheme.ink, look.scheme.faint
     odds = odds_text(answer.odds, weekend.deadline_s, ZoneInfo(weekend.zone))
     return (
-        (title, sized(look.bold, TITLE_PX), ink),
-        (odds, sized(look.font, SENTENCE_PX), ink),
-        (spare_text(answer, weekend), look.font, faint),
+        (title, sized(look.bold.font, TITLE_PX), ink),
+        (odds, sized(look.font.font, SENTENCE_PX), ink),
+        (spare_text(answer, weekend), look.font.font, faint),
     )
 
 
 def _foot(shown: Scene, now_s: int, look: Look) -> tuple[_Text, ...]:
     text = f"As of {date_text(now_s, shown.zone)}. All times in {shown.zone.key}."
-    return ((text, look.small, look.scheme.faint),)
+    return ((text, look.small.font, look.scheme.faint),)
 
 
 def _stacked(texts: tuple[_Text, ...], top_px: float, width_px: float) -> tuple[_Line, ...]:

@@ -1,18 +1,17 @@
-"""What every drawing function of the timeline is handed, and text that fits."""
+"""What every drawing function of the timeline is handed."""
 
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 
+from fabsched.desktop.timeline.face import Face
 from fabsched.desktop.timeline.geometry import Frame, Rect, Scale, Sizes
 from fabsched.desktop.timeline.look import Look
 from fabsched.desktop.timeline.scene import Scene
 
 LEAST_PX = 4.0
 """However short a block is, it is at least so wide."""
-
-ELLIPSIS = "\u2026"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,17 +57,11 @@ class Canvas:
         rect = Rect(x=x, y=top, w=self.scale.x(end_s) - x, h=bottom - top)
         return rect.between(self.scale.left_px, self.scale.right_px)
 
-    def text(self, x: float, top: float, text: str, font: QFont, colour: str | QColor) -> float:
-        """Write a line of text.
-
-        Returns:
-            Its width in pixels.
-        """
-        metrics = QFontMetricsF(font)
-        self.painter.setFont(font)
+    def text(self, x: float, top: float, text: str, face: Face, colour: str) -> None:
+        """Write a line of text."""
+        self.painter.setFont(face.font)
         self.painter.setPen(QColor(colour))
-        self.painter.drawText(QPointF(x, top + metrics.ascent()), text)
-        return metrics.horizontalAdvance(text)
+        self.painter.drawText(QPointF(x, top + face.ascent), text)
 
     def vertical(self, x: float, top: float, bottom: float, colour: str, width: float) -> None:
         """Draw a line from top to bottom, on whole pixels where it is thin."""
@@ -76,20 +69,6 @@ class Canvas:
         pen = QPen(QColor(colour), width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap)
         self.painter.setPen(pen)
         self.painter.drawLine(QPointF(at, top), QPointF(at, bottom))
-
-
-def width_px(text: str, font: QFont) -> float:
-    """How wide a line of text is."""
-    return QFontMetricsF(font).horizontalAdvance(text)
-
-
-def fitted(text: str, font: QFont, room_px: float, least: int = 3) -> str:
-    """The text, or its beginning with an ellipsis; empty where fewer than `least` letters fit."""
-    metrics = QFontMetricsF(font)
-    if metrics.horizontalAdvance(text) <= room_px:
-        return text
-    short = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room_px)
-    return short if len(short.rstrip(ELLIPSIS)) >= least else ""
 
 
 def trials_text(scene: Scene) -> str:

@@ -223,13 +223,16 @@ class Frame:
         index = int((y + self.scroll_px - self.sizes.scale) // self.sizes.lane)
         return index if 0 <= index < self.lanes else None
 
-    def stretch(self, scale: Scale, index: int, start_s: int, end_s: int, least_px: float) -> Rect:
-        """Where a stretch of time lies in a lane, at block height and at least so wide."""
-        lane = self.lane(index)
-        x = scale.x(start_s)
-        width = max(scale.x(end_s) - x, least_px)
-        top = lane.y + (lane.h - self.sizes.block) / 2
-        return Rect(x=x, y=top, w=width, h=self.sizes.block)
+    def slot(self, index: int) -> Rect:
+        """Where the blocks of a lane lie, over its whole width."""
+        lane, high = self.lane(index), self.sizes.block
+        return Rect(x=0.0, y=lane.y + (lane.h - high) / 2, w=self.width_px, h=high)
+
+
+def stretch(slot: Rect, scale: Scale, start_s: float, end_s: float, least_px: float) -> Rect:
+    """Where a stretch of time lies in a slot, at least so wide."""
+    x = scale.x(start_s)
+    return Rect(x=x, y=slot.y, w=max(scale.x(end_s) - x, least_px), h=slot.h)
 
 
 @dataclass(frozen=True, slots=True)

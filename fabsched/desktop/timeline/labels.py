@@ -3,10 +3,10 @@
 from dataclasses import replace
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QFont
 
 from fabsched.desktop.clock import hour_text
-from fabsched.desktop.timeline.canvas import Canvas, fitted, width_px
+from fabsched.desktop.timeline.canvas import Canvas
+from fabsched.desktop.timeline.face import Face
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import faded
 from fabsched.desktop.timeline.scene import Lane
@@ -18,7 +18,10 @@ INSET_PX = {Kind.RUN: 6.0, Kind.WORK: 7.0, Kind.GATE: 10.0, Kind.TEND: 7.0, Kind
 FAR_PX = 1e6
 """Room to the right of the last block of a lane."""
 
-Line = tuple[str, QFont, str]
+NARROW = "iii"
+"""Where not even this fits there is no use in trying."""
+
+Line = tuple[str, Face, str]
 """Text, font and colour."""
 
 
@@ -60,59 +63,34 @@ def times(canvas: Canvas, block: Block) -> str:
 def _inside(canvas: Canvas, block: Block, rect: Rect) -> tuple[Line, ...]:
     """Lines that fit a block: its name on one line or broken, then its times if there is room."""
     look, ink = canvas.look, canvas.look.scheme.ink
+    if rect.w < look.small.width(NARROW):
+        return ()
     high = canvas.sizes.block - canvas.sizes.foot - canvas.sizes.pad / 2
     when: Line = (times(canvas, block), look.small, ink)
-    timed = width_px(when[0], look.small) <= rect.w
-    if width_px(block.what, look.font) <= rect.w:
+    timed = look.small.width(when[0]) <= rect.w
+    if look.font.width(block.what) <= rect.w:
         return ((block.what, look.font, ink), *((when,) if timed else ()))
     count = int(high // canvas.sizes.small)
-    texts = broken(block.what, look.small, rect.w, count)
+    texts = look.small.broken(block.what, rect.w, count)
     lines = tuple((text, look.small, ink) for text in texts)
     return (*lines, when) if lines and timed and len(lines) < count else lines
 
 
-def broken(text: str, font: QFont, room: float, most: int) -> tuple[str, ...]:
-    """A text broken between words into lines that fit, the last one cut if need be.
-
-    Args:
-        text: what.
-        font: how.
-        room: width of a line in pixels.
-        most: how many lines there may be.
-
-    Returns:
-        The lines; none where not even four letters of one fit.
-    """
-    words, lines = text.split(), list[str]()
-    while words and len(lines) < most:
-        count = 1 if len(lines) + 1 < most else len(words)
-        while count < len(words) and width_px(" ".join(words[: count + 1]), font) <= room:
-            count += 1
-        line = fitted(" ".join(words[:count]), font, room, least=4)
-        if not line:
-            return tuple(lines) if lines and count == len(words) else ()
-        lines.append(line)
-        words = words[count:]
-    return tuple(lines)
-
-
 def _beside(canvas: Canvas, block: Block, room: float) -> tuple[Line, ...]:
     look, scheme = canvas.look, canvas.look.scheme
+    if room < look.small.width(NARROW):
+        return ()
     clear = room - 1.5 * canvas.sizes.pad
-    if width_px(block.what, look.small) > clear:
+    if look.small.width(block.what) > clear:
         return ()
     when = times(canvas, block)
     lines: tuple[Line, ...] = ((block.what, look.small, scheme.ink),)
-    return (*lines, (when, look.small, scheme.faint)) if _fits(look.small, when, clear) else lines
-
-
-def _fits(font: QFont, text: str, room: float) -> bool:
-    return width_px(text, font) <= room
+    return (*lines, (when, look.small, scheme.faint)) if look.small.width(when) <= clear else lines
 
 
 def _halo(canvas: Canvas, lines: tuple[Line, ...], left: float, rect: Rect) -> None:
     """A soft plate under a label that lies in the open, so that lines do not cut through it."""
-    wide = max(width_px(text, font) for text, font, _ in lines)
+    wide = max(face.width(text) for text, face, _ in lines)
     high = sum(_heights(canvas, lines))
     plate = QRectF(left - 2, _top(canvas, lines, rect) - 1, wide + 4, high + 2)
     canvas.painter.fillRect(plate, faded(canvas.look.scheme.lane, 0.8))
@@ -121,8 +99,8 @@ def _halo(canvas: Canvas, lines: tuple[Line, ...], left: float, rect: Rect) -> N
 def _write(canvas: Canvas, lines: tuple[Line, ...], x: float, rect: Rect) -> None:
     """Write lines, centred between the top of the block and its foot."""
     top = _top(canvas, lines, rect)
-    for (text, font, colour), height in zip(lines, _heights(canvas, lines), strict=True):
-        canvas.text(x, top, text, font, colour)
+    for (text, face, colour), height in zip(lines, _heights(canvas, lines), strict=True):
+        canvas.text(x, top, text, face, colour)
         top += height
 
 
@@ -131,5 +109,5 @@ def _top(canvas: Canvas, lines: tuple[Line, ...], rect: Rect) -> float:
 
 
 def _heights(canvas: Canvas, lines: tuple[Line, ...]) -> list[float]:
-    large = canvas.look.font
-    return [canvas.sizes.line if font is large else canvas.sizes.small for _, font, _ in lines]
+    large, sizes = canvas.look.font, canvas.sizes
+    return [sizes.line if face is large else sizes.small for _, face, _ in lines]

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import QLineF
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import PURPLE, SKY, Look, faded
@@ -77,12 +77,11 @@ class _Place:
 
 
 def _places(look: Look, width_px: float) -> tuple[_Place, ...]:
-    metrics = QFontMetricsF(look.small)
-    pad = metrics.height() * 0.45
+    pad = look.small.line * 0.45
     places: list[_Place] = []
     x, row = 0.0, 0
     for sample, text in ENTRIES:
-        wide = SAMPLE_PX + pad + metrics.horizontalAdvance(text)
+        wide = SAMPLE_PX + pad + look.small.width(text)
         if x and x + wide > width_px:
             x, row = 0.0, row + 1
         places.append(_Place(sample=sample, text=text, x=x, row=row))
@@ -91,7 +90,7 @@ def _places(look: Look, width_px: float) -> tuple[_Place, ...]:
 
 
 def _row_px(look: Look) -> float:
-    return round(QFontMetricsF(look.small).height() * 1.7)
+    return round(look.small.line * 1.7)
 
 
 def legend_px(look: Look, width_px: float) -> float:
@@ -101,13 +100,13 @@ def legend_px(look: Look, width_px: float) -> float:
 
 def draw_legend(painter: QPainter, look: Look, rect: Rect) -> None:
     """Draw it into a rectangle at least `legend_px` high."""
-    metrics = QFontMetricsF(look.small)
-    high = metrics.height() * 1.15
+    row, line = _row_px(look), look.small.line
+    high = line * 1.15
     for place in _places(look, rect.w):
-        top = rect.y + place.row * _row_px(look) + (_row_px(look) - high) / 2
+        top = rect.y + place.row * row + (row - high) / 2
         left = rect.x + place.x
         place.sample(painter, look, Rect(x=left, y=top, w=SAMPLE_PX, h=high))
-        painter.setFont(look.small)
+        painter.setFont(look.small.font)
         painter.setPen(QColor(look.scheme.ink))
-        base = top + (high - metrics.height()) / 2 + metrics.ascent()
-        painter.drawText(round(left + SAMPLE_PX + metrics.height() * 0.45), round(base), place.text)
+        base = top + (high - line) / 2 + look.small.ascent
+        painter.drawText(round(left + SAMPLE_PX + line * 0.45), round(base), place.text)

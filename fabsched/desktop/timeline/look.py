@@ -5,10 +5,11 @@ people with any common colour blindness can tell apart. None of them carries a m
 kind of block also has its own outline and foot.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPalette
 
+from fabsched.desktop.timeline.face import Face
 from fabsched.desktop.timeline.geometry import Sizes
 from fabsched.model.plan import Block, Kind
 
@@ -67,7 +68,6 @@ DARK = Scheme(
 )
 
 
-@dataclass(frozen=True, slots=True)
 class Look:
     """A scheme with the fonts that go with it.
 
@@ -78,39 +78,26 @@ class Look:
         small: times and notes.
     """
 
-    scheme: Scheme
-    font: QFont
-    bold: QFont = field(init=False)
-    small: QFont = field(init=False)
-
-    def __post_init__(self) -> None:
-        """Derive the other fonts."""
-        bold, small = QFont(self.font), QFont(self.font)
+    def __init__(self, scheme: Scheme, font: QFont) -> None:
+        """Derive the other fonts from one whose height is given in pixels."""
+        bold, small = QFont(font), QFont(font)
         bold.setWeight(QFont.Weight.DemiBold)
-        small.setPixelSize(max(9, round(pixel_size(self.font) * SMALL)))
-        object.__setattr__(self, "bold", bold)
-        object.__setattr__(self, "small", small)
+        small.setPixelSize(max(9, round(pixel_size(font) * SMALL)))
+        self.scheme = scheme
+        self.font, self.bold, self.small = Face(font), Face(bold), Face(small)
+        self.brick = mixed(QColor(scheme.ground), QColor(scheme.ink), 0.45)
 
     def sizes(self, names: tuple[str, ...] = (), notes: tuple[str, ...] = ()) -> Sizes:
         """Extents that fit the fonts and, within reason, the longest of some names and notes."""
-        bold, small = QFontMetricsF(self.bold), QFontMetricsF(self.small)
-        line = round(bold.height())
+        line = self.bold.line
         pad = round(line * 0.38)
-        widths = (
-            *(bold.horizontalAdvance(name) for name in names),
-            *(small.horizontalAdvance(note) for note in notes),
-        )
+        widths = (*map(self.bold.width, names), *map(self.small.width, notes))
         gutter = min(max((*widths, 6.0 * line)), 11.0 * line) + 3 * pad
-        return Sizes(line=line, small=round(small.height()), pad=pad, gutter=round(gutter) + 2)
+        return Sizes(line=line, small=self.small.line, pad=pad, gutter=round(gutter) + 2)
 
     def pure(self, block: Block) -> QColor:
         """The strong colour of a block."""
         return QColor(_pure(block, self.scheme))
-
-    @property
-    def brick(self) -> QColor:
-        """Colour of the wall behind its face."""
-        return mixed(QColor(self.scheme.ground), QColor(self.scheme.ink), 0.45)
 
     def plate(self, pure: QColor) -> QColor:
         """The soft colour behind a block's label."""

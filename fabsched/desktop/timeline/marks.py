@@ -6,7 +6,7 @@ from itertools import pairwise
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QLinearGradient, QPen
 
-from fabsched.desktop.timeline.canvas import Canvas, fitted, trials_text, width_px
+from fabsched.desktop.timeline.canvas import Canvas, trials_text
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import SKY, VERMILLION, faded
 from fabsched.desktop.timeline.shapes import draw_wall, hatch, qrect
@@ -116,7 +116,7 @@ def _quantiles(canvas: Canvas, top: float, base: float) -> None:
         x = canvas.scale.x(moment_s)
         canvas.vertical(x, top, base + canvas.sizes.pad / 2, look.scheme.ink, 1.0)
         text = f"{share} by {short(moment_s, canvas.scene.zone)}"
-        width = width_px(text, look.small)
+        width = look.small.width(text)
         left = min(x - width / 2, canvas.scale.right_px - width)
         if left >= free:
             canvas.text(left, base + canvas.sizes.pad / 2, text, look.small, look.scheme.ink)
@@ -130,7 +130,7 @@ def finish_name(canvas: Canvas) -> None:
     top = strip.y + sizes.pad
     canvas.text(2 * sizes.pad, top, "Done by", look.bold, look.scheme.ink)
     note = trials_text(canvas.scene)
-    short = fitted(note, look.small, room)
+    short = look.small.fitted(note, room)
     canvas.text(2 * sizes.pad, top + sizes.line, short, look.small, look.scheme.faint)
 
 
@@ -162,7 +162,7 @@ def draw_now(canvas: Canvas) -> None:
 def _flag(canvas: Canvas, x: float, text: str, *, filled: bool) -> None:
     """A label that hangs on a mark: to its right, or to its left where the edge is near."""
     look, sizes = canvas.look, canvas.sizes
-    width = width_px(text, look.small) + 2 * sizes.pad
+    width = look.small.width(text) + 2 * sizes.pad
     left = x if x + width <= canvas.scale.right_px else x - width
     high = sizes.small + sizes.pad / 2
     top = sizes.scale - sizes.pad / 2 - high

@@ -6,8 +6,8 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from fabsched.desktop.clock import day_text, hour_text
-from fabsched.desktop.timeline.canvas import LEAST_PX, Canvas, fitted, width_px
-from fabsched.desktop.timeline.geometry import Rect, Tick, days, step_s, ticks
+from fabsched.desktop.timeline.canvas import LEAST_PX, Canvas
+from fabsched.desktop.timeline.geometry import Rect, Tick, days, step_s, stretch, ticks
 from fabsched.desktop.timeline.labels import draw_label, room_px
 from fabsched.desktop.timeline.look import PURPLE, faded
 from fabsched.desktop.timeline.marks import (
@@ -102,19 +102,21 @@ def _blocks(canvas: Canvas, selected: str) -> None:
 
 
 def _lane_blocks(canvas: Canvas, index: int, lane: Lane, selected: str) -> None:
+    slot, foot_px = canvas.frame.slot(index), canvas.sizes.foot
+    least_s = LEAST_PX / canvas.scale.px_s
     for place, block in enumerate(lane.blocks):
-        if not canvas.sees(block.start_s, block.end_s + LEAST_PX / canvas.scale.px_s):
+        if not canvas.sees(block.start_s, block.end_s + least_s):
             continue
-        rect = block_rect(canvas, index, block.start_s, block.end_s)
-        draw_block(canvas.painter, canvas.look, block, rect, canvas.sizes.foot)
+        rect = block_rect(canvas, slot, block.start_s, block.end_s)
+        draw_block(canvas.painter, canvas.look, block, rect, foot_px)
         draw_label(canvas, block, rect, room_px(canvas, lane, place))
         if block.id == selected:
             _ring(canvas, rect)
 
 
-def block_rect(canvas: Canvas, index: int, start_s: int, end_s: int) -> Rect:
-    """Where a block lies, cut where it would reach far out of sight."""
-    rect = canvas.frame.stretch(canvas.scale, index, start_s, end_s, LEAST_PX)
+def block_rect(canvas: Canvas, slot: Rect, start_s: int, end_s: int) -> Rect:
+    """Where a block lies in the slot of its lane, cut where it would reach far out of sight."""
+    rect = stretch(slot, canvas.scale, start_s, end_s, LEAST_PX)
     beyond = 4 * canvas.sizes.pad
     return rect.between(canvas.scale.left_px - beyond, canvas.scale.right_px + beyond)
 
@@ -127,23 +129,22 @@ def _ring(canvas: Canvas, rect: Rect) -> None:
 
 
 def _holds(canvas: Canvas, index: int, lane: Lane) -> None:
+    slot, foot_px = canvas.frame.slot(index), canvas.sizes.foot
     for hold in lane.holds:
         if canvas.sees(hold.start_s, hold.end_s):
-            rect = block_rect(canvas, index, hold.start_s, hold.end_s)
-            draw_hold(canvas.painter, canvas.look, rect, canvas.sizes.foot, clearing=hold.clearing)
+            rect = block_rect(canvas, slot, hold.start_s, hold.end_s)
+            draw_hold(canvas.painter, canvas.look, rect, foot_px, clearing=hold.clearing)
 
 
 def _threads(canvas: Canvas) -> None:
     """Join every hand on a machine to the machine it touches."""
+    slots = [canvas.frame.slot(index) for index in range(len(canvas.scene.lanes))]
     lines = []
     for thread in canvas.scene.threads:
         if canvas.sees(thread.moment_s, thread.moment_s + 1):
-            machine = block_rect(canvas, thread.machine, thread.moment_s, thread.moment_s)
-            hands = block_rect(canvas, thread.hands, thread.moment_s, thread.moment_s)
+            machine, hands = slots[thread.machine], slots[thread.hands]
             x = canvas.scale.x(thread.moment_s)
             top, bottom = machine.bottom - canvas.sizes.foot / 2, hands.y + canvas.sizes.pad
-            if top > bottom:
-                top, bottom = hands.bottom, machine.y
             lines.append(QLineF(x, top, x, bottom))
     canvas.painter.setPen(QPen(faded(PURPLE, 0.9), 1.4))
     canvas.painter.drawLines(lines)
@@ -163,9 +164,9 @@ def _name(canvas: Canvas, lane: Lane, rect: Rect) -> None:
     left = 2 * sizes.pad
     room = canvas.scale.left_px - left - sizes.pad
     top = rect.y + (rect.h - sizes.line - sizes.small) / 2
-    title = fitted(lane.title, look.bold, room)
+    title = look.bold.fitted(lane.title, room)
     canvas.text(left, top, title, look.bold, look.scheme.ink)
-    note = fitted(lane.note, look.small, room)
+    note = look.small.fitted(lane.note, room)
     canvas.text(left, top + sizes.line, note, look.small, look.scheme.faint)
     _badge(canvas, lane.kind, rect)
 
@@ -192,7 +193,7 @@ def _hours(canvas: Canvas) -> None:
     free = canvas.scale.left_px
     for tick in _labelled(canvas):
         text = hour_text(tick.moment_s, canvas.scene.zone)
-        half = width_px(text, canvas.look.small) / 2
+        half = canvas.look.small.width(text) / 2
         x = canvas.scale.x(tick.moment_s)
         if x - half >= free and x + half <= canvas.scale.right_px:
             canvas.text(x - half, top, text, canvas.look.small, canvas.look.scheme.faint)
@@ -206,7 +207,7 @@ def _day(canvas: Canvas, start_s: int, end_s: int) -> None:
     name = day_text(start_s + DAY_S // 2, canvas.scene.zone)
     names = (name, name.split(maxsplit=1)[0], name[:3])
     room = span.w - sizes.pad
-    text = next((name for name in names if width_px(name, look.bold) <= room), "")
+    text = next((name for name in names if look.bold.width(name) <= room), "")
     canvas.text(span.x + sizes.pad / 2, sizes.pad / 2, text, look.bold, look.scheme.ink)
     if start_s >= canvas.scale.start_s:
         x = canvas.scale.x(start_s)
@@ -215,6 +216,6 @@ def _day(canvas: Canvas, start_s: int, end_s: int) -> None:
 
 def _labelled(canvas: Canvas) -> tuple[Tick, ...]:
     """The hours that are labelled at this scale."""
-    least = width_px("00:00", canvas.look.small) + 1.5 * canvas.sizes.pad
+    least = canvas.look.small.width("00:00") + 1.5 * canvas.sizes.pad
     every_s = step_s(canvas.scale.px_s, least)
     return ticks(canvas.scene.zone, canvas.scale.start_s, canvas.scale.end_s, every_s)

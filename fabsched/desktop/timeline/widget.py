@@ -13,6 +13,7 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, QSignalBlocker, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
+    QColor,
     QHelpEvent,
     QKeyEvent,
     QKeySequence,
@@ -87,6 +88,7 @@ class TimelineView(QAbstractScrollArea):
         self._scale = Scale(start_s=0, left_px=0, width_px=1, span_s=1)
         self._selected = self._hovered = ""
         self._stale = False
+        self._look = look(self.palette(), self.font())
         self._drag: _Drag | None = None
         self.setAccessibleName(self.tr("Timeline"))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -135,9 +137,8 @@ class TimelineView(QAbstractScrollArea):
 
     def frame(self) -> Frame:
         """Where the lanes lie, in pixels of the viewport; they fill its height."""
-        colours = look(self.palette(), self.font())
         lanes = len(self._scene.lanes) if self._scene else 0
-        sizes = scene_sizes(self._scene, colours) if self._scene else colours.sizes()
+        sizes = scene_sizes(self._scene, self._look) if self._scene else self._look.sizes()
         return Frame(
             sizes=sizes.grown(lanes, self.viewport().height()),
             lanes=lanes,
@@ -225,13 +226,13 @@ class TimelineView(QAbstractScrollArea):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
         """Draw everything that is seen."""
         painter = QPainter(self.viewport())
-        colours = look(self.palette(), self.font())
+        ground = QColor(self._look.scheme.ground)
         if self._scene is None:
-            painter.fillRect(self.viewport().rect(), colours.scheme.ground)
+            painter.fillRect(self.viewport().rect(), ground)
         else:
             paint(self._canvas(painter, self._scene), self._selected)
             if self._stale:
-                painter.fillRect(self.viewport().rect(), faded(colours.scheme.ground, STALE))
+                painter.fillRect(self.viewport().rect(), faded(ground, STALE))
         painter.end()
 
     def _canvas(self, painter: QPainter, scene: Scene) -> Canvas:
@@ -240,10 +241,17 @@ class TimelineView(QAbstractScrollArea):
             scene=scene,
             frame=self.frame(),
             scale=self._scale,
-            look=look(self.palette(), self.font()),
+            look=self._look,
             height_px=self.viewport().height(),
             now_s=self._now_s,
         )
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Follow a change of colours or font."""
+        super().changeEvent(event)
+        if event.type() in {QEvent.Type.PaletteChange, QEvent.Type.FontChange}:
+            self._look = look(self.palette(), self.font())
+            self._settle(self._scale)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Keep the whole in view if it was, else the pixels of a second."""

@@ -17,6 +17,7 @@ from fabsched.desktop.timeline.geometry import (
     Sizes,
     days,
     step_s,
+    stretch,
     ticks,
 )
 from fabsched.model.units import DAY_S, HOUR_S
@@ -177,10 +178,10 @@ def test_lanes_grow_into_free_height_and_never_shrink(lanes: int, height_px: flo
 def test_a_stretch_lies_between_its_moments_and_is_never_too_narrow() -> None:
     """Its left edge is its start, its right edge its end; a moment gets the least width."""
     frame = Frame(sizes=SIZES, lanes=1, width_px=900)
-    rect = frame.stretch(SCALE, 0, 2000, 4000, 4)
+    rect = stretch(frame.slot(0), SCALE, 2000, 4000, 4)
     assert (rect.x, rect.right) == (SCALE.x(2000), SCALE.x(4000))
     assert frame.lane(0).y < rect.y < rect.bottom < frame.lane(0).bottom
-    assert frame.stretch(SCALE, 0, 2000, 2000, 4).w == 4
+    assert stretch(frame.slot(0), SCALE, 2000, 2000, 4).w == 4
 
 
 @given(st.floats(-100, 100), st.floats(0, 100), st.floats(-100, 0), st.floats(0, 100))

@@ -6,8 +6,8 @@ import pytest
 from PySide6.QtGui import QColor, QFont, QGuiApplication, QImage, QPainter
 
 from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
-from fabsched.desktop.timeline.geometry import Frame, Scale
-from fabsched.desktop.timeline.labels import broken
+from fabsched.desktop.timeline.face import Face
+from fabsched.desktop.timeline.geometry import Frame, Scale, stretch
 from fabsched.desktop.timeline.look import DARK, LIGHT, Look, Scheme, mixed, sized
 from fabsched.desktop.timeline.paint import paint
 from fabsched.desktop.timeline.scene import Scene, scene
@@ -128,7 +128,7 @@ def test_a_run_alone_is_hatched_and_an_attended_one_is_filled(scheme: Scheme) ->
     canvas = drawn[1]
     alone, attended = block_of("louvres"), block_of("plates")
     for block, index, changing in ((alone, 0, True), (attended, 2, False)):
-        rect = canvas.frame.stretch(canvas.scale, index, block.start_s, block.end_s, 4)
+        rect = stretch(canvas.frame.slot(index), canvas.scale, block.start_s, block.end_s, 4)
         y = rect.bottom - canvas.sizes.foot / 2
         across = [colour(drawn, rect.x + 3 + i, y) for i in range(int(rect.w) - 6)]
         spread = max(far(one, across[0]) for one in across)
@@ -141,7 +141,7 @@ def test_the_shortest_block_is_still_seen(scheme: Scheme) -> None:
     drawn = draw(scheme, 700, shown=scene(wide, made.answer()))
     canvas = drawn[1]
     tend = block_of("feet.clear")
-    rect = canvas.frame.stretch(canvas.scale, 3, tend.start_s, tend.end_s, 4)
+    rect = stretch(canvas.frame.slot(3), canvas.scale, tend.start_s, tend.end_s, 4)
     foot = colour(drawn, rect.x + rect.w / 2, rect.bottom - 2)
     assert far(foot, canvas.look.pure(tend)) < 90
 
@@ -204,14 +204,14 @@ def test_mixing_goes_from_one_colour_to_the_other() -> None:
 
 def test_labels_break_between_words_and_fit() -> None:
     """Every line is no wider than its room; where not even four letters fit there is none."""
-    font = sized(QGuiApplication.font(), 12)
+    face = Face(sized(QGuiApplication.font(), 12))
     text = "Bench test of the wiring"
-    one = broken(text, font, 1000, 2)
+    one = face.broken(text, 1000, 2)
     assert one == (text,)
-    two = broken(text, font, 95, 3)
+    two = face.broken(text, 95, 3)
     assert 1 < len(two) <= 3
     assert " ".join(two) == text
-    cut = broken(text, font, 70, 2)
+    cut = face.broken(text, 70, 2)
     assert len(cut) == 2
     assert cut[1].endswith("\u2026")
-    assert broken(text, font, 12, 2) == ()
+    assert face.broken(text, 12, 2) == ()
