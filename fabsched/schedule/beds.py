@@ -1,7 +1,7 @@
 """Printed parts onto beds: which copies are printed together, and how long that takes."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate
@@ -12,7 +12,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S, minutes_s
 from fabsched.model.weekend import Choice, Run
 from fabsched.schedule.names import Namer
-from fabsched.schedule.nesting import outline_of, room
+from fabsched.schedule.nesting import Size, room
 
 BED_GAP_MM = 5.0
 """Room between two parts on a bed, so that the nozzle clears both (common practice)."""
@@ -39,12 +39,15 @@ def print_runs(part: Part, estimates: Estimates, shop: Shop, namer: Namer) -> tu
         namer: gives the ids.
 
     Raises:
-        InputError: no printer can make it.
+        InputError: no printer can make it, or it fits no bed.
     """
     able = [p for p in shop.printers if p.id in estimates or (part.minutes and not estimates)]
     if not able:
         raise InputError(Fault.NO_MACHINE, where_of(part, "route"), route=part.route.value)
     rooms = {printer.id: _room(part, estimates.get(printer.id), printer) for printer in able}
+    if not any(rooms.values()):
+        x, y, _ = able[0].bed_mm
+        raise too_large(part, estimates[able[0].id], (x, y), able[0].name)
     beds = shared_out(part.copies, max(rooms.values()))
     printers = _of_a_kind([printer for printer in able if rooms[printer.id] >= beds[0]])
     return tuple(
@@ -59,7 +62,18 @@ def _room(part: Part, estimate: Estimate | None, printer: Printer) -> int:
     if estimate is None:
         return most if part.per_run else 1
     x, y, _ = printer.bed_mm
-    return min(most, room(outline_of(estimate), (x, y), BED_GAP_MM, most))
+    return room(estimate, (x, y), BED_GAP_MM, most)
+
+
+def too_large(part: Part, estimate: Estimate, bed_mm: Size, machine: str) -> InputError:
+    """The error for a part that no bed or sheet has room for."""
+    return InputError(
+        Fault.PART_TOO_LARGE,
+        where_of(part, "file"),
+        size=" x ".join(f"{side:g}" for side in estimate.footprint_mm),
+        machine=machine,
+        bed=" x ".join(f"{side:g}" for side in bed_mm),
+    )
 
 
 def _of_a_kind(printers: list[Printer]) -> list[Printer]:
@@ -121,7 +135,16 @@ def together(part: Part, estimate: Estimate | None, copies: int) -> Spread:
     one = _one(part, estimate)
     breakdown_s = estimate.breakdown_s if estimate else {}
     once_s = min(one.low, sum(breakdown_s.get(key, 0.0) for key in ONCE))
-    return Spread(*(once_s + copies * (s - once_s) for s in (one.low, one.likely, one.high)))
+    return some_time(once_s + copies * (s - once_s) for s in (one.low, one.likely, one.high))
+
+
+def some_time(figures: Iterable[float]) -> Spread:
+    """Three ascending figures in seconds, none below one: planning knows nothing that takes no time.
+
+    >>> some_time([0.0, 0.0, 90.0])
+    Spread(low=1.0, likely=1.0, high=90.0)
+    """
+    return Spread(*(max(1.0, figure) for figure in figures))
 
 
 def _one(part: Part, estimate: Estimate | None) -> Spread:

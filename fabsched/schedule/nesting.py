@@ -1,46 +1,52 @@
 """How many fit: the planner's view of the nest floor."""
 
-import math
+from collections import Counter
+from collections.abc import Mapping
 
 from fabsched.model.estimates import Estimate
+from fabsched.nest.place import Item, Ring, fits, nest
 
-Outline = tuple[tuple[float, float], ...]
-"""A closed polygon in mm."""
+RESOLUTION_MM = 1.0
+"""Side of a pixel; planning only has to know how many fit."""
+
+Size = tuple[float, float]
+"""x and y in mm."""
 
 
-def outline_of(estimate: Estimate) -> Outline:
+def outline_of(estimate: Estimate) -> Ring:
     """What a part covers: its silhouette, or its footprint where there is none."""
     x, y = estimate.footprint_mm
     return estimate.silhouette_mm or ((0.0, 0.0), (x, 0.0), (x, y), (0.0, y))
 
 
-def _extent(outline: Outline) -> tuple[float, float]:
-    xs, ys = zip(*outline, strict=True)
-    return max(xs) - min(xs), max(ys) - min(ys)
-
-
-def room(outline: Outline, bed_mm: tuple[float, float], gap_mm: float, most: int) -> int:
-    """How many copies lie on a bed, at least one and no more than `most`."""
-    across, along = (
-        math.floor((bed + gap_mm) / (part + gap_mm))
-        for bed, part in zip(bed_mm, _extent(outline), strict=True)
-    )
-    return max(1, min(most, across * along))
+def room(estimate: Estimate, bed_mm: Size, gap_mm: float, most: int) -> int:
+    """How many copies of a part lie on one bed, counted no further than `most`."""
+    outline = outline_of(estimate)
+    if most == 1 or not fits(outline, bed_mm):
+        return int(fits(outline, bed_mm))
+    item = Item(id="part", outline=outline, count=most)
+    layout = nest([item], bed_mm, gap_mm, resolution_mm=RESOLUTION_MM, max_bins=1)
+    return len(layout.placements)
 
 
 def onto_sheets(
-    outlines: list[Outline], sheet_mm: tuple[float, float], gap_mm: float
-) -> list[list[int]]:
-    """Indices of the outlines on each sheet, in shelves of their bounding boxes."""
-    sheets: list[list[int]] = []
-    x = y = shelf = 0.0
-    for i in sorted(range(len(outlines)), key=lambda i: (-_extent(outlines[i])[1], i)):
-        wide, high = _extent(outlines[i])
-        if x + wide > sheet_mm[0]:
-            x, y, shelf = 0.0, y + shelf + gap_mm, 0.0
-        if not sheets or y + high > sheet_mm[1]:
-            sheets.append([])
-            x = y = shelf = 0.0
-        sheets[-1].append(i)
-        x, shelf = x + wide + gap_mm, max(shelf, high)
+    copies: Mapping[str, int], outlines: Mapping[str, Ring], sheet_mm: Size, gap_mm: float
+) -> list[Counter[str]] | None:
+    """Copies by part on each sheet; None if a part fits no sheet of that size.
+
+    Args:
+        copies: how many of each part.
+        outlines: its border.
+        sheet_mm: size of every sheet.
+        gap_mm: least distance of two parts.
+    """
+    items = [Item(id=part, outline=outlines[part], count=n) for part, n in copies.items()]
+    layout = nest(
+        items, sheet_mm, gap_mm, resolution_mm=RESOLUTION_MM, max_bins=sum(copies.values())
+    )
+    if layout.unplaced:
+        return None
+    sheets: list[Counter[str]] = [Counter() for _ in range(layout.bins)]
+    for placement in layout.placements:
+        sheets[placement.bin][placement.id] += 1
     return sheets

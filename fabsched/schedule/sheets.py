@@ -12,9 +12,10 @@ from fabsched.model.shop import Laser, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.units import minutes_s
 from fabsched.model.weekend import Choice, Run
-from fabsched.schedule.beds import Estimates, numbered, together
+from fabsched.nest.place import fits
+from fabsched.schedule.beds import Estimates, numbered, together, too_large
 from fabsched.schedule.names import Namer
-from fabsched.schedule.nesting import onto_sheets, outline_of
+from fabsched.schedule.nesting import Size, onto_sheets, outline_of
 
 SHEET_GAP_MM = 3.0
 """Room between two parts on a sheet (common practice: not less than the thickness)."""
@@ -67,7 +68,7 @@ def cut_runs(
         namer: gives the ids.
 
     Raises:
-        InputError: no laser can make one of them.
+        InputError: no laser can make one of them, or it fits no sheet.
     """
     cutting = _Cutting(parts, estimates, shop)
     sheets = [
@@ -109,47 +110,54 @@ def _cargoes(cutting: _Cutting, pile: _Pile, parts: list[Part]) -> Iterator[Coun
         yield from _nested(cutting, pile, portion)
     for part in parts:
         if part not in shaped:
-            for portion in _portions([part]):
-                yield Counter(portion)
+            yield from _portions([part])
 
 
-def _portions(parts: list[Part]) -> Iterator[list[str]]:
-    """Part ids, one a copy, in portions that keep to every part's `per_run`.
+def _portions(parts: list[Part]) -> Iterator[Counter[str]]:
+    """Copies by part, in portions that keep to every part's `per_run`.
 
     >>> lid = Part(id="lid", name="Lid", file="lid.svg", copies=3, per_run=2)
     >>> foot = Part(id="foot", name="Foot", file="foot.svg", copies=2)
     >>> list(_portions([lid, foot]))
-    [['lid', 'lid', 'foot', 'foot'], ['lid']]
+    [Counter({'lid': 2, 'foot': 2}), Counter({'lid': 1})]
     """
-    left = {part.id: part.copies for part in parts}
-    while any(left.values()):
-        portion = []
-        for part in parts:
-            copies = min(left[part.id], part.per_run or part.copies)
-            left[part.id] -= copies
-            portion += [part.id] * copies
+    left = Counter({part.id: part.copies for part in parts})
+    while left:
+        most = {part.id: part.per_run or part.copies for part in parts}
+        portion = Counter({ident: min(count, most[ident]) for ident, count in left.items()})
         yield portion
+        left -= portion
 
 
-def _nested(cutting: _Cutting, pile: _Pile, portion: list[str]) -> Iterator[Counter[str]]:
+def _nested(cutting: _Cutting, pile: _Pile, portion: Counter[str]) -> list[Counter[str]]:
+    """Copies by part on each sheet in hand, or on sheets as large as the bed if these are too small."""
     machine = pile.machines[0]
-    outlines = {ident: outline_of(cutting.estimates[ident][machine]) for ident in set(portion)}
-    sheet_mm = _sheet_mm(cutting, pile)
-    for sheet in onto_sheets([outlines[ident] for ident in portion], sheet_mm, SHEET_GAP_MM):
-        yield Counter(portion[i] for i in sheet)
+    outlines = {ident: outline_of(cutting.estimates[ident][machine]) for ident in portion}
+    bed_mm = _bed_mm(cutting, pile)
+    for sheet_mm in (_sheet_mm(cutting, pile, bed_mm), bed_mm):
+        sheets = onto_sheets(portion, outlines, sheet_mm, SHEET_GAP_MM)
+        if sheets is not None:
+            return sheets
+    culprit = next((i for i in portion if not fits(outlines[i], bed_mm)), next(iter(portion)))
+    estimate = cutting.estimates[culprit][machine]
+    raise too_large(cutting.part(culprit), estimate, bed_mm, cutting.lasers(pile)[0].name)
 
 
-def _sheet_mm(cutting: _Cutting, pile: _Pile) -> tuple[float, float]:
-    """The largest sheet in hand of that kind, but no more than the smallest bed."""
+def _bed_mm(cutting: _Cutting, pile: _Pile) -> Size:
+    """What every laser of a pile takes."""
     beds = [laser.bed_mm for laser in cutting.lasers(pile)]
-    bed = (min(x for x, _ in beds), min(y for _, y in beds))
+    return min(x for x, _ in beds), min(y for _, y in beds)
+
+
+def _sheet_mm(cutting: _Cutting, pile: _Pile, bed_mm: Size) -> Size:
+    """The largest sheet in hand of that kind, as far as it lies on the bed; else the bed."""
     sizes = [
         sheet.size_mm
         for sheet in cutting.shop.sheets
         if sheet.material == pile.material and _as_thick(sheet.thickness_mm, pile.thickness_mm)
     ]
-    x, y = max(sizes, key=math.prod, default=bed)
-    return min(x, bed[0]), min(y, bed[1])
+    x, y = max(sizes, key=math.prod, default=bed_mm)
+    return min(x, bed_mm[0]), min(y, bed_mm[1])
 
 
 def _as_thick(sheet_mm: float, part_mm: float | None) -> bool:

@@ -8,7 +8,7 @@ from fabsched.model.references import where_of
 from fabsched.model.shop import Person, Shop
 from fabsched.model.units import HOUR_S, MINUTE_S, whole_s
 from fabsched.model.weekend import Task
-from fabsched.schedule.beds import numbered
+from fabsched.schedule.beds import numbered, some_time
 from fabsched.schedule.names import Namer
 
 PIECE_S = HOUR_S
@@ -26,7 +26,8 @@ def tasks_of(work: Work, shop: Shop, namer: Namer) -> tuple[Task, ...]:
     people = able(work, shop)
     count = _pieces(work)
     ids = namer.row(work.id, count, "~")
-    seconds = work.minutes.scaled(MINUTE_S / count)
+    minutes = (work.minutes.low, work.minutes.likely, work.minutes.high)
+    seconds = some_time(figure * MINUTE_S / count for figure in minutes)
     gate = work if isinstance(work, Gate) else None
     return tuple(
         Task(

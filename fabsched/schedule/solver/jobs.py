@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fabsched.model.scenario import nominal
 from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
 from fabsched.model.windows import NEVER, Windows
+from fabsched.schedule.needs import asked_for
 from fabsched.schedule.solver.times import Times
 
 
@@ -72,24 +73,13 @@ def jobs_of(weekend: Weekend, times: Times) -> tuple[Job, ...]:
     Raises:
         NoRoom: the likely time does not fit either.
     """
-    asked = _asked_for(weekend)
+    asked = asked_for(weekend)
     likely = nominal(weekend).seconds
     return tuple(
         _job_with_room(weekend, activity, (times.seconds[activity.id], likely[activity.id]))
         for activity in weekend.activities
         if activity.id in asked
     )
-
-
-def _asked_for(weekend: Weekend) -> set[str]:
-    asked: set[str] = set()
-    fresh = [activity.id for activity in weekend.activities if activity.needed]
-    while fresh:
-        ident = fresh.pop()
-        if ident not in asked:
-            asked.add(ident)
-            fresh += weekend.activity(ident).after
-    return asked
 
 
 def _job_with_room(weekend: Weekend, activity: Activity, tries: Iterable[tuple[int, ...]]) -> Job:

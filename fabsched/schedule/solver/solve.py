@@ -1,8 +1,7 @@
-"""Asking the solver: the same weekend, seed and effort give the same schedule on any machine."""
+"""Asking the solver: the same weekend, seed and bounds give the same schedule on any machine."""
 
-import threading
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -11,6 +10,7 @@ from ortools.sat.python import cp_model
 from fabsched.model.plan import Course
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Weekend
+from fabsched.schedule.effort import THREADS
 from fabsched.schedule.solver.constraints import Constraints
 from fabsched.schedule.solver.hints import add_hints
 from fabsched.schedule.solver.jobs import NoRoom, jobs_of
@@ -24,21 +24,6 @@ effort is bounded by the solver's own deterministic count of its work."""
 
 LOOK_S = 0.05
 """How often the watch is asked whether to stop."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Effort:
-    """How hard the solver tries.
-
-    Attributes:
-        work: bound on its deterministic time, about a second each on a usual machine.
-        seed: of its random choices.
-        workers: searches side by side; the result is the same each time with one only.
-    """
-
-    work: float = 1.0
-    seed: int = 0
-    workers: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,71 +53,114 @@ class Schedule:
 NOTHING = Schedule(status="unknown")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bounds:
+    """Bounds on how hard the solver tries.
+
+    Attributes:
+        work: bound on its deterministic time, about a second each on a usual machine.
+        seed: of its random choices.
+        workers: searches side by side; only with one is the result the same each time.
+    """
+
+    work: float = 1.0
+    seed: int = 0
+    workers: int = 1
+
+
 def solve(
     weekend: Weekend,
     objective: Objective,
-    effort: Effort,
+    bounds: Bounds,
     *,
     hint: Course | None = None,
     watch: Watch = UNWATCHED,
 ) -> Schedule:
-    """Search for the best schedule by an objective.
+    """Search for the best schedule by one objective; see `solve_each`."""
+    return solve_each(weekend, (objective,), bounds, hints={objective: hint}, watch=watch)[
+        objective
+    ]
 
-    The model leaves out that one travels only while up, and foresees what the dispatch rule cannot;
-    so its bound holds for every plan, and its order is a proposal that replay has to prove.
+
+def solve_each(
+    weekend: Weekend,
+    objectives: Sequence[Objective],
+    bounds: Bounds,
+    *,
+    hints: Mapping[Objective, Course | None],
+    watch: Watch = UNWATCHED,
+) -> dict[Objective, Schedule]:
+    """Search for the best schedule by each of some objectives, two at a time.
+
+    The model leaves out that one sets out only while up, and foresees what the dispatch rule cannot:
+    so its nominal bound holds for every plan, and its order is a proposal that replay has to prove.
 
     Args:
         weekend: what is to be scheduled.
-        objective: what good means, and which times hold.
-        effort: how hard to try.
-        hint: a course to start from.
-        watch: asked whether to stop.
+        objectives: what good means, and which times hold.
+        bounds: how hard to try, for each.
+        hints: courses to start from.
+        watch: asked whether to stop, from this thread only.
 
     Raises:
         Cancelled: the watch said stop.
     """
-    times = times_of(weekend, objective)
-    try:
-        variables = Variables(weekend, jobs_of(weekend, times))
-    except NoRoom:
-        return NOTHING
-    Constraints(variables, times).add_all()
-    add_objective(variables, times)
-    if hint is not None:
-        add_hints(variables, hint)
-    solver = _solver(effort)
-    with _stopped_by(watch, solver):
-        status = solver.solve(variables.model)
-    check(watch)
-    return _schedule(variables, objective, solver, status)
-
-
-def _solver(effort: Effort) -> cp_model.CpSolver:
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = effort.workers
-    solver.parameters.random_seed = effort.seed
-    solver.parameters.max_deterministic_time = effort.work
-    solver.parameters.max_time_in_seconds = WALL_S
-    return solver
-
-
-@contextmanager
-def _stopped_by(watch: Watch, solver: cp_model.CpSolver) -> Iterator[None]:
-    """Stop the search as soon as the watch says so."""
-    over = threading.Event()
-
-    def look() -> None:
-        while not over.wait(LOOK_S):
+    searches = [_Search.of(weekend, o, bounds, hints.get(o)) for o in objectives]
+    with ThreadPoolExecutor(THREADS) as pool:
+        running = {pool.submit(search.run) for search in searches}
+        while wait(running, timeout=LOOK_S).not_done:
             if watch.stopped():
-                solver.stop_search()
+                for search in searches:
+                    search.stop()
+    check(watch)
+    return {search.objective: search.schedule() for search in searches}
 
-    looker = threading.Thread(target=look, name="solver-watch")
-    looker.start()
-    try:
-        yield
-    finally:
-        over.set()
-        looker.join()
+
+class _Search:
+    """One run of the solver on one model."""
+
+    def __init__(self, objective: Objective, variables: Variables | None, bounds: Bounds) -> None:
+        self.objective = objective
+        self._variables = variables
+        self._status: Any = cp_model.UNKNOWN
+        self._stopped = False
+        self._solver = cp_model.CpSolver()
+        self._solver.parameters.num_workers = bounds.workers
+        self._solver.parameters.random_seed = bounds.seed
+        self._solver.parameters.max_deterministic_time = bounds.work
+        self._solver.parameters.max_time_in_seconds = WALL_S
+
+    @classmethod
+    def of(
+        cls, weekend: Weekend, objective: Objective, bounds: Bounds, hint: Course | None
+    ) -> "_Search":
+        """Build the model; there is none if something fits into no window."""
+        times = times_of(weekend, objective)
+        try:
+            variables = Variables(weekend, jobs_of(weekend, times))
+        except NoRoom:
+            return cls(objective, None, bounds)
+        Constraints(variables, times).add_all()
+        add_objective(variables, times)
+        if hint is not None:
+            add_hints(variables, hint)
+        return cls(objective, variables, bounds)
+
+    def run(self) -> None:
+        """Search; the interpreter lock is free meanwhile."""
+        if self._variables is not None and not self._stopped:
+            self._status = self._solver.solve(self._variables.model)
+
+    def stop(self) -> None:
+        """End the search soon."""
+        self._stopped = True
+        self._solver.stop_search()
+
+    def schedule(self) -> Schedule:
+        """What was found."""
+        if self._variables is None:
+            return NOTHING
+        return _schedule(self._variables, self.objective, self._solver, self._status)
 
 
 def _schedule(

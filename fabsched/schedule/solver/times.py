@@ -7,7 +7,7 @@ from enum import StrEnum
 from fabsched.model.scenario import Scenario, nominal
 from fabsched.model.units import HOUR_S, whole_s
 from fabsched.model.weekend import Activity, Run, Task, Weekend
-from fabsched.schedule.setbacks import fault_s, loss_s, mean_s, run_mean_s
+from fabsched.schedule.expected import fault_s, loss_s, mean_s, run_mean_s
 
 PER_HOUR = 100
 """Weight of one hour that is likely to be lost."""

@@ -1,10 +1,11 @@
 """What is to be expected of one activity, setbacks included: mean times, chances and their cost."""
 
-import math
+import numpy as np
 
 from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import AGAIN, NOTICE_S, Activity, Run, Task, Weekend
+from fabsched.odds.draws import chance_of_failing
 
 
 def machine_mean(spread: Spread) -> float:
@@ -20,7 +21,7 @@ def machine_mean(spread: Spread) -> float:
 
 
 def fail_chance(run: Run, seconds: float) -> float:
-    """Chance that one attempt fails: once whatever its length, and at a constant rate.
+    """Chance that one attempt fails.
 
     >>> lid = Run(
     ...     id="lid", name="Lid", choices=(), attended=False, start_s=0, clear_s=0, fail_start=0.2
@@ -28,7 +29,7 @@ def fail_chance(run: Run, seconds: float) -> float:
     >>> round(fail_chance(lid, 3600), 3)
     0.2
     """
-    return 1 - (1 - run.fail_start) * math.exp(-run.fail_hour * seconds / HOUR_S)
+    return float(chance_of_failing(run, np.array(seconds / HOUR_S)))
 
 
 def run_mean_s(run: Run, choice: int) -> float:

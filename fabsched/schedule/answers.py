@@ -1,0 +1,120 @@
+"""From a plan to an answer: its nominal course, checked; its odds, on luck nobody has seen."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from fabsched.model.errors import PlanRejected
+from fabsched.model.plan import Answer, Block, Course, Kind, Odds, Plan, Solver
+from fabsched.model.progress import Watch, check
+from fabsched.model.replay import replay
+from fabsched.model.scenario import nominal
+from fabsched.model.weekend import Weekend
+from fabsched.odds.compile import compile_weekend
+from fabsched.odds.draws import draw
+from fabsched.odds.last_start import last_starts
+from fabsched.odds.odds import odds_from
+from fabsched.odds.simulate import finishes_of
+from fabsched.schedule import checker
+from fabsched.schedule.effort import THREADS, Effort, Seeds
+from fabsched.schedule.rules import Proposal
+from fabsched.schedule.stretch import Stretch
+
+
+def answer_of(
+    weekend: Weekend, chosen: Proposal, solver: Solver, effort: Effort, seeds: Seeds, watch: Watch
+) -> Answer:
+    """Everything a maker wants to know about a plan.
+
+    Args:
+        weekend: what was to be planned.
+        chosen: what was decided.
+        solver: what the solver says of its work.
+        effort: how many scenarios to spend.
+        seeds: of luck that was not used to choose the plan.
+        watch: told of the progress, asked whether to stop.
+
+    Raises:
+        Cancelled: the watch said stop.
+        PlanRejected: the checker found the plan at fault, which would be an error of ours.
+    """
+    watch.report(0.0, "odds")
+    course = checked_course(weekend, chosen.plan)
+    check(watch)
+    odds = _odds(weekend, chosen.plan, effort.odds, seeds.odds)
+    watch.report(0.5, "last-starts")
+    course = _with_last_starts(weekend, chosen.plan, course, effort, seeds, watch)
+    return Answer(plan=chosen.plan, course=course, odds=odds, solver=solver, method=chosen.method)
+
+
+def _odds(weekend: Weekend, plan: Plan, scenarios: int, seed: int) -> Odds:
+    draws = draw(compile_weekend(weekend), scenarios, seed)
+    return odds_from(finishes_of(draws, plan, threads=THREADS), weekend.deadline_s)
+
+
+def checked_course(weekend: Weekend, plan: Plan) -> Course:
+    """What follows from a plan when everything takes its likely time.
+
+    Raises:
+        PlanRejected: the checker found it at fault.
+    """
+    course = replay(weekend, plan, nominal(weekend))
+    broken = checker.check(*_settled(weekend, plan, course))
+    if broken:
+        raise PlanRejected("; ".join(broken))
+    return course
+
+
+def _settled(weekend: Weekend, plan: Plan, course: Course) -> tuple[Weekend, Plan, Course]:
+    """The same without what is not done before the horizon, since that has no course to be checked."""
+    if len(course.done_s) == len(plan.order):
+        return weekend, plan, course
+    done = [activity for activity in weekend.activities if activity.id in course.done_s]
+    blocks = [
+        block if block.activity in course.done_s else replace(block, activity="")
+        for block in course.blocks
+        if block.activity in course.done_s or block.kind is Kind.TRAVEL
+    ]
+    ends = [course.done_s[activity.id] for activity in done if activity.needed]
+    return (
+        replace(weekend, activities=tuple(done)),
+        Plan(order=tuple(ident for ident in plan.order if ident in course.done_s)),
+        replace(course, blocks=tuple(blocks), finish_s=max(ends, default=weekend.begin_s)),
+    )
+
+
+def _with_last_starts(
+    weekend: Weekend, plan: Plan, course: Course, effort: Effort, seeds: Seeds, watch: Watch
+) -> Course:
+    if not effort.last_starts:
+        return course
+    latest = last_starts(
+        weekend,
+        plan,
+        wanted=weekend.wanted_odds,
+        scenarios=effort.last_starts,
+        seed=seeds.last_starts,
+        watch=Stretch(watch, 0.5, 1.0),
+    )
+    return marked(course, latest)
+
+
+def marked(course: Course, latest: Mapping[str, int | None]) -> Course:
+    """The course with the last start of every activity on the blocks that begin it.
+
+    These are its first block and, if that only starts a machine, the run itself. A last start lies
+    no earlier than the start as planned: that costs no time.
+    """
+    begins: dict[str, int] = {}
+    return replace(course, blocks=tuple(_marked(block, begins, latest) for block in course.blocks))
+
+
+def _marked(block: Block, begins: dict[str, int], latest: Mapping[str, int | None]) -> Block:
+    """One block; `begins` collects when each activity begins."""
+    last_s = latest.get(block.activity)
+    if last_s is None or block.kind is Kind.TRAVEL:
+        return block
+    first = block.activity not in begins
+    begin_s = begins.setdefault(block.activity, block.start_s)
+    if not first and block.id != block.activity:
+        return block
+    return replace(block, last_start_s=block.start_s + max(0, last_s - begin_s))

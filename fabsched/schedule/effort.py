@@ -1,0 +1,50 @@
+"""How much work goes into a plan."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effort:
+    """Bounds on the work, counted so that they mean the same on every machine.
+
+    Attributes:
+        solver: deterministic time of the solver for each objective; 0 leaves it out.
+        race: scenarios on which plans are compared.
+        search: entries carried out while searching, over all tries and scenarios; 0 leaves it out.
+        most_tries: the search tries no more changes than this.
+        odds: fresh scenarios for the odds that are shown.
+        last_starts: scenarios for each delay tried; 0 leaves last starts out.
+    """
+
+    solver: float = 0.25
+    race: int = 1000
+    search: int = 8_000_000
+    most_tries: int = 600
+    odds: int = 20_000
+    last_starts: int = 400
+
+
+USUAL = Effort()
+"""A few seconds for a weekend of twenty activities."""
+
+THREADS = 2
+"""Threads that share scenarios or searches; changes no result."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seeds:
+    """Sources of chance that have nothing to do with each other."""
+
+    race: int
+    solver: int
+    search: int
+    odds: int
+    last_starts: int
+
+    @classmethod
+    def of(cls, seed: int) -> "Seeds":
+        """All of them from one number not below zero."""
+        words = np.random.SeedSequence(seed).generate_state(5)
+        return cls(*(int(word) >> 1 for word in words))
