@@ -1,14 +1,20 @@
 """The compiled simulator against the dispatch rule it has to repeat."""
 
+import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabsched.model.plan import Plan
 from fabsched.model.replay import replay
+from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
-from fabsched.odds.compile import compile_weekend
+from fabsched.model.windows import NEVER
+from fabsched.odds import kernel
+from fabsched.odds.compile import compile_plan, compile_weekend
 from fabsched.odds.draws import draw, scenario_of
-from fabsched.odds.simulate import finishes_of
+from fabsched.odds.simulate import carry_out, finishes_of, simulate
+from tests.model.made import H, as_listed, cutting, printing, task, weekend
 from tests.model.weekends import planned
 
 
@@ -22,3 +28,58 @@ def test_every_scenario_ends_when_the_replay_of_it_ends(
     draws = draw(compile_weekend(weekend), 8, seed)
     replayed = [replay(weekend, plan, scenario_of(draws, i)).finish_s for i in range(8)]
     assert finishes_of(draws, plan).tolist() == replayed
+
+
+@pytest.mark.parametrize("threads", [2, 3, 7])
+def test_threads_change_nothing(threads: int) -> None:
+    """However many threads share the scenarios, every finish is the same to the bit."""
+    week = weekend(
+        printing("lid", Spread(H, 2 * H, 9 * H), fail_start=0.3),
+        task("fit", Spread(1, 20, 900), after=("lid",), chance=0.5, redo=("lid",)),
+        cutting("plate"),
+    )
+    draws = draw(compile_weekend(week), 101, 5)
+    alone = finishes_of(draws, as_listed(week))
+    assert np.array_equal(finishes_of(draws, as_listed(week), threads=threads), alone)
+
+
+def test_a_head_of_the_luck_is_the_head_of_the_finishes() -> None:
+    """Fewer scenarios of the same luck end as they do among more."""
+    week = weekend(printing("lid", Spread(H, 2 * H, 9 * H), fail_start=0.3), task("a"))
+    draws = draw(compile_weekend(week), 60, 5)
+    finishes = finishes_of(draws, as_listed(week))
+    assert np.array_equal(finishes_of(draws.head(20), as_listed(week)), finishes[:20])
+
+
+def test_what_is_not_done_by_then_may_be_given_up() -> None:
+    """With a moment to stop at, finishes before it stay, and later ones may be told as never."""
+    week = weekend(printing("lid", Spread(H, 2 * H, 9 * H), fail_start=0.3), task("a"))
+    draws = draw(compile_weekend(week), 200, 5)
+    program = compile_plan(draws.frame, as_listed(week))
+    finishes, until = carry_out(draws, program), 3 * H
+    cut = carry_out(draws, program._replace(until=until))
+    assert np.array_equal(cut <= until, finishes <= until)
+    assert np.array_equal(cut[cut <= until], finishes[finishes <= until])
+
+
+def test_one_compilation_serves_every_weekend() -> None:
+    """Weekends of any size, and any part of their luck, have tables of the same types."""
+    before = len(kernel.carry_out.signatures)
+    small = weekend(task("a"))
+    large = weekend(
+        printing("lid", fail_start=0.5),
+        task("fit", after=("lid",), chance=0.5, redo=("lid",)),
+        people=("ada", "bo"),
+    )
+    for week in (weekend(), small, large):
+        draws = draw(compile_weekend(week), 9, 1)
+        finishes_of(draws, as_listed(week))
+        finishes_of(draws.head(3), as_listed(week), threads=2)
+    assert len(kernel.carry_out.signatures) <= max(before, 1)
+
+
+def test_nobody_does_nothing() -> None:
+    """Without anybody nothing is done, and without needed activities nothing has to be."""
+    week = weekend(task("a"), people=())
+    assert simulate(week, as_listed(week), scenarios=2, seed=0).tolist() == [NEVER, NEVER]
+    assert simulate(weekend(), Plan(order=()), scenarios=2, seed=0).tolist() == [0, 0]
