@@ -11,7 +11,7 @@ from fabsched.model.plan import Answer, Block, Odds
 from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Hands, Site, Station, Weekend
 from fabsched.model.windows import NEVER
-from fabsched.session.clock import day, duration, hour, long
+from fabsched.session.clock import day, duration, hour, long, short
 from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
 
 
@@ -82,24 +82,30 @@ def _print_day(weekend: Weekend, blocks: Iterable[Block], zone: ZoneInfo) -> Non
     rows = [
         (
             hour(block.start_s, zone),
-            _end(block, zone),
+            _hour(block.end_s, block.start_s, zone),
             names.get(block.resource, block.resource),
             kind(block.kind),
             block.what,
             names.get(block.place, block.place),
             why(block.reason),
-            hour(block.last_start_s, zone) if block.last_start_s is not None else "",
+            _last(block, zone),
         )
         for block in blocks
     ]
     print_table(columns, rows)
 
 
-def _end(block: Block, zone: ZoneInfo) -> str:
-    """The hour it ends, with the day if that is another one."""
-    if day(block.end_s - 1, zone) == day(block.start_s, zone):
-        return hour(block.end_s, zone)
-    return f"{long(block.end_s, zone)[:3]} {hour(block.end_s, zone)}"
+def _hour(moment_s: int, other_s: int, zone: ZoneInfo) -> str:
+    """The hour, with the day where the other moment lies on another one."""
+    same = day(moment_s, zone) == day(other_s, zone)
+    return hour(moment_s, zone) if same else short(moment_s, zone)
+
+
+def _last(block: Block, zone: ZoneInfo) -> str:
+    """The latest start that still leaves one as sure as wanted, if there is one."""
+    if block.last_start_s is None:
+        return ""
+    return _hour(block.last_start_s, block.start_s, zone)
 
 
 def _names(weekend: Weekend) -> dict[str, str]:
