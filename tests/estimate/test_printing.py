@@ -1,6 +1,8 @@
 """The whole estimate of a print: bounds no print can beat, closed forms, invariances."""
 
 import math
+import subprocess
+import sys
 from dataclasses import replace
 
 import numpy as np
@@ -335,3 +337,13 @@ def test_rough_guess_of_a_block() -> None:
     away = bodies.moved(CUBE, 500, -500, 30)
     guess = rough_print(away, PRINTER, bodies.PLA)
     assert guess.likely == pytest.approx(seconds(CUBE), rel=0.1)
+
+
+def test_rough_guess_needs_no_compiler() -> None:
+    """The instant guess is light: importing it brings in neither numba nor the polygon library."""
+    code = (
+        "import sys, fabsched.estimate.rough;"
+        "sys.exit(any(name in sys.modules for name in ('numba', 'manifold3d', 'trimesh')))"
+    )
+    command = [sys.executable, "-c", code]
+    assert subprocess.run(command, check=False).returncode == 0  # noqa: S603 - our own text
