@@ -29,8 +29,9 @@ OPEN_SHARE = 0.25
 LEAK_SHARE = 0.5
 """A closed surface's area vectors add up to nothing. Where what they add up to is more than this
 share of the area, most of the surface is missing: an open box is at 0.2, a lone sheet at 1."""
-FLAT_SHARE = 1e-9
-"""Less volume than this share of the box around it is none."""
+FLAT_SHARE = 1e-7
+"""Less volume per area than this share of the part's diagonal is none: what rounding to float32
+leaves of a solid pressed flat."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -206,8 +207,8 @@ def _refuse_hopeless(surface: Surface, measures: Measures, where: str) -> None:
     leaks = measures.leak_mm2 > LEAK_SHARE * measures.area_mm2
     if leaks or surface.unpaired > OPEN_SHARE * surface.twins.size:
         raise InputError(Fault.MESH_TOO_BROKEN, where, gaps=surface.unpaired)
-    box_mm3 = float(np.prod(measures.high - measures.low))
-    if not measures.volume_mm3 > FLAT_SHARE * box_mm3:
+    size_mm = float(np.linalg.norm(measures.high - measures.low))
+    if not measures.volume_mm3 > FLAT_SHARE * size_mm * measures.area_mm2:
         raise InputError(Fault.NO_VOLUME, where)
 
 

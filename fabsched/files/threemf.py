@@ -93,7 +93,7 @@ def _put(body: Body, matrix: Matrix, where: str) -> tuple[Points3, Faces]:
     A mirrored one keeps the sign of its volume (3MF Core Specification, section 3.3).
     """
     turn = matrix[:3, :3]
-    volume = float(np.linalg.det(turn))
+    volume = float(turn[0] @ np.cross(turn[1], turn[2]))
     if abs(volume) <= FLAT * float(np.abs(turn).max()) ** 3:
         raise InputError(Fault.NO_VOLUME, where)
     faces = body.faces[:, ::-1] if volume < 0 else body.faces

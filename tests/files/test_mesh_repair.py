@@ -222,3 +222,15 @@ def test_a_fan_of_many_thousand_facets_is_no_burden() -> None:
     )
     assert findings == ()
     assert mesh.volume_mm3 == pytest.approx(np.pi * 10**2 * 5, rel=1e-6)
+
+
+def test_flat_solids_are_refused_and_far_apart_ones_are_not() -> None:
+    """A solid pressed flat encloses nothing; two small ones far from each other do."""
+    body = scaled(lump(1), 0.1)
+    apart = joined(body, moved(body, by=(9000, 9000, 9000)))
+    # Metres away from the origin, the sum of volumes seen from there keeps three digits.
+    assert mend(apart, "x")[0].volume_mm3 == pytest.approx(2 * body.volume_mm3, rel=1e-3)
+    flat = Mesh(body.vertices * (1, 1, 1e-8), body.faces)
+    with pytest.raises(InputError) as caught:
+        mend(flat, "x")
+    assert caught.value.code is Fault.NO_VOLUME
