@@ -34,10 +34,10 @@ def new(arguments: Namespace, now: datetime) -> None:
         now=now,
     )
     if arguments.json:
-        print(json.dumps(project_document(session.folder, session.project), indent=2))  # noqa: T201 - the output
+        print(json.dumps(project_document(arguments.folder, session.project), indent=2))  # noqa: T201 - the output
     else:
         count = len(session.project.parts)
-        print(phrase("started", folder=str(session.folder), count=count))  # noqa: T201 - the output
+        print(phrase("started", folder=str(arguments.folder), count=count))  # noqa: T201 - the output
 
 
 def _zone(text: str | None) -> ZoneInfo:

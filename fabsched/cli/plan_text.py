@@ -31,8 +31,8 @@ def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[
         out.print(f"- {note}", markup=False)
 
 
-def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, str]:
-    """How sure it is, and when most weekends are done."""
+def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, ...]:
+    """How sure it is, whether that is less than wanted, and when most weekends are done."""
     zone = ZoneInfo(weekend.zone)
     first = phrase(
         "odds",
@@ -40,7 +40,9 @@ def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, str]:
         share=share(odds.on_time),
         deadline=long(weekend.deadline_s, zone),
     )
-    return first[:1].upper() + first[1:], _half(odds, zone)
+    wanted = phrase("below-wanted", wanted=share(weekend.wanted_odds))
+    less = (wanted,) if odds.on_time < weekend.wanted_odds else ()
+    return (first[:1].upper() + first[1:], *less, _half(odds, zone))
 
 
 def _half(odds: Odds, zone: ZoneInfo) -> str:

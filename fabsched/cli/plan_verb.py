@@ -4,17 +4,22 @@ import json
 import sys
 from argparse import Namespace
 from datetime import datetime
+from pathlib import Path
 
 from fabsched.cli.documents import plan_document
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.progress import run_in
 from fabsched.cli.surroundings import Surroundings
+from fabsched.model.errors import Fault, InputError
 from fabsched.session.checks import check_deadline
 from fabsched.session.clock import parse_moment
 from fabsched.session.pool import Pool
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wording import phrase
+
+PICTURES = (".png", ".svg")
+"""Endings of pictures that can be drawn."""
 
 
 def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
@@ -27,6 +32,7 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         InputError: a file is at fault, or the project cannot be carried out.
         WorkerLost: a worker process died.
     """
+    _check_picture(arguments.picture)
     session = Session.open(arguments.project)
     now = _now(arguments.now, session, surroundings)
     check_deadline(session.project.deadline, now)
@@ -45,6 +51,13 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
     if missed:
         _tell(missed)
     return not missed
+
+
+def _check_picture(path: Path | None) -> None:
+    """Refuse a picture nobody draws before any work is done for it."""
+    if path is not None and path.suffix.lower() not in PICTURES:
+        facts = {"ending": path.suffix.lower(), "known": ", ".join(PICTURES)}
+        raise InputError(Fault.PICTURE_KIND_UNKNOWN, str(path), **facts)
 
 
 def _now(text: str | None, session: Session, surroundings: Surroundings) -> datetime:

@@ -116,10 +116,10 @@ def share(part: float) -> str:
     """A share out of a hundred; one that is neither none nor all is never rounded to that.
 
     >>> [share(p) for p in (0.0, 0.001, 0.634, 0.999, 1.0)]
-    ['none of the', 'fewer than 1 in 100', '63 in 100', 'more than 99 in 100', 'all']
+    ['0 in 100', 'fewer than 1 in 100', '63 in 100', 'more than 99 in 100', '100 in 100']
     """
     if part in {0.0, 1.0}:
-        return "all" if part else "none of the"
+        return f"{100 * part:.0f} in 100"
     if part < 0.005:
         return "fewer than 1 in 100"
     return "more than 99 in 100" if part >= 0.995 else f"{max(1, round(100 * part))} in 100"

@@ -79,7 +79,15 @@ def test_people_read_odds_blocks_and_cautions(capsys: pytest.CaptureFixture[str]
 def test_a_certain_plan_says_when_most_are_done(capsys: pytest.CaptureFixture[str]) -> None:
     """Where nine in ten are done within the time looked at, that moment is told."""
     print_plan("Box", weekend(), answer(on_time=0.99), ())
-    assert "nine in ten by Friday 23:33" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "nine in ten by Friday 23:33" in out
+    assert "less than" not in out
+
+
+def test_less_than_wanted_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    """Odds below the wanted ones are told as such."""
+    print_plan("Box", weekend(), answer(on_time=0.5), ())
+    assert "That is less than the 80 in 100 you want." in capsys.readouterr().out
 
 
 def test_a_missed_deadline_is_told_by_how_much() -> None:
@@ -91,4 +99,4 @@ def test_a_missed_deadline_is_told_by_how_much() -> None:
         "15 min too late, if all goes as expected; 10 in 100 simulated weekends are done in time"
     )
     never = missed_text(weekend(), answer(finish_s=NEVER, on_time=0.0))
-    assert "even 15 days later the best is not done; none of the simulated weekends" in never
+    assert "even 15 days later the best is not done; 0 in 100 simulated weekends" in never

@@ -61,19 +61,18 @@ def planned(box: Path) -> Any:
 
 def test_the_document_holds_the_whole_plan(planned: Any) -> None:
     """Prints and cuts run, hands tend them and join the parts last; every block says why."""
-    document = planned
-    assert document["now"] == "2026-10-23T18:00:00+02:00"
-    assert document["now"] < document["finish"] < document["deadline"]
-    assert 0 <= document["odds"]["on_time"] <= 1
-    assert document["odds"]["scenarios"] > 0
-    assert all(set(block) >= BLOCK_KEYS for block in document["blocks"])
-    assert all(block["reason"] for block in document["blocks"])
-    assert {run["machine"] for run in document["runs"]} == {"printer", "laser"}
-    cut = next(run for run in document["runs"] if run["machine"] == "laser")
+    assert planned["now"] == "2026-10-23T18:00:00+02:00"
+    assert planned["now"] < planned["finish"] < planned["deadline"]
+    assert 0 <= planned["odds"]["on_time"] <= 1
+    assert planned["odds"]["scenarios"] > 0
+    assert all(set(block) >= BLOCK_KEYS for block in planned["blocks"])
+    assert all(block["reason"] for block in planned["blocks"])
+    assert {run["machine"] for run in planned["runs"]} == {"printer", "laser"}
+    cut = next(run for run in planned["runs"] if run["machine"] == "laser")
     assert cut["attended"]
-    (join,) = [block for block in document["blocks"] if block["what"].startswith("Join")]
-    assert join["start"] >= max(run["end"] for run in document["runs"])
-    assert {note["code"] for note in document["advice"]} >= {"laser", "unattended", "fumes"}
+    (join,) = [block for block in planned["blocks"] if block["what"].startswith("Join")]
+    assert join["start"] >= max(run["end"] for run in planned["runs"])
+    assert {note["code"] for note in planned["advice"]} >= {"laser", "unattended", "fumes"}
 
 
 def test_the_program_itself_says_the_same(box: Path, planned: Any) -> None:
@@ -130,6 +129,7 @@ def test_people_get_a_picture_and_a_table(
     ("argv", "text"),
     [
         (["gone"], "gone: no such file"),
+        (["{box}", "--picture", "plan.gif"], "plan.gif: pictures ending in '.gif' are not drawn"),
         (["."], ".: there is no project.toml here"),
         (["{box}", "--now", "today"], "--now: 'today' cannot be read"),
         (["{box}", "--now", "2026-10-24T18:00"], "deadline: the deadline 2026-10-24 18:00"),
