@@ -12,7 +12,7 @@ Ways = Mapping[tuple[str, str], int]
 
 
 def ways(shop: Shop, needed: Sequence[str]) -> Ways:
-    """Shortest ways between all places that are joined, both directions (Floyd 1962).
+    """Shortest ways between all places that are joined, both directions.
 
     Args:
         shop: places and the ways between them.
@@ -21,19 +21,28 @@ def ways(shop: Shop, needed: Sequence[str]) -> Ways:
     Raises:
         InputError: there is no way between two needed places.
     """
-    shortest = _direct(shop)
-    stops = [place.id for place in shop.places]
-    for stop in stops:
-        for a, b in permutations(stops, 2):
-            legs = (shortest.get((a, stop)), shortest.get((stop, b)))
-            if legs[0] is not None and legs[1] is not None:
-                over = legs[0] + legs[1]
-                shortest[a, b] = min(over, shortest.get((a, b), over))
+    found = shortest([place.id for place in shop.places], _direct(shop))
     for a, b in permutations(needed, 2):
-        if (a, b) not in shortest:
+        if (a, b) not in found:
             example = f'between = ["{a}", "{b}"]'
             raise InputError(Fault.FIELD_MISSING, "shop.toml: travel", example=example)
-    return shortest
+    return found
+
+
+def shortest(places: Sequence[str], direct: Ways) -> Ways:
+    """Shortest ways, over other places where that is shorter (Floyd, Communications of the ACM 5(6), 1962).
+
+    >>> shortest("abc", {("a", "b"): 1, ("b", "c"): 1, ("a", "c"): 5})["a", "c"]
+    2
+    """
+    found = dict(direct)
+    for stop in places:
+        for a, b in permutations(places, 2):
+            legs = (found.get((a, stop)), found.get((stop, b)))
+            if legs[0] is not None and legs[1] is not None:
+                over = legs[0] + legs[1]
+                found[a, b] = min(over, found.get((a, b), over))
+    return found
 
 
 def _direct(shop: Shop) -> dict[tuple[str, str], int]:

@@ -5,9 +5,9 @@ from itertools import combinations, product
 from ortools.sat.python import cp_model
 
 from fabsched.model.weekend import Hands, Run
-from fabsched.schedule.solver.jobs import Mode
 from fabsched.schedule.solver.times import Times
 from fabsched.schedule.solver.variables import Expression, JobVariables, Slot, Slots, Variables
+from fabsched.schedule.ways import shortest
 
 
 class Constraints:
@@ -60,29 +60,21 @@ class Constraints:
             self.model.add_no_overlap([slot.interval for slot, _ in self._slots_of(person)])
 
     def _ways_take_their_time(self) -> None:
-        """Between two steps of one person at different places lies the way, whichever is first.
-
-        Steps at one place need no such rule; that the way is as long as it is through other places
-        holds because ways are shortest ones.
-        """
+        """Between two steps of one person at different places lies the way, whichever is first."""
+        places = [site.id for site in self.variables.weekend.sites]
+        way_s = shortest(places, self.variables.weekend.travel_s)
         for person in self.variables.weekend.hands:
             for (a, step_a), (b, step_b) in combinations(self._slots_of(person), 2):
-                way_s = self._way_s(person, a.mode, b.mode)
-                if way_s:
+                if a.mode.place != b.mode.place:
+                    there_s = way_s[a.mode.place, b.mode.place]
+                    back_s = way_s[b.mode.place, a.mode.place]
                     first = self.model.new_bool_var("first")
-                    self._apart(step_a, step_b, way_s, first, a.chosen, b.chosen)
-                    self._apart(step_b, step_a, way_s, ~first, a.chosen, b.chosen)
+                    self._apart(step_a, step_b, there_s, first, a.chosen, b.chosen)
+                    self._apart(step_b, step_a, back_s, ~first, a.chosen, b.chosen)
 
     def _apart(self, one: Slots, other: Slots, way_s: int, *where: Expression) -> None:
         end, start = self.variables.clock_end(one), self.variables.clock_start(other)
         self.variables.given(self.model.add(start >= end + way_s), *where)
-
-    def _way_s(self, person: Hands, a: Mode, b: Mode) -> int:
-        """The shorter of the direct way and the one by way of home."""
-        way_s = self.variables.weekend.way_s
-        return min(
-            way_s(a.place, b.place), way_s(a.place, person.base) + way_s(person.base, b.place)
-        )
 
     def _machines_run_in_their_hours(self) -> None:
         """What runs alone runs without a pause; what is attended is so by the hours of its hands."""

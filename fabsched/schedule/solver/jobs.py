@@ -8,6 +8,7 @@ from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
 from fabsched.model.windows import NEVER, Windows
 from fabsched.schedule.needs import asked_for
 from fabsched.schedule.solver.times import Times
+from fabsched.schedule.ways import shortest
 
 
 class NoRoom(Exception):  # noqa: N818 - says what there is not
@@ -38,7 +39,7 @@ class Mode:
     def possible(self) -> bool:
         """Whether it fits anywhere."""
         fit = self.windows.add if self.splittable else self.windows.first_fit
-        return fit(0, self.seconds) < NEVER
+        return bool(self.windows.spans) and fit(0, self.seconds) < NEVER
 
 
 Step = tuple[Mode, ...]
@@ -163,6 +164,7 @@ def _tends(weekend: Weekend, run: Run, hands_s: Mapping[str, int]) -> Iterable[M
 def _open_to(weekend: Weekend, person: Hands, activity: Activity, place: str) -> Windows:
     """When somebody can be at a place for an activity, the first way there behind them."""
     site = next(site for site in weekend.sites if site.id == place)
-    there_s = weekend.begin_s + weekend.way_s(person.base, place)
+    ways = shortest([site.id for site in weekend.sites], weekend.travel_s)
+    there_s = weekend.begin_s + ways.get((person.base, place), 0)
     windows = person.windows & site.windows
     return windows.clipped(max(there_s, activity.earliest_s), weekend.horizon_s)
