@@ -37,10 +37,14 @@ def run(folder: Path | None) -> int:
     window.show()
     if folder is not None:
         QTimer.singleShot(0, window, lambda: window.open_folder(folder))
-    heartbeat = _end_on_interrupt(window)
-    code = app.exec()
-    heartbeat.stop()
-    return code
+    before = signal.signal(signal.SIGINT, lambda _number, _frame: window.close())
+    heartbeat = _heartbeat(window)
+    try:
+        return app.exec()
+    finally:
+        heartbeat.stop()
+        signal.signal(signal.SIGINT, before)
+        window.deleteLater()
 
 
 def dress(app: QApplication) -> None:
@@ -56,12 +60,8 @@ def make_window(now: Clock) -> MainWindow:
     return MainWindow(Desk(Background(Pool()), now))
 
 
-def _end_on_interrupt(window: MainWindow) -> QTimer:
-    """Let Ctrl-C in the terminal close the window.
-
-    Qt's loop does not return to Python by itself, so that a timer does.
-    """
-    signal.signal(signal.SIGINT, lambda _number, _frame: window.close())
+def _heartbeat(window: MainWindow) -> QTimer:
+    """Let Python notice Ctrl-C in the terminal: Qt's loop does not return to it by itself."""
     heartbeat = QTimer(window)
     heartbeat.timeout.connect(lambda: None)
     heartbeat.start(HEARTBEAT_MS)

@@ -7,7 +7,7 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -42,6 +42,9 @@ MARGIN_PX = 36.0
 
 TITLE_PX, SENTENCE_PX, TEXT_PX = 28, 18, 14
 """Heights of the fonts, title first."""
+
+LANE_EXTRA_PX = 60.0
+"""Lanes are so much higher than they need be, so that narrow blocks have labels too."""
 
 LEAST_WIDTH_PX = 640
 """A narrower picture could not hold the names and a weekend beside them."""
@@ -142,7 +145,8 @@ def _sheet(
     inner_px = max(width_px, LEAST_WIDTH_PX) - 2 * MARGIN_PX
     head = _stacked(_head(weekend, answer, title, look), MARGIN_PX, inner_px)
     top_px = head[-1].rect.bottom() + MARGIN_PX / 2
-    frame = Frame(sizes=scene_sizes(shown, look), lanes=len(shown.lanes), width_px=inner_px)
+    sizes = replace(scene_sizes(shown, look), extra=LANE_EXTRA_PX)
+    frame = Frame(sizes=sizes, lanes=len(shown.lanes), width_px=inner_px)
     legend_top = top_px + frame.height_px + MARGIN_PX / 2
     legend = Rect(x=MARGIN_PX, y=legend_top, w=inner_px, h=legend_px(look, inner_px))
     foot = _stacked(_foot(shown, now_s, look), legend.bottom + MARGIN_PX / 3, inner_px)

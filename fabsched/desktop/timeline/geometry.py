@@ -26,7 +26,7 @@ STEPS_S = (
 
 CLOSEST_S = 900
 """Zoomed in furthest, the view spans a quarter of an hour."""
-MOST_GROWTH = 0.9
+MOST_GROWTH = 1.6
 """How much higher a block may grow, as a share of its least height (our own choice)."""
 WIDEST_S = 14 * DAY_S
 """Zoomed out furthest, the view spans two weeks."""

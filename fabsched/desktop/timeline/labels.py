@@ -1,4 +1,4 @@
-"""Labels of blocks: inside where they fit, beside the block where there is room, else none."""
+"""Labels of blocks: inside where they fit, beside where there is room, upwards in narrow ones."""
 
 from dataclasses import replace
 
@@ -26,15 +26,16 @@ Line = tuple[str, Face, str]
 
 
 def room_px(canvas: Canvas, lane: Lane, place: int) -> float:
-    """Free width between a block and the next one of its lane."""
-    if place + 1 >= len(lane.blocks):
-        return FAR_PX
-    here, after = lane.blocks[place], lane.blocks[place + 1]
-    return (after.start_s - here.end_s) * canvas.scale.px_s
+    """Free width between a block and the next one of its lane, or the wall before that."""
+    here = lane.blocks[place]
+    ends = [block.start_s for block in lane.blocks[place + 1 : place + 2]]
+    if here.end_s <= canvas.scene.deadline_s:
+        ends.append(canvas.scene.deadline_s)
+    return (min(ends) - here.end_s) * canvas.scale.px_s if ends else FAR_PX
 
 
 def draw_label(canvas: Canvas, block: Block, rect: Rect, room: float) -> None:
-    """Write the name and the times of a block.
+    """Write the name and the times of a block: in it, beside it, or upwards in it.
 
     Args:
         canvas: where.
@@ -45,13 +46,30 @@ def draw_label(canvas: Canvas, block: Block, rect: Rect, room: float) -> None:
     inset = INSET_PX[block.kind]
     seen = rect.between(canvas.scale.left_px, canvas.scale.right_px)
     inside = replace(seen, x=seen.x + inset, w=seen.w - 2 * inset)
-    lines = _inside(canvas, block, inside)
-    if lines:
+    if lines := _inside(canvas, block, inside):
         _write(canvas, lines, inside.x, rect)
     elif lines := _beside(canvas, block, room):
         left = rect.right + canvas.sizes.pad
         _halo(canvas, lines, left, rect)
         _write(canvas, lines, left, rect)
+    elif seen.w >= canvas.look.small.line:
+        _write_upwards(canvas, block, seen)
+
+
+def _write_upwards(canvas: Canvas, block: Block, rect: Rect) -> None:
+    """Write the name turned by a right angle, in as many columns as fit a narrow block."""
+    face = canvas.look.small
+    tips = INSET_PX[Kind.GATE] if block.kind is Kind.GATE else 0.0
+    room = rect.h - canvas.sizes.foot - canvas.sizes.pad - tips
+    columns = face.broken(block.what, room, int(rect.w // face.line))
+    left = rect.x + (rect.w - len(columns) * face.line) / 2
+    for text in columns:
+        canvas.painter.save()
+        canvas.painter.translate(left, rect.y + canvas.sizes.pad / 2 + tips + room)
+        canvas.painter.rotate(-90)
+        canvas.text(0, 0, text, face, canvas.look.scheme.ink)
+        canvas.painter.restore()
+        left += face.line
 
 
 def times(canvas: Canvas, block: Block) -> str:
@@ -77,15 +95,16 @@ def _inside(canvas: Canvas, block: Block, rect: Rect) -> tuple[Line, ...]:
 
 
 def _beside(canvas: Canvas, block: Block, room: float) -> tuple[Line, ...]:
-    look, scheme = canvas.look, canvas.look.scheme
-    if room < look.small.width(NARROW):
-        return ()
+    """The name with its times to the right of a block, or the name alone on two lines."""
+    face, scheme = canvas.look.small, canvas.look.scheme
     clear = room - 1.5 * canvas.sizes.pad
-    if look.small.width(block.what) > clear:
+    if clear < face.width(NARROW):
         return ()
-    when = times(canvas, block)
-    lines: tuple[Line, ...] = ((block.what, look.small, scheme.ink),)
-    return (*lines, (when, look.small, scheme.faint)) if look.small.width(when) <= clear else lines
+    texts = face.broken(block.what, clear, 2)
+    if texts == (block.what,) and face.width(when := times(canvas, block)) <= clear:
+        return ((block.what, face, scheme.ink), (when, face, scheme.faint))
+    whole = " ".join(texts) == " ".join(block.what.split())
+    return tuple((text, face, scheme.ink) for text in texts) if whole else ()
 
 
 def _halo(canvas: Canvas, lines: tuple[Line, ...], left: float, rect: Rect) -> None:

@@ -33,6 +33,7 @@ class Scheme:
         ink: text and marks.
         faint: text of second rank; at least 4.5:1 against `ground` (WCAG 2.2, 1.4.3).
         tint: how much of a pure colour the plate of a block takes, 0 to 1.
+        lift: how much of white pure colours take, so that they stand out from a dark ground.
         travel: blocks that are ways.
     """
 
@@ -43,6 +44,7 @@ class Scheme:
     ink: str
     faint: str
     tint: float
+    lift: float
     travel: str
 
 
@@ -54,6 +56,7 @@ LIGHT = Scheme(
     ink="#1F2328",
     faint="#5C6168",
     tint=0.24,
+    lift=0.0,
     travel="#6F747B",
 )
 DARK = Scheme(
@@ -64,6 +67,7 @@ DARK = Scheme(
     ink="#F0EDE6",
     faint="#A9ADB4",
     tint=0.40,
+    lift=0.22,
     travel="#9A9FA7",
 )
 
@@ -97,7 +101,7 @@ class Look:
 
     def pure(self, block: Block) -> QColor:
         """The strong colour of a block."""
-        return QColor(_pure(block, self.scheme))
+        return mixed(QColor(_pure(block, self.scheme)), QColor("#FFFFFF"), self.scheme.lift)
 
     def plate(self, pure: QColor) -> QColor:
         """The soft colour behind a block's label."""

@@ -106,21 +106,38 @@ def _step(canvas: Canvas, rect: Rect, *, late: bool) -> None:
 
 
 def _quantiles(canvas: Canvas, top: float, base: float) -> None:
-    """Mark by when one, five and nine of ten weekends are done; texts that would meet are left."""
+    """Mark by when five, nine and one of ten weekends are done; texts without room are left."""
     odds, look = canvas.scene.odds, canvas.look
-    named = ((odds.p10_s, "1 in 10"), (odds.p50_s, "half"), (odds.p90_s, "9 in 10"))
-    free = canvas.scale.left_px
-    for moment_s, share in named:
+    taken: list[tuple[float, float]] = []
+    for moment_s, share in (
+        (odds.p50_s, "half"),
+        (odds.p90_s, "9 in 10"),
+        (odds.p10_s, "1 in 10"),
+    ):
         if moment_s is None or not canvas.sees(moment_s, moment_s + 1):
             continue
         x = canvas.scale.x(moment_s)
         canvas.vertical(x, top, base + canvas.sizes.pad / 2, look.scheme.ink, 1.0)
         text = f"{share} by {short(moment_s, canvas.scene.zone)}"
-        width = look.small.width(text)
-        left = min(x - width / 2, canvas.scale.right_px - width)
-        if left >= free:
+        left = _free_left(canvas, x, look.small.width(text), taken)
+        if left is not None:
+            taken.append((left, left + look.small.width(text)))
             canvas.text(left, base + canvas.sizes.pad / 2, text, look.small, look.scheme.ink)
-            free = left + width + canvas.sizes.pad
+
+
+def _free_left(
+    canvas: Canvas, x: float, wide: float, taken: list[tuple[float, float]]
+) -> float | None:
+    """Where a text under a mark may begin: centred, or moved aside as long as it touches it."""
+    least, most = canvas.scale.left_px, canvas.scale.right_px - wide
+    gap = canvas.sizes.pad
+    wanted = [x - wide / 2]
+    wanted += [right + gap for _, right in taken] + [left - gap - wide for left, _ in taken]
+    for left in (min(max(left, least), most) for left in wanted):
+        apart = all(left + wide + gap <= a or b + gap <= left for a, b in taken)
+        if apart and left <= x <= left + wide:
+            return left
+    return None
 
 
 def finish_name(canvas: Canvas) -> None:
