@@ -1,6 +1,6 @@
 """Compile every kernel of the estimator once, so that the cache on disk holds them.
 
-Compiling takes some ten seconds, loading from the cache a tenth of one. This runs after
+Compiling takes some twenty seconds, loading from the cache half a second. This runs after
 installation, in a worker at the first start, and before anything is timed.
 """
 
