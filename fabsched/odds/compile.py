@@ -15,7 +15,7 @@ from fabsched.model.replay import most_turns
 from fabsched.model.steps import Duty, Hours, Spot, first_duty
 from fabsched.model.weekend import Run, Task, Weekend
 from fabsched.model.windows import NEVER, Windows
-from fabsched.odds.tables import ENTRY, FAR, NONE, SPOT, Ints, Program, Rows, Shop
+from fabsched.odds.tables import ENTRY, FAR, MASK_BITS, NONE, SPOT, Ints, Program, Rows, Shop
 
 MOST_FAILURES = 7
 """Failed attempts after which a run is taken to succeed (our own choice; it hardly ever matters)."""
@@ -86,16 +86,18 @@ def compile_plan(frame: Frame, plan: Plan) -> Program:
     Raises:
         ValueError: the plan does not name every activity exactly once.
     """
-    order = [ident for ident in plan.order if ident not in plan.dropped]
+    named = [ident for ident in plan.order if ident not in plan.dropped]
     activities = [activity.id for activity in frame.weekend.activities]
-    if sorted((*order, *plan.dropped)) != sorted(activities):
+    if sorted((*named, *plan.dropped)) != sorted(activities):
         raise ValueError("a plan names every activity exactly once")
     place = np.full(len(frame.entries), NONE, np.int64)
-    place[[frame.rows[ident] for ident in order]] = np.arange(len(order))
+    place[[frame.rows[ident] for ident in named]] = np.arange(len(named))
     live = (place[frame.activity] != NONE) & (place[frame.gate] != NONE)
+    order = _order(frame, live, place)
     table = frame.shop.entries[live & (frame.shop.entries["round"] == 0)]
     return Program(
-        rank=_rank(frame, live, place),
+        order=order,
+        rank=_rank(order, len(frame.entries)),
         waits=_waits(frame, live),
         earliest=frame.earliest,
         begin=frame.weekend.begin_s,
@@ -106,13 +108,17 @@ def compile_plan(frame: Frame, plan: Plan) -> Program:
     )
 
 
-def _rank(frame: Frame, live: NDArray[np.bool_], place: Ints) -> Ints:
-    """Places in the order of urgency, as `network` sorts entries."""
+def _order(frame: Frame, live: NDArray[np.bool_], place: Ints) -> Ints:
+    """Live entries in the order of urgency, as `network` sorts them."""
     rounds = frame.shop.entries["round"]
     order = np.lexsort((rounds, place[frame.gate], place[frame.activity], rounds == 0))
-    rank = np.full(len(live), NONE, np.int64)
-    rank[order] = np.arange(len(live))
-    rank[~live] = NONE
+    return order[live[order]]
+
+
+def _rank(order: Ints, size: int) -> Ints:
+    """Places in that order."""
+    rank = np.full(size, NONE, np.int64)
+    rank[order] = np.arange(len(order))
     return rank
 
 
@@ -145,6 +151,7 @@ def _shop(
     places = tuple(dict.fromkeys([*bases, *(spot.place for spot in spots)]))
     spans = _Spans()
     table = _entry_table(entries, rows, runs, gates)
+    table["machines"] = [_machine_bits(weekend, duty) for duty in duties]
     ends = np.cumsum([len(duty.spots) for duty in duties])
     table["first_spot"], table["end_spot"] = ends - [len(duty.spots) for duty in duties], ends
     return Shop(
@@ -198,6 +205,12 @@ def _arcs(entries: Sequence[Entry], rows: Mapping[str, int], table: Rows) -> Int
         arcs += follow + wake
         mine["end_woken"] = len(arcs)
     return np.array(arcs, np.int64)
+
+
+def _machine_bits(weekend: Weekend, duty: Duty) -> int:
+    machines = [station.id for station in weekend.stations]
+    used = {machines.index(spot.machine) % MASK_BITS for spot in duty.spots if spot.machine}
+    return sum(1 << bit for bit in used)
 
 
 class _Spans:

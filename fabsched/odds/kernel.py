@@ -3,24 +3,22 @@
 Does to the second what `model.replay` does, without blocks and reasons; see there for the rule. It
 stops once the finish is known. numba releases the interpreter lock, so that threads can share the
 scenarios; each scenario stands by itself, so that their number changes nothing.
+
+The cache on disk goes by the age of this file alone: after a change to `spans` or to a constant used
+here, touch it.
 """
 
 from math import floor
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numba import njit
 
 from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S
 from fabsched.model.windows import NEVER
-from fabsched.odds.tables import NONE, Ints, Luck, Program, Rows, Shop
-
-_OPTIONS: dict[str, Any] = {"cache": True, "_nrt": False}
-"""numba's own switch for counting references, off: nothing here makes or keeps an array, and the
-counting would take nine tenths of the time."""
-
-_inlined = njit(forceinline=True, **_OPTIONS)
-"""Everything but the entry point: handing the tables from function to function costs as well."""
+from fabsched.odds.spans import OPTIONS, add, first_fit, inlined, next_open, window_at
+from fabsched.odds.state import Play, State
+from fabsched.odds.tables import MASK_BITS, NONE, Ints, Rows
 
 OUT, RESTART, CLEAR, HAND, START = -1, 0, 1, 2, 3
 """What an entry waits for: nothing (not released, in work or done), or as in `model.steps.Step`."""
@@ -28,107 +26,11 @@ OUT, RESTART, CLEAR, HAND, START = -1, 0, 1, 2, 3
 WAIT, GO_HOME = -1, -2
 """Decisions that are no step."""
 
-MINE = np.dtype(
-    [
-        ("step", np.int64),
-        ("waits", np.int64),
-        ("held", np.int64),
-        ("spot", np.int64),
-        ("attempt", np.int64),
-    ]
-)
-"""An entry: its next step, how many others it waits for, until when these last or it runs alone, its
-spot, its failed attempts so far."""
-
-PERSON = np.dtype([("free", np.int64), ("place", np.int64), ("idle", np.int64)])
-"""A person: when they are free, where they are, whether they only wait until then."""
-
-TALLY = np.dtype(
-    [("urgent", np.int64), ("needed", np.int64), ("open", np.int64), ("finish", np.int64)]
-)
-"""How many steps are to be taken, how many entries the finish waits for, how many keep the scenario
-open (optional gates may still find a fault), and the finish so far."""
-
-
 ENDLESS = -1
 """Told as a finish if a scenario does not come to an end: a bug."""
 
 
-class State(NamedTuple):
-    """What changes while one scenario is carried out.
-
-    Attributes:
-        entries: (n,) of `MINE`.
-        people: (people,) of `PERSON`.
-        machines: (machines,) moment at which each is free; `NEVER` while that is not known.
-        released: (m,) moment at which what an entry waits for has been brought to each of its spots.
-        urgent: (n,) entries with a next step, the most urgent first.
-        seen: (windows,) for the first row of a set, its first window that has not ended.
-        tally: (1,) of `TALLY`.
-    """
-
-    entries: Rows
-    people: Rows
-    machines: Ints
-    released: Ints
-    urgent: Ints
-    seen: Ints
-    tally: Rows
-
-
-class Play(NamedTuple):
-    """A plan in the shop under one luck or another."""
-
-    shop: Shop
-    program: Program
-    luck: Luck
-    state: State
-
-
-@_inlined
-def _window(spans: Ints, seen: Ints, hours: int, now: int) -> int:
-    """First window of a set that ends after now; remembered, since now only moves on."""
-    i: int = seen[hours]
-    while spans[i, 1] <= now:
-        i += 1
-    seen[hours] = i
-    return i
-
-
-@_inlined
-def _next_open(spans: Ints, i: int, moment: int) -> int:
-    """As `Windows.next_open`, from a window on."""
-    while spans[i, 1] <= moment:
-        i += 1
-    found: int = min(max(spans[i, 0], moment), NEVER)
-    return found
-
-
-@_inlined
-def _first_fit(spans: Ints, i: int, moment: int, seconds: int) -> int:
-    """As `Windows.first_fit`, from a window on."""
-    while spans[i, 1] <= moment or max(spans[i, 0], moment) + seconds > spans[i, 1]:
-        i += 1
-    found: int = min(max(spans[i, 0], moment), NEVER)
-    return found
-
-
-@_inlined
-def _add(spans: Ints, i: int, moment: int, seconds: int) -> int:
-    """As `Windows.add`, from a window on."""
-    if seconds <= 0:
-        return moment
-    while True:
-        begin: int = max(spans[i, 0], moment)
-        if begin >= NEVER:
-            return NEVER
-        if begin + seconds <= spans[i, 1]:
-            return begin + seconds
-        seconds -= max(0, spans[i, 1] - begin)
-        i += 1
-
-
-@_inlined
+@inlined
 def _hands(spot: Any, step: int) -> int:
     """How long hands are likely to be busy with a step."""
     seconds: int = spot.hands_s
@@ -139,29 +41,29 @@ def _hands(spot: Any, step: int) -> int:
     return seconds
 
 
-@_inlined
+@inlined
 def _first_start(play: Play, p: int, e: int, c: int, moment: int, now: int) -> int:
     """As `Hours.first_start`: the first start the hours allow."""
     spans, seen, spot = play.shop.spans, play.state.seen, play.shop.spots[c]
     step = play.state.entries[e].step
-    i = _window(spans, seen, play.shop.hours[p, c], now)
+    i = window_at(spans, seen, play.shop.hours[p, c], now)
     if play.shop.entries[e].splittable:
-        opens: int = _next_open(spans, i, moment)
+        opens: int = next_open(spans, i, moment)
         return opens
     hands = _hands(spot, step)
-    start: int = _first_fit(spans, i, moment, hands)
+    start: int = first_fit(spans, i, moment, hands)
     if step in (START, RESTART):
-        j = _window(spans, seen, spot.hours, now)
+        j = window_at(spans, seen, spot.hours, now)
         while start < NEVER:
             left = start + hands
-            runs = _first_fit(spans, j, left, spot.alone_s)
+            runs = first_fit(spans, j, left, spot.alone_s)
             if runs == left:
                 break
-            start = _first_fit(spans, i, runs - hands, hands)
+            start = first_fit(spans, i, runs - hands, hands)
     return start
 
 
-@_inlined
+@inlined
 def _held(play: Play, e: int, c: int, way: int) -> int:
     """Until when somebody with a way to go is kept from setting out, as `Hold.for_way`."""
     held: int = play.state.entries[e].held
@@ -173,7 +75,7 @@ def _held(play: Play, e: int, c: int, way: int) -> int:
     return held
 
 
-@_inlined
+@inlined
 def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
     """As `offer_of`: start (`NEVER` if there is none), way before and spot."""
     shop, state = play.shop, play.state
@@ -189,40 +91,72 @@ def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
             continue
         free = now
         if way > 0:
-            i = _window(shop.spans, state.seen, shop.up[p], now)
-            free = _next_open(shop.spans, i, now)
+            i = window_at(shop.spans, state.seen, shop.up[p], now)
+            free = next_open(shop.spans, i, now)
         start = _first_start(play, p, e, c, max(held, free) + way, now)
         if start < best:
             best, best_way, best_spot = start, way, c
     return best, best_way, best_spot
 
 
-@_inlined
+@inlined
+def _free_machines(machines: Ints, now: int) -> int:
+    """Bits of machines that are free, as in the table of entries."""
+    bits = 0
+    for m in range(len(machines)):
+        if machines[m] <= now:
+            bits |= 1 << (m % MASK_BITS)
+    return bits
+
+
+@inlined
+def _is_released(play: Play, p: int, e: int, now: int, free: int) -> bool:
+    """Whether a step could start now as far as what it waits for goes."""
+    shop, state = play.shop, play.state
+    if state.entries[e].held > now:
+        return False
+    if state.entries[e].step < HAND:
+        return True
+    if shop.entries[e].machines != 0 and shop.entries[e].machines & free == 0:
+        return False
+    for c in range(shop.entries[e].first_spot, shop.entries[e].end_spot):
+        way = shop.ways[state.people[p].place, shop.spots[c].place]
+        if _held(play, e, c, way) <= now:
+            return True
+    return False
+
+
+@inlined
 def _decide(play: Play, p: int, now: int) -> tuple[int, int, int]:
-    """As `decide`: entry, spot and start; or `WAIT` and until when; or `GO_HOME`."""
+    """As `decide`: entry, spot and start; or `WAIT` and until when; or `GO_HOME`.
+
+    What is not released cannot start now; it is looked at last, to know how long to wait.
+    """
     shop, state = play.shop, play.state
     here, base = state.people[p].place, shop.bases[p]
     elsewhere, spot, start, wait = GO_HOME, 0, 0, NEVER
-    for k in range(state.tally[0].urgent):
-        e = state.urgent[k]
-        if not shop.able[e, p]:
-            continue
-        begin, way, c = _offer(play, p, e, now)
-        if begin >= NEVER:
-            continue
-        counts = here == base or shop.spots[c].place == here
-        if counts and begin - way <= now:
-            return e, c, begin
-        if counts:
-            wait = min(wait, begin - way)
-        elif begin - way <= now and elsewhere == GO_HOME:
-            elsewhere, spot, start = e, c, begin
+    free = _free_machines(state.machines, now)
+    for released in (True, False):
+        for k in range(state.tally[0].urgent):
+            e = state.urgent[k]
+            if not shop.able[e, p] or _is_released(play, p, e, now, free) != released:
+                continue
+            begin, way, c = _offer(play, p, e, now)
+            if begin >= NEVER:
+                continue
+            counts = here == base or shop.spots[c].place == here
+            if counts and begin - way <= now:
+                return e, c, begin
+            if counts:
+                wait = min(wait, begin - way)
+            elif begin - way <= now and elsewhere == GO_HOME:
+                elsewhere, spot, start = e, c, begin
     if here == base or wait - now <= 2 * shop.ways[here, base]:
         return WAIT, 0, wait
     return elsewhere, spot, start
 
 
-@_inlined
+@inlined
 def _await(play: Play, e: int, step: int) -> None:
     """An entry has a next step: file it by its urgency."""
     state, rank, size = play.state, play.program.rank, len(play.program.rank)
@@ -239,7 +173,7 @@ def _await(play: Play, e: int, step: int) -> None:
     state.urgent[k] = e
 
 
-@_inlined
+@inlined
 def _take(state: State, e: int) -> None:
     """A step is taken: it is no longer filed."""
     k = 0
@@ -250,7 +184,7 @@ def _take(state: State, e: int) -> None:
         state.urgent[i] = state.urgent[i + 1]
 
 
-@_inlined
+@inlined
 def _arrive(play: Play, e: int, place: int, moment: int) -> None:
     """One of the things an entry waits for is done; the last one releases it."""
     shop, state = play.shop, play.state
@@ -266,7 +200,7 @@ def _arrive(play: Play, e: int, place: int, moment: int) -> None:
         _await(play, e, START if entry.alone else HAND)
 
 
-@_inlined
+@inlined
 def _finish(play: Play, s: int, e: int, place: int, end: int) -> None:
     """An entry is over: others may follow, or a gate has found a fault and wakes its copies."""
     shop, tally, rank = play.shop, play.state.tally, play.program.rank
@@ -290,7 +224,7 @@ def _finish(play: Play, s: int, e: int, place: int, end: int) -> None:
         _arrive(play, shop.arcs[k], place, end)
 
 
-@_inlined
+@inlined
 def _by_hand(play: Play, s: int, e: int, c: int) -> int:
     """How long hands are really busy with a task or an attended run."""
     luck, spot, run = play.luck, play.shop.spots[c], play.shop.entries[e].run
@@ -304,7 +238,7 @@ def _by_hand(play: Play, s: int, e: int, c: int) -> int:
     return hands
 
 
-@_inlined
+@inlined
 def _run_alone(play: Play, s: int, e: int, c: int, end: int) -> None:
     """The machine runs until it is done, or has failed and somebody has noticed."""
     luck, state, spot, run = play.luck, play.state, play.shop.spots[c], play.shop.entries[e].run
@@ -323,13 +257,13 @@ def _run_alone(play: Play, s: int, e: int, c: int, end: int) -> None:
         _finish(play, s, e, spot.place, end + seconds)
 
 
-@_inlined
+@inlined
 def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
     """Carry a step out and let everything follow from it."""
     state, spot, step = play.state, play.shop.spots[c], play.state.entries[e].step
     hands = _by_hand(play, s, e, c) if step == HAND else _hands(spot, step)
     hours = play.shop.hours[p, c]
-    end = _add(play.shop.spans, state.seen[hours], start, hands)
+    end = add(play.shop.spans, state.seen[hours], start, hands)
     state.people[p].free = end
     state.people[p].place = spot.place
     state.entries[e].spot = c
@@ -340,12 +274,18 @@ def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
         if spot.machine != NONE:
             state.machines[spot.machine] = end
         _finish(play, s, e, spot.place, end)
-    for q in range(len(state.people)):
-        if state.people[q].idle and state.people[q].free > end:
-            state.people[q].free = end
+    _wake(state.people, end)
 
 
-@_inlined
+@inlined
+def _wake(people: Rows, moment: int) -> None:
+    """Whoever waits looks again when a step has changed what there is to do."""
+    for p in range(len(people) if len(people) > 1 else 0):
+        if people[p].idle and people[p].free > moment:
+            people[p].free = moment
+
+
+@inlined
 def _reset(play: Play) -> None:
     """Everybody at home, everything free, nothing done."""
     shop, program, state = play.shop, play.program, play.state
@@ -364,11 +304,12 @@ def _reset(play: Play) -> None:
         state.entries[e].attempt = 0
         for c in range(shop.entries[e].first_spot, shop.entries[e].end_spot):
             state.released[c] = program.earliest[e]
-        if program.waits[e] == 0 and program.rank[e] != NONE:
+    for e in program.order:
+        if program.waits[e] == 0:
             _await(play, e, START if shop.entries[e].alone else HAND)
 
 
-@_inlined
+@inlined
 def _next_person(people: Rows) -> int:
     """Who is free first, the first listed on a tie."""
     first = 0
@@ -378,7 +319,7 @@ def _next_person(people: Rows) -> int:
     return first
 
 
-@_inlined
+@inlined
 def _act(play: Play, s: int, p: int) -> None:
     """Let somebody do a step, wait or go home."""
     shop, person = play.shop, play.state.people
@@ -394,7 +335,7 @@ def _act(play: Play, s: int, p: int) -> None:
         _do(play, s, p, e, c, start)
 
 
-@njit(nogil=True, **_OPTIONS)
+@njit(nogil=True, **OPTIONS)
 def carry_out(play: Play, finishes: Ints, first: int, end: int) -> None:
     """Carry a plan out in the scenarios from first to before end.
 
@@ -416,17 +357,3 @@ def carry_out(play: Play, finishes: Ints, first: int, end: int) -> None:
             _act(play, s, p)
         else:
             finishes[s] = ENDLESS
-
-
-def fresh_state(shop: Shop, machines: int) -> State:
-    """Room for one scenario at a time."""
-    entries, spots = len(shop.entries), len(shop.spots)
-    return State(
-        entries=np.zeros(entries, MINE),
-        people=np.zeros(len(shop.bases), PERSON),
-        machines=np.zeros(machines, np.int64),
-        released=np.zeros(spots, np.int64),
-        urgent=np.zeros(entries, np.int64),
-        seen=np.zeros(len(shop.spans), np.int64),
-        tally=np.zeros(1, TALLY),
-    )

@@ -8,7 +8,9 @@ from numpy.typing import NDArray
 from fabsched.model.plan import Odds, Plan
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
-from fabsched.odds.simulate import simulate
+from fabsched.odds.compile import compile_weekend
+from fabsched.odds.draws import draw
+from fabsched.odds.simulate import finishes_of
 
 BIN_S = (300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400)
 """Widths of the bars of a histogram that read well on a clock (our own choice)."""
@@ -17,7 +19,9 @@ MOST_BINS = 120
 """A histogram has no more bars."""
 
 
-def odds_of(weekend: Weekend, plan: Plan, *, scenarios: int = 20_000, seed: int) -> Odds:
+def odds_of(
+    weekend: Weekend, plan: Plan, *, scenarios: int = 20_000, seed: int, threads: int = 2
+) -> Odds:
     """The odds of a plan over many simulated weekends.
 
     Args:
@@ -25,8 +29,13 @@ def odds_of(weekend: Weekend, plan: Plan, *, scenarios: int = 20_000, seed: int)
         plan: what was decided.
         scenarios: how many weekends to simulate.
         seed: not below zero; the same seed gives the same odds bit for bit.
+        threads: how many share the scenarios; the odds do not depend on it.
+
+    Raises:
+        ValueError: the plan does not name every activity exactly once.
     """
-    return odds_from(simulate(weekend, plan, scenarios=scenarios, seed=seed), weekend.deadline_s)
+    draws = draw(compile_weekend(weekend), scenarios, seed)
+    return odds_from(finishes_of(draws, plan, threads=threads), weekend.deadline_s)
 
 
 def odds_from(finishes: NDArray[np.int64], deadline_s: int) -> Odds:

@@ -11,6 +11,7 @@ from fabsched.model.weekend import Weekend
 from fabsched.odds import kernel
 from fabsched.odds.compile import compile_plan, compile_weekend
 from fabsched.odds.draws import Draws, draw
+from fabsched.odds.state import Play, fresh_state
 from fabsched.odds.tables import Program
 
 
@@ -57,6 +58,6 @@ def carry_out(draws: Draws, program: Program, *, threads: int = 1) -> NDArray[np
 def _carry_out(
     draws: Draws, program: Program, finishes: NDArray[np.int64], chunk: tuple[int, int]
 ) -> None:
-    state = kernel.fresh_state(draws.frame.shop, len(draws.frame.weekend.stations))
-    play = kernel.Play(draws.frame.shop, program, draws.luck, state)
+    state = fresh_state(draws.frame.shop, len(draws.frame.weekend.stations))
+    play = Play(draws.frame.shop, program, draws.luck, state)
     kernel.carry_out(play, finishes, *chunk)

@@ -20,9 +20,13 @@ NONE = -1
 FAR = 2**62
 """End of the window that closes each set: later than `windows.NEVER` plus any duration."""
 
+MASK_BITS = 62
+"""Machines are told apart by a bit each; from there on two may share one, which costs only time."""
+
 ENTRY = np.dtype(
     [
         ("alone", np.int64),
+        ("machines", np.int64),
         ("splittable", np.int64),
         ("first_spot", np.int64),
         ("end_spot", np.int64),
@@ -39,7 +43,7 @@ ENTRY = np.dtype(
 )
 """One entry of the network.
 
-Fields: whether it is a run that goes on alone; whether it may lie over pauses; its spots, from first
+Fields: whether it is a run that goes on alone; bits of the machines it may take; whether it may lie over pauses; its spots, from first
 to before end; its row in `Luck.failed`, or `NONE`; for gates their row in `Luck.faults`, or `NONE`,
 and the round; the entry that is done when it is (a repeated gate completes the gate); whether the
 finish waits for it (copies included); whether a scenario cannot end before it is done; its arcs:
@@ -94,6 +98,7 @@ class Program(NamedTuple):
     """What a plan decides.
 
     Attributes:
+        order: (k,) entries that are carried out, or may be, the most urgent first.
         rank: (n,) place in the order of urgency; `NONE` for what is dropped and for its copies.
         waits: (n,) how many entries each waits for.
         earliest: (n,) moments before which nothing of an entry starts.
@@ -104,6 +109,7 @@ class Program(NamedTuple):
             done; `NEVER` to carry on for as long as there are hours.
     """
 
+    order: Ints
     rank: Ints
     waits: Ints
     earliest: Ints

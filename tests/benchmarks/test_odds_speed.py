@@ -1,0 +1,69 @@
+"""How fast plans are judged. Run with `pytest tests/benchmarks --benchmark-only`."""
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from fabsched.model.replay import replay
+from fabsched.model.scenario import nominal
+from fabsched.odds.compile import compile_plan, compile_weekend
+from fabsched.odds.draws import draw
+from fabsched.odds.last_start import last_starts
+from fabsched.odds.odds import odds_of
+from fabsched.odds.setbacks import setbacks
+from fabsched.odds.simulate import finishes_of
+from fabsched.odds.warm import warm_kernel
+from tests.model.made import as_listed
+from tests.odds.large import large_weekend
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _warm() -> None:
+    """Compile before anything is timed."""
+    warm_kernel()
+
+
+@pytest.mark.parametrize("size", [15, 40, 100])
+def test_odds(benchmark: BenchmarkFixture, size: int) -> None:
+    """20 000 weekends from nothing: tables, luck and simulation. Wanted at 40: 0.25 s."""
+    week = large_weekend(size)
+    got = benchmark(odds_of, week, as_listed(week), seed=1)
+    assert got.scenarios == 20_000
+
+
+def test_luck(benchmark: BenchmarkFixture) -> None:
+    """Drawing 20 000 weekends of 40 activities, once for any number of plans."""
+    frame = compile_weekend(large_weekend(40))
+    benchmark(draw, frame, 20_000, 1)
+
+
+@pytest.mark.parametrize("scenarios", [250, 1000, 20_000])
+@pytest.mark.parametrize("threads", [1, 2])
+def test_one_more_plan(benchmark: BenchmarkFixture, scenarios: int, threads: int) -> None:
+    """Judging another plan of 40 activities under luck drawn before, as a search does."""
+    week = large_weekend(40)
+    draws = draw(compile_weekend(week), scenarios, 1)
+    benchmark(finishes_of, draws, as_listed(week), threads=threads)
+
+
+def test_compiling_a_plan(benchmark: BenchmarkFixture) -> None:
+    """Tables of another plan of 40 activities."""
+    week = large_weekend(40)
+    benchmark(compile_plan, compile_weekend(week), as_listed(week))
+
+
+def test_replay(benchmark: BenchmarkFixture) -> None:
+    """The nominal course of 40 activities, with every reason."""
+    week = large_weekend(40)
+    benchmark(replay, week, as_listed(week), nominal(week))
+
+
+def test_last_starts(benchmark: BenchmarkFixture) -> None:
+    """How late each of 40 activities may start, with 1000 weekends a try."""
+    week = large_weekend(40)
+    benchmark(last_starts, week, as_listed(week), wanted=0.5, seed=1)
+
+
+def test_setbacks(benchmark: BenchmarkFixture) -> None:
+    """What every setback of 40 activities costs, with 4000 weekends each."""
+    week = large_weekend(40)
+    benchmark(setbacks, week, as_listed(week), seed=1)
