@@ -95,7 +95,7 @@ class PlanPanel(QWidget):
             self._shown = answer
             made = scene(weekend, answer) if weekend and answer else None
             self.timeline.set_scene(made)
-            self.cautions.say(cautions(weekend) if weekend else ())
+            self.cautions.say(cautions(answer) if answer else ())
         self.timeline.set_stale(stale=session is not None and not session.answer_is_current)
         self.tell_time()
         self._show_hint()

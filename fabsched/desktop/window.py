@@ -126,7 +126,9 @@ class MainWindow(QMainWindow):
     def _follow(self) -> None:
         """Show the right page and allow what can be done now."""
         desk, session, actions = self.desk, self.desk.session, self.actions_
-        self.pages.setCurrentIndex(0 if session is None else 1)
+        if self.pages.currentIndex() != (page := 0 if session is None else 1):
+            self.pages.setCurrentIndex(page)
+            (self.parts.add if page else self.start.buttons[0]).setFocus()
         self.setWindowTitle(f"{session.project.name} \u2013 fabsched" if session else "fabsched")
         for action in (actions.files, actions.work, actions.plan):
             action.setEnabled(session is not None)

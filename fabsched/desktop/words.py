@@ -15,7 +15,7 @@ from fabsched.model.project import Gate, Part, Project, Work
 from fabsched.model.shop import Machine
 from fabsched.model.spread import Spread
 from fabsched.model.units import DAY_S, MINUTE_S
-from fabsched.model.weekend import Run, Weekend
+from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import duration, local, long, short
 from fabsched.session.project_session import Session
@@ -65,7 +65,10 @@ def spare_text(answer: Answer, weekend: Weekend) -> str:
     if finish_s > weekend.deadline_s:
         late = duration(finish_s - weekend.deadline_s)
         return capital(phrase("missed", late=late, finish=finish, **facts)) + "."
-    return phrase("spare", finish=finish, spare=duration(weekend.deadline_s - finish_s))
+    spare = phrase("spare", finish=finish, spare=duration(weekend.deadline_s - finish_s))
+    if answer.odds.on_time >= weekend.wanted_odds:
+        return spare
+    return f"{phrase('below-wanted', wanted=share(weekend.wanted_odds))} {spare}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,15 +159,17 @@ def shade_text(scene: Scene, lane: Lane, shade: Shade) -> str:
     return f"{who}: {shade.why}, {span}"
 
 
-def cautions(weekend: Weekend) -> tuple[str, ...]:
-    """The usual cautions for what is planned."""
-    runs = [activity for activity in weekend.activities if isinstance(activity, Run)]
-    codes = []
-    if any(run.attended for run in runs):
-        codes.append("laser")
-    if any(not run.attended for run in runs):
-        codes.append("unattended")
-    return tuple(caution(code) for code in (*codes, "fumes"))
+def cautions(answer: Answer) -> tuple[str, ...]:
+    """The usual cautions for what a plan does."""
+    blocks = answer.course.blocks
+    runs = [block for block in blocks if block.kind is Kind.RUN]
+    given = {
+        "laser": any(run.attended for run in runs),
+        "unattended": any(not run.attended for run in runs),
+        "fumes": bool(runs),
+        "mains": any(block.kind is Kind.WORK for block in blocks),
+    }
+    return tuple(caution(code) for code, applies in given.items() if applies)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

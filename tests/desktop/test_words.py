@@ -60,6 +60,12 @@ def test_time_to_spare_and_time_missing_are_told() -> None:
     assert "even 1 days later the best is not done" in spare_text(never, weekend)
 
 
+def test_odds_below_the_wanted_ones_are_told() -> None:
+    """With less chance than the maker wants, that comes first."""
+    answer, weekend = made.answer(), replace(made.weekend(), wanted_odds=0.95)
+    assert spare_text(answer, weekend).startswith("That is less than the 95 in 100 you want.")
+
+
 def test_a_block_tells_what_when_and_why() -> None:
     """Name, kind, times, length, lane and the reason for its start."""
     shown = scene(made.weekend(), made.answer())
@@ -83,16 +89,22 @@ def test_every_block_can_be_told() -> None:
         assert ("alone" in text or "stay" in text) is (block.kind is Kind.RUN)
 
 
-def test_cautions_follow_from_what_is_planned() -> None:
-    """A cut asks for somebody beside it, a print alone for a smoke alarm; neither, for neither."""
-    weekend = made.weekend()
-    both = " ".join(cautions(weekend))
-    assert "stay beside it" in both
-    assert "smoke alarm" in both
-    prints = tuple(a for a in weekend.activities if a.id in {"louvres", "feet"})
-    assert "Laser" not in " ".join(cautions(replace(weekend, activities=prints)))
-    hands = tuple(a for a in weekend.activities if a.id == "code")
-    assert len(cautions(replace(weekend, activities=hands))) == 1
+@pytest.mark.parametrize(
+    ("ids", "told"),
+    [
+        ({"plates"}, ("Laser", "Heat and fumes")),
+        ({"louvres", "feet"}, ("A print running alone", "Heat and fumes")),
+        ({"code#1"}, ("Mains voltage",)),
+        (set(), ()),
+    ],
+)
+def test_cautions_follow_from_what_is_planned(ids: set[str], told: tuple[str, ...]) -> None:
+    """A cut asks for somebody beside it, a print alone for a smoke alarm, and so on."""
+    answer = made.answer()
+    blocks = tuple(block for block in answer.course.blocks if block.id in ids)
+    found = cautions(replace(answer, course=replace(answer.course, blocks=blocks)))
+    assert len(found) == len(told)
+    assert all(text.startswith(start) for text, start in zip(found, told, strict=True))
 
 
 def test_errors_are_told_where_their_cause_is() -> None:
