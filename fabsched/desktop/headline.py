@@ -82,6 +82,7 @@ class DeadlineField(QWidget):
         moment = entered_moment(self.edit.dateTime(), session.project.zone)
         if moment != session.project.deadline:
             self._desk.change(Place.DEADLINE, "deadline", with_deadline(moment))
+            self.follow()
 
     def _show_error(self) -> None:
         self.note.say(field_text(self._desk.errors(Place.DEADLINE)))

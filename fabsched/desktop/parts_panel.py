@@ -85,10 +85,18 @@ class PartRow(Row):
         self.time.setToolTip(words.tip)
 
     def _set_copies(self, copies: int) -> None:
+        """Take over what was entered; show what holds still if it is refused."""
+        before = self._part()
+        if before is not None:
+            edit = put_all([replace(before, copies=copies)])
+            if not self._desk.change(Place.PARTS, "copies", edit):
+                with QSignalBlocker(self.copies):
+                    self.copies.setValue(before.copies)
+
+    def _part(self) -> Part | None:
         session = self._desk.session
         parts = session.project.parts if session else ()
-        changed = [replace(part, copies=copies) for part in parts if part.id == self._ident]
-        self._desk.change(Place.PARTS, "copies", put_all(changed))
+        return next((part for part in parts if part.id == self._ident), None)
 
     def _remove(self) -> None:
         session = self._desk.session

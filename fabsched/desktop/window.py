@@ -23,11 +23,12 @@ from fabsched.desktop.picture import draw_plan
 from fabsched.desktop.plan_panel import PlanPanel
 from fabsched.desktop.progress_strip import ProgressStrip
 from fabsched.desktop.start_view import StartView
-from fabsched.desktop.timeline.widget import ZOOM_STEP
+from fabsched.desktop.timeline.keys import ZOOM_STEP
 from fabsched.desktop.weekends import SAMPLE, coming_deadline, copy_sample
 from fabsched.desktop.words import block_text
 from fabsched.desktop.work_panel import WorkPanel
 from fabsched.desktop.zones import own_zone
+from fabsched.files.project_toml import PROJECT_FILE
 from fabsched.files.routes import ROUTES
 from fabsched.session.project_session import Session
 from fabsched.session.wording import edit as edit_words
@@ -230,11 +231,16 @@ class MainWindow(QMainWindow):
         self.parts.welcome(files=False)
 
     def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 - Qt's name
-        """Take files in; with no project open, ask for the folder of a new one first."""
+        """Take files in; with no project open, ask for the folder of a new one first.
+
+        A project folder, or its `project.toml`, is opened.
+        """
         self.parts.welcome(files=False)
         files = _files(event.mimeData())
         event.acceptProposedAction()
-        if self.desk.session is None:
+        if files[0].is_dir() or files[0].name == PROJECT_FILE:
+            self.open_folder(files[0])
+        elif self.desk.session is None:
             self.ask_new(files)
         else:
             self.desk.add_files(files)

@@ -143,6 +143,32 @@ def test_files_dropped_on_an_empty_window_make_a_project(
     assert session.answer is not None
 
 
+def test_a_project_folder_dropped_on_the_window_is_opened(
+    window: MainWindow, project: Path
+) -> None:
+    """The folder or the file in it that makes it one."""
+    drop(window, window.start, [project])
+    assert session_of(window).folder == project
+    window.desk.open(None)
+    drop(window, window.start, [project / "project.toml"])
+    assert session_of(window).folder == project
+
+
+def test_what_cannot_be_saved_is_told_and_shown_as_it_was(planned: MainWindow) -> None:
+    """Somebody else has broken project.toml: the change is refused in place, the figure goes back."""
+    session = session_of(planned)
+    (session.folder / "project.toml").write_text("name = ", "utf-8")
+    copies = planned.parts.rows.rows["louvre"].copies
+    copies.stepUp()
+    assert copies.value() == 6
+    assert "project.toml" in said(planned.parts.refusals)
+    edit = planned.headline.deadline.edit
+    edit.setDateTime(edit.dateTime().addDays(7))
+    press(edit, Qt.Key.Key_Return)
+    assert edit.text() == "Sun 15 Mar 2026  21:00"
+    assert planned.headline.deadline.note.isVisible()
+
+
 def test_text_is_not_welcome(window: MainWindow) -> None:
     """Only files are taken; dragging nothing that is one is refused."""
     assert not drop(window, window.start, [])

@@ -1,9 +1,7 @@
 """The timeline in a window: zoom, pan, hover, select, all of it by mouse, touch and keys.
 
 The wheel zooms around the pointer, over the names it scrolls the lanes; with Shift, or sideways, it
-moves in time. Dragging moves in time. Keys: left and right go from block to block, up and down from
-lane to lane, + and - zoom, 0 shows everything, Page Up and Page Down move in time, Home and End go
-to the beginning and the deadline, Escape lets the block go.
+moves in time. Dragging moves in time. What keys do stands in `keys`.
 """
 
 from collections.abc import Callable
@@ -16,7 +14,6 @@ from PySide6.QtGui import (
     QColor,
     QHelpEvent,
     QKeyEvent,
-    QKeySequence,
     QMouseEvent,
     QNativeGestureEvent,
     QPainter,
@@ -35,17 +32,16 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
 from fabsched.desktop.timeline.geometry import Frame, Scale
+from fabsched.desktop.timeline.keys import ZOOM_STEP, deed_of
 from fabsched.desktop.timeline.look import faded, look
 from fabsched.desktop.timeline.paint import paint
-from fabsched.desktop.timeline.picking import block_at, next_block, next_lane, shade_at
+from fabsched.desktop.timeline.picking import block_at, shade_at
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.words import block_text, shade_text
 from fabsched.model.plan import Block
 
 NOTCH = 120
 """Eighths of a degree in one notch of a wheel (Qt's QWheelEvent::angleDelta)."""
-ZOOM_STEP = 1.25
-"""How much one notch or key press zooms (our own choice)."""
 MOVE_SHARE = 0.1
 """Share of the view that one notch moves it (our own choice)."""
 STALE = 0.5
@@ -311,47 +307,22 @@ class TimelineView(QAbstractScrollArea):
         self._set_hovered("")
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
-        """See the top of this module."""
-        deed = self._deed(event)
+        """See `keys`."""
+        deed = deed_of(event, self)
         if self._scene is None or deed is None:
             super().keyPressEvent(event)
         else:
             deed()
 
-    def _deed(self, event: QKeyEvent) -> Callable[[], None] | None:
-        """What a key does."""
-        if event.matches(QKeySequence.StandardKey.ZoomIn) or event.text() in {"+", "="}:
-            return lambda: self.zoom(ZOOM_STEP)
-        if event.matches(QKeySequence.StandardKey.ZoomOut) or event.text() == "-":
-            return lambda: self.zoom(1 / ZOOM_STEP)
-        page = self._scale.width_px / 2
-        deeds: dict[int, Callable[[], None]] = {
-            Qt.Key.Key_Left: lambda: self._step(next_block, -1),
-            Qt.Key.Key_Right: lambda: self._step(next_block, 1),
-            Qt.Key.Key_Up: lambda: self._step(next_lane, -1),
-            Qt.Key.Key_Down: lambda: self._step(next_lane, 1),
-            Qt.Key.Key_0: self.fit,
-            Qt.Key.Key_PageUp: lambda: self.pan(-page),
-            Qt.Key.Key_PageDown: lambda: self.pan(page),
-            Qt.Key.Key_Home: self._go_to_begin,
-            Qt.Key.Key_End: self._go_to_deadline,
-            Qt.Key.Key_Escape: lambda: self.select(""),
-        }
-        return deeds.get(event.key())
-
-    def _step(self, rule: Callable[[Scene, str, int], Block | None], step: int) -> None:
+    def step(self, rule: Callable[[Scene, str, int], Block | None], step: int) -> None:
+        """Select the block a rule finds from the selected one."""
         block = rule(self._scene, self._selected, step) if self._scene else None
         if block is not None:
             self.select(block.id)
 
-    def _go_to_begin(self) -> None:
-        if self._scene is not None:
-            self._settle(replace(self._scale, start_s=self._scene.shown_s[0]))
-
-    def _go_to_deadline(self) -> None:
-        if self._scene is not None:
-            start_s = self._scene.deadline_s - 0.8 * self._scale.span_s
-            self._settle(replace(self._scale, start_s=start_s))
+    def go_to(self, moment_s: float, share: float) -> None:
+        """Let a moment lie at a share of the width."""
+        self._settle(replace(self._scale, start_s=moment_s - share * self._scale.span_s))
 
     def viewportEvent(self, event: QEvent) -> bool:  # noqa: N802 - Qt's name
         """Tooltips, and fingers on a screen or a pad."""
