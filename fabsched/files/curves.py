@@ -41,12 +41,18 @@ def turn_points(
     Returns:
         (n, d) points, n - 1 chords of equal steps of t.
     """
-    radius = float(np.linalg.norm(np.stack([across, along]), ord=2))
+    radius = _longest(across, along)
     step = 2 * math.acos(max(0.0, 1 - chord / radius)) if radius > 0 else math.pi
     quarter = max(LEAST_PER_QUARTER, math.ceil(math.pi / 2 / max(step, 1e-9)))
     count = max(1, math.ceil(4 * quarter * abs(sweep_rad) / math.tau - 1e-6))
     t = start_rad + sweep_rad * np.linspace(0, 1, min(count, MOST_CHORDS) + 1)[:, None]
     return np.asarray(centre + across * np.cos(t) + along * np.sin(t))
+
+
+def _longest(across: Vectors, along: Vectors) -> float:
+    """Half the longer axis of the ellipse of two conjugate half diameters."""
+    a, b, c = (float(u @ v) for u, v in ((across, across), (along, along), (across, along)))
+    return math.sqrt((a + b) / 2 + math.hypot((a - b) / 2, c))
 
 
 def bezier_points(controls: Vectors, chord: float) -> Vectors:

@@ -5,9 +5,11 @@ blocks are taken apart. What a block reference stands for is counted before anyt
 Group codes and units follow the DXF reference (AutoCAD 2018 edition).
 """
 
+import logging
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -33,7 +35,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding
 from fabsched.model.shapes import Drawing, Operation, Outline
 
-MOST_ENTITIES = 100_000
+MOST_ENTITIES = 50_000
 """Entities a drawing may stand for, those inside blocks counted as often as they are inserted."""
 FLAT_MM = 0.01
 """What rises more than this over the drawing plane is no outline in it."""
@@ -69,7 +71,15 @@ UNIT_MM: Mapping[int, float] = {
 }
 """Millimetres in a unit by its number in `$INSUNITS`; 0 is unitless."""
 
-FOREIGN = (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError)
+FOREIGN = (
+    ArithmeticError,
+    AttributeError,
+    LookupError,
+    RuntimeError,
+    StopIteration,
+    TypeError,
+    ValueError,
+)
 """What the library raises on broken input besides its own family."""
 
 
@@ -134,9 +144,11 @@ def read_dxf(
     where = str(path)
     data = read_source(path)
     try:
-        document = _document(path, data, where)
+        with _warnings() as heard:
+            document = _document(path, data, where)
         scale = _scale(document, data, unit, where)
         reading = _Reading(where, scale.mm, layers, _hidden(document))
+        reading.kinds.extend("unreadable" for _ in heard.messages)
         _count(document, where)
         found = [reading.path(*pair) for pair in _expanded(document, reading.kinds)]
     except (DXFError, *FOREIGN) as error:
@@ -144,6 +156,32 @@ def read_dxf(
         raise InputError(Fault.FILE_READER_FAILED, where, kind="DXF", why=why) from error
     drawing, findings = tidy([path for path in found if path is not None], scale, where)
     return drawing, (*findings, *left_out(reading.kinds, where))
+
+
+class _Ear(logging.Handler):
+    """Keeps what the library has to say."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.messages: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep one message."""
+        self.messages.append(record.getMessage())
+
+
+@contextmanager
+def _warnings() -> Iterator[_Ear]:
+    """Hear the warnings with which the library leaves out what it cannot read."""
+    logger, ear = logging.getLogger("ezdxf"), _Ear()
+    propagate = logger.propagate
+    logger.addHandler(ear)
+    logger.propagate = False
+    try:
+        yield ear
+    finally:
+        logger.removeHandler(ear)
+        logger.propagate = propagate
 
 
 def _document(path: Path, data: bytes, where: str) -> Any:
@@ -185,7 +223,9 @@ def _count(document: Any, where: str) -> None:
         inserts: Counter[str] = Counter()
         for entity in layout or ():
             if entity.dxftype() == "INSERT" and entity.dxf.name:
-                inserts[entity.dxf.name.lower()] += max(1, entity.mcount)
+                # The library walks through all rows and columns, even those without spacing.
+                times = max(1, entity.dxf.row_count) * max(1, entity.dxf.column_count)
+                inserts[entity.dxf.name.lower()] += times
         return len(layout or ()), inserts
 
     count_instances("", contents, MOST_ENTITIES, where)

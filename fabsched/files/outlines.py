@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabsched.files.joining import join_ends
+from fabsched.files.nearby import near_pairs, segments_of
 from fabsched.files.overlaps import cut_once
 from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.model.findings import Finding, Remark
@@ -97,8 +98,9 @@ def tidy(paths: Sequence[Outline], scale: Scale, where: str) -> tuple[Drawing, t
         raise InputError(Fault.NO_OUTLINES, where)
     extent_mm = _extent_mm(wanted, where)
     once, doubled = cut_once(wanted, JOIN_MM)
-    joined = join_ends(once, JOIN_MM)
-    drawing = Drawing(tuple(_settled(joined)))
+    drawing = Drawing(tuple(_settled(join_ends(once, JOIN_MM))))
+    if not drawing.outlines:
+        raise InputError(Fault.NO_OUTLINES, where)
     return drawing, (
         *_unit_findings(scale, extent_mm, where),
         *_doubled_finding(doubled, where),
@@ -107,8 +109,10 @@ def tidy(paths: Sequence[Outline], scale: Scale, where: str) -> tuple[Drawing, t
 
 
 def _settled(paths: Iterable[Outline]) -> list[Outline]:
-    """Closed outlines of two points are lines run forth and back: keep them as open ones."""
-    return [replace(p, closed=p.closed and len(p.points_mm) > 2) for p in paths]
+    """Without what shrank to a point; two points joined both ways are a line run forth and back."""
+    return [
+        replace(p, closed=p.closed and len(p.points_mm) > 2) for p in paths if len(p.points_mm) > 1
+    ]
 
 
 def _extent_mm(paths: Sequence[Outline], where: str) -> float:
@@ -165,7 +169,7 @@ def _doubled_finding(count: int, where: str) -> tuple[Finding, ...]:
 def _open_finding(paths: Sequence[Outline], where: str) -> tuple[Finding, ...]:
     """Cut outlines with a loose end; one that ends on another line parts the sheet all the same."""
     cuts = [path for path in paths if path.operation is Operation.CUT]
-    loose = [path for path in cuts if not path.closed and not _hangs_on(path, cuts)]
+    loose = [cuts[i] for i in _loose(cuts)]
     if not loose:
         return ()
     gap_mm = max(float(np.linalg.norm(p.points_mm[0] - p.points_mm[-1])) for p in loose)
@@ -173,21 +177,29 @@ def _open_finding(paths: Sequence[Outline], where: str) -> tuple[Finding, ...]:
     return (Finding(code=Remark.OUTLINE_OPEN, where=where, facts=facts),)
 
 
-def _hangs_on(path: Outline, others: Sequence[Outline]) -> bool:
-    """Whether both ends of a path lie on other paths."""
-    ends = path.points_mm[[0, -1]]
-    near = np.full(2, np.inf)
-    for other in others:
-        if other is not path:
-            near = np.minimum(near, _distances_mm(ends, other))
-    return bool((near <= JOIN_MM).all())
+def _loose(paths: Sequence[Outline]) -> list[int]:
+    """Indices of open paths with an end that lies on no other path."""
+    opened = [i for i, path in enumerate(paths) if not path.closed]
+    if not opened:
+        return []
+    tips = np.concatenate([paths[i].points_mm[[0, -1]] for i in opened])
+    tip_path = np.repeat(opened, 2)
+    starts, ends, path = segments_of(paths)
+    pairs = near_pairs(np.concatenate([tips, starts]), np.concatenate([tips, ends]))
+    tip, segment = pairs[(pairs[:, 0] < len(tips)) & (pairs[:, 1] >= len(tips))].T
+    segment = segment - len(tips)
+    foreign = tip_path[tip] != path[segment]
+    tip, segment = tip[foreign], segment[foreign]
+    on = _distances_mm(tips[tip], starts[segment], ends[segment]) <= JOIN_MM
+    held = np.zeros(len(tips), dtype=bool)
+    held[tip[on]] = True
+    both = held.reshape(-1, 2)[:, 0] & held.reshape(-1, 2)[:, 1]
+    return [i for i, kept in zip(opened, both, strict=True) if not kept]
 
 
-def _distances_mm(points: Points2, path: Outline) -> NDArray[np.float64]:
-    """(k,) distance of each of (k, 2) points from a path."""
-    starts = path.points_mm if path.closed else path.points_mm[:-1]
-    spans = (np.roll(path.points_mm, -1, axis=0) if path.closed else path.points_mm[1:]) - starts
+def _distances_mm(points: Points2, starts: Points2, ends: Points2) -> NDArray[np.float64]:
+    """(k,) distance of each of (k, 2) points from the segment of the same index."""
+    spans, offsets = ends - starts, points - starts
     lengths2 = np.maximum((spans**2).sum(axis=1), 1e-30)
-    offsets = points[:, None, :] - starts[None]
-    share = np.clip((offsets * spans).sum(axis=2) / lengths2, 0, 1)
-    return np.asarray(np.linalg.norm(offsets - share[..., None] * spans, axis=2).min(axis=1))
+    share = np.clip((offsets * spans).sum(axis=1) / lengths2, 0, 1)
+    return np.asarray(np.linalg.norm(offsets - share[:, None] * spans, axis=1))

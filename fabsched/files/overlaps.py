@@ -1,9 +1,7 @@
 """Lines that lie on each other: found and kept once.
 
 A laser runs over a line as often as it is drawn; what lies on an earlier line of the same operation
-is therefore taken out. Candidates come from a grid: every segment is sampled, and segments with
-samples in one cell are compared. Two grids, half a cell apart, keep a pair that runs along a cell
-border from being missed.
+is therefore taken out.
 """
 
 from collections.abc import Iterator, Sequence
@@ -12,28 +10,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fabsched.files.nearby import HALF, Floats, Indices, near_pairs, segments_of
 from fabsched.model.shapes import Outline, Points2
-
-Indices = NDArray[np.int64]
-Floats = NDArray[np.float64]
 
 LEAST_MM = 0.05
 """Stretches shorter than this are left alone, whether covered or left over."""
-HALF = 32
-MASK = 2**HALF - 1
-"""Two indices packed into one integer, which sorts many times faster than a pair."""
-CELL_LIMITS_MM = (0.5, 20.0)
-"""Smallest and largest cell of the grid."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Segments:
-    """Every segment of every path: (n, 2) ends, (n,) path and (n,) place within the path."""
+    """Every segment of every path: (n, 2) ends and (n,) path."""
 
     starts: Points2
     ends: Points2
     path: Indices
-    place: Indices
 
     @property
     def lengths_mm(self) -> Floats:
@@ -60,7 +50,7 @@ def cut_once(paths: Sequence[Outline], tolerance_mm: float) -> tuple[tuple[Outli
         The paths that are left, a path with a piece taken out as one or more open paths; and how
         many paths lost something.
     """
-    segments = _segments(paths)
+    segments = _Segments(*segments_of(paths))
     operations = np.unique([path.operation for path in paths], return_inverse=True)[1]
     pairs = _pairs(segments, operations[segments.path])
     cover = _covered(segments, pairs, tolerance_mm)
@@ -70,26 +60,13 @@ def cut_once(paths: Sequence[Outline], tolerance_mm: float) -> tuple[tuple[Outli
     return _rebuilt(paths, segments, lost)
 
 
-def _segments(paths: Sequence[Outline]) -> _Segments:
-    starts = [path.points_mm if path.closed else path.points_mm[:-1] for path in paths]
-    ends = [
-        np.roll(path.points_mm, -1, axis=0) if path.closed else path.points_mm[1:] for path in paths
-    ]
-    counts = [len(part) for part in starts]
-    return _Segments(
-        np.concatenate(starts),
-        np.concatenate(ends),
-        np.repeat(np.arange(len(paths)), counts),
-        np.concatenate([np.arange(count) for count in counts]),
-    )
-
-
 def _pairs(segments: _Segments, operation: Indices) -> Indices:
     """(k, 2) pairs i < j of segments of one operation that may lie on each other."""
     same = _same(segments, operation)
     single = np.ones(len(segments.path), dtype=bool)
     single[same[:, 1]] = False
-    near = _neighbours(segments, np.flatnonzero(single))
+    chosen = np.flatnonzero(single)
+    near = chosen[near_pairs(segments.starts[chosen], segments.ends[chosen])]
     near = near[operation[near[:, 0]] == operation[near[:, 1]]]
     return np.concatenate([same, near[_parallel(segments, near)]])
 
@@ -109,37 +86,6 @@ def _same(segments: _Segments, operation: Indices) -> Indices:
     twin = first[inverse.ravel()]
     later = np.flatnonzero(twin != np.arange(len(twin)))
     return np.column_stack([twin[later], later])
-
-
-def _neighbours(segments: _Segments, chosen: Indices) -> Indices:
-    """(k, 2) pairs i < j among the chosen segments that have samples in one cell of the grid."""
-    lengths = segments.lengths_mm[chosen]
-    cell = float(np.clip(2 * lengths.mean(), *CELL_LIMITS_MM))
-    counts = np.ceil(2 * lengths / cell).astype(np.int64) + 1
-    owner = np.repeat(np.arange(len(chosen)), counts)
-    step = np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts)
-    share = (step / np.maximum(counts - 1, 1)[owner])[:, None]
-    starts, ends = segments.starts[chosen], segments.ends[chosen]
-    points = (starts[owner] * (1 - share) + ends[owner] * share) / cell
-    found = [_met(np.floor(points + shift).astype(np.int64), owner) for shift in (0.0, 0.5)]
-    keys = np.unique(np.concatenate(found))
-    return np.asarray(chosen[np.column_stack([keys >> HALF, keys & MASK])])
-
-
-def _met(cells: Indices, owner: Indices) -> Indices:
-    """(k,) packed pairs i < j of owners that share a cell, some of them repeated."""
-    low, high = cells.min(axis=0), cells.max(axis=0)
-    flat = (cells[:, 0] - low[0]) * (high[1] - low[1] + 1) + cells[:, 1] - low[1]
-    numbered = np.unique(flat, return_inverse=True)[1].ravel()
-    rows = np.unique((numbered << HALF) | owner)
-    cell, who = rows >> HALF, rows & MASK
-    found = [np.empty(0, dtype=np.int64)]
-    for distance in range(1, len(rows)):
-        together = cell[distance:] == cell[:-distance]
-        if not together.any():
-            break
-        found.append(((who[:-distance] << HALF) | who[distance:])[together])
-    return np.concatenate(found)
 
 
 def _parallel(segments: _Segments, pairs: Indices) -> NDArray[np.bool_]:

@@ -246,7 +246,11 @@ def _path(shape: _Shape) -> list[Points2]:
     _check_path(data, shape)
     runs: list[list[Points2]] = []
     fresh = True
-    for segment in Path(data):
+    try:
+        segments = list(Path(data))
+    except (ArithmeticError, ValueError) as error:  # what both make of the grammar differs
+        raise shape.refused(data) from error
+    for segment in segments:
         kind = type(segment).__name__
         if kind == "Move":
             fresh = True

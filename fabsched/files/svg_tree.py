@@ -89,18 +89,19 @@ def read_tree(data: bytes, where: str) -> Tree:
         raise InputError(Fault.FILE_NOT_OF_KIND, where, kind="SVG")
     by_id: dict[str, Element] = {}
     for element in walk(root):
-        by_id.setdefault(element.attributes.get("id", ""), element)
+        if ident := element.attributes.get("id"):
+            by_id.setdefault(ident, element)
     _count(root, by_id, where)
     return Tree(root, by_id, _rules("".join(builder.sheets)))
 
 
 def walk(root: Element) -> Iterator[Element]:
-    """An element and everything inside it, in no particular order."""
+    """An element and everything inside it, in the order of the file."""
     stack = [root]
     while stack:
         element = stack.pop()
         yield element
-        stack.extend(element.children)
+        stack.extend(reversed(element.children))
 
 
 class _Builder:
@@ -125,6 +126,9 @@ class _Builder:
             self.parser.Parse(data, True)
         except expat.ExpatError as error:
             raise self._mapped(error, data) from error
+        except LookupError as error:  # an encoding nobody knows
+            why = str(error)
+            raise InputError(Fault.FILE_READER_FAILED, self.where, kind="SVG", why=why) from error
         return self.top.children[0]
 
     def _mapped(self, error: expat.ExpatError, data: bytes) -> InputError:

@@ -2,12 +2,15 @@
 
 import math
 from collections import Counter
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
 import pytest
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.filemanagement import new
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from fabsched.files.curves import CHORD_MM
 from fabsched.files.dxf import UNIT_MM, read_dxf
@@ -159,10 +162,15 @@ def test_lines_on_each_other_are_cut_once() -> None:
 
 @pytest.mark.parametrize(
     ("name", "kind"),
-    [("text", "TEXT"), ("tilted", "tilted LINE"), ("hidden_layer", "hidden CIRCLE")],
+    [
+        ("text", "TEXT"),
+        ("tilted", "tilted LINE"),
+        ("hidden_layer", "hidden CIRCLE"),
+        ("stray_entity", "unreadable"),
+    ],
 )
 def test_what_is_no_outline_is_left_out_and_told(name: str, kind: str) -> None:
-    """Writing, lines out of the plane, and layers that are switched off."""
+    """Writing, lines out of the plane, layers switched off, and what lies outside all sections."""
     drawing, findings = read(f"{name}.dxf")
     assert len(drawing.outlines) == 1
     assert [(f.code, dict(f.facts)) for f in findings] == [
@@ -224,6 +232,33 @@ def test_a_spline_follows_its_curve(tmp_path: Path) -> None:
     x, y = outline.points_mm.T
     assert np.abs(y - (x - x**2 / 40)).max() == pytest.approx(0, abs=1e-9)
     assert area_mm2(outline) == pytest.approx(40**2 / 6, abs=40 * CHORD_MM)
+
+
+@settings(max_examples=150)
+@given(
+    st.sampled_from(sorted(path.name for path in FOLDER.glob("*.dxf") if "bomb" not in path.name)),
+    st.lists(
+        st.tuples(
+            st.floats(0, 1),
+            st.integers(0, 6),
+            st.sampled_from((b"", b"\n", b"0", b"-1", b"1e300", b"nan", b"INSERT", b"\xff")),
+        ),
+        max_size=3,
+    ),
+)
+def test_damaged_files_are_read_or_refused(
+    tmp_path_factory: pytest.TempPathFactory, name: str, damage: list[tuple[float, int, bytes]]
+) -> None:
+    """Whatever is cut out or put in: never anything but an answer or an error of ours."""
+    data = (FOLDER / name).read_bytes()
+    for share, length, extra in damage:
+        at = int(share * len(data))
+        data = data[:at] + extra + data[at + length :]
+    path = tmp_path_factory.mktemp("damaged") / "damaged.dxf"
+    path.write_bytes(data)
+    with suppress(InputError):
+        drawing, _ = read_dxf(path)
+        assert all(np.isfinite(outline.points_mm).all() for outline in drawing.outlines)
 
 
 def test_the_reader_runs_in_a_child_process() -> None:

@@ -145,6 +145,16 @@ def test_a_side_shared_with_a_neighbour_is_no_open_end() -> None:
     assert [finding.code for finding in findings] == [Remark.CUT_TWICE]
 
 
+def test_many_loose_lines_are_looked_at_at_once() -> None:
+    """A comb of three thousand teeth that end on a common back, one of them too short."""
+    teeth = [line((k, 0), (k, 10 if k else 9)) for k in range(3000)]
+    back = [line((-1, 10), (3000, 10)), line((-1, 0), (3000, 0)), line((-1, 0), (-1, 10))]
+    _, findings = tidy([*teeth, *back, line((3000, 0), (3000, 10))], MM, "x.dxf")
+    assert [(f.code, dict(f.facts)) for f in findings] == [
+        (Remark.OUTLINE_OPEN, {"count": 1, "gap": 9.0})
+    ]
+
+
 def test_squares_that_touch_in_a_corner_stay_apart() -> None:
     """Four ends meet there; every walk comes back with one square."""
     sides = [

@@ -1,10 +1,13 @@
 """SVG files: closed forms, sameness with DXF, transforms and groups, and every defect."""
 
 import math
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from fabsched.files.dxf import read_dxf
 from fabsched.files.guard import guarded
@@ -188,6 +191,51 @@ def test_path_data_follows_its_grammar(data: str, length_mm: float, tmp_path: Pa
     path.write_text(f'<svg width="99mm" height="99mm" viewBox="0 0 99 99"><path d="{data}"/></svg>')
     drawing, _ = read_svg(path)
     assert sum(o.length_mm for o in drawing.outlines) == pytest.approx(length_mm, rel=1e-3)
+
+
+@settings(max_examples=200)
+@given(
+    st.sampled_from(sorted(path.name for path in FOLDER.glob("*.svg"))),
+    st.lists(
+        st.tuples(
+            st.floats(0, 1),
+            st.integers(0, 6),
+            st.sampled_from((b"", b"<g>", b"0", b"-1", b"1e300", b"A", b"#", b'"', b"\xff")),
+        ),
+        max_size=3,
+    ),
+)
+def test_damaged_files_are_read_or_refused(
+    tmp_path_factory: pytest.TempPathFactory, name: str, damage: list[tuple[float, int, bytes]]
+) -> None:
+    """Whatever is cut out or put in: never anything but an answer or an error of ours."""
+    data = (FOLDER / name).read_bytes()
+    for share, length, extra in damage:
+        at = int(share * len(data))
+        data = data[:at] + extra + data[at + length :]
+    path = tmp_path_factory.mktemp("damaged") / "damaged.svg"
+    path.write_bytes(data)
+    with suppress(InputError):
+        drawing, _ = read_svg(path)
+        assert all(np.isfinite(outline.points_mm).all() for outline in drawing.outlines)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '<svg><g id="a"><use xlink:href="#a" xmlns:xlink="elsewhere"/><circle r="5"/></g></svg>',
+        '<svg><use/><circle r="5"/></svg>',
+        '<svg><use href="#nothing"/><circle r="5"/></svg>',
+        '<svg><use href=""/><g id=""><circle r="5"/></g></svg>',
+    ],
+)
+def test_a_reference_to_nothing_is_left_out(text: str, tmp_path: Path) -> None:
+    """It must not be taken for one to the whole drawing, which would never end."""
+    path = tmp_path / "reference.svg"
+    path.write_text(text)
+    drawing, findings = read_svg(path)
+    assert len(drawing.outlines) == 1
+    assert {"count": 1, "kind": "use"} in [dict(finding.facts) for finding in findings]
 
 
 def test_the_reader_runs_in_a_child_process() -> None:
