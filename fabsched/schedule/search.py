@@ -45,7 +45,7 @@ class _Walk:
 
 def tries_for(judge: Judge, effort: Effort) -> int:
     """How many changes a search may try; fewer where each costs more."""
-    entries = len(judge.draws.frame.entries)
+    entries = max(1, len(judge.draws.frame.entries))
     return min(effort.most_tries, effort.search // (entries * EACH))
 
 
