@@ -142,6 +142,46 @@ def _ride(speed: Floats, accel: Floats, length: Floats, joint2: Floats, out_s: F
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def _around_mm(
+    ax: float, ay: float, bx: float, by: float, cx: float, cy: float
+) -> float:
+    """Radius of the circle through three points, |ab| |bc| |ca| / (4 area); infinite on a line."""
+    ux, uy, vx, vy, wx, wy = bx - ax, by - ay, cx - bx, cy - by, cx - ax, cy - ay
+    across = ux * vy - uy * vx
+    legs2 = (ux * ux + uy * uy) * (vx * vx + vy * vy)
+    if across * across <= STRAIGHT * legs2:
+        return math.inf
+    return 0.5 * math.sqrt(legs2 * (wx * wx + wy * wy)) / abs(across)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def slow_in_curves(x: Floats, y: Floats, speed_mm_s: Floats, curve_mm_s2: float) -> None:
+    """Bound the speed of every move by the curves at its ends: v^2 <= a R.
+
+    The rule of corners holds at corners only: between them a curve made of chords is run faster,
+    as every chord speeds up and brakes again. This bound (centripetal acceleration, elementary
+    mechanics) holds all along. R is the radius of the circle through a corner and the two next to
+    it, so that a long straight move that leads into a curve is left alone.
+
+    Args:
+        x: (n+1,) coordinates in mm of the corners of the path.
+        y: (n+1,) likewise.
+        speed_mm_s: (n,) speed limit of each move; lowered in place.
+        curve_mm_s2: most acceleration across the path, above zero.
+    """
+    last = -1
+    for i in range(speed_mm_s.size):
+        if abs(x[i + 1] - x[i]) + abs(y[i + 1] - y[i]) < POINT_MM:
+            continue
+        if last >= 0:
+            radius = _around_mm(x[last], y[last], x[i], y[i], x[i + 1], y[i + 1])
+            most = math.sqrt(curve_mm_s2 * radius)
+            speed_mm_s[last] = min(speed_mm_s[last], most)
+            speed_mm_s[i] = min(speed_mm_s[i], most)
+        last = i
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def plan_moves(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
     x: Floats,
     y: Floats,

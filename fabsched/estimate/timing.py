@@ -7,7 +7,7 @@ import numpy as np
 from numba import njit
 
 from fabsched.estimate.arrays import Floats
-from fabsched.estimate.motion import move_s, plan_moves
+from fabsched.estimate.motion import move_s, plan_moves, slow_in_curves
 from fabsched.estimate.ordering import (
     INNER,
     OUTER,
@@ -31,11 +31,13 @@ class Rates(NamedTuple):
         speed: (ROLES,) mm/s.
         accel: (ROLES,) mm/s^2.
         corner_mm: deviation allowed at corners.
+        curve_mm_s2: most acceleration across the path on curves; 0 sets no bound.
     """
 
     speed: Floats
     accel: Floats
     corner_mm: float
+    curve_mm_s2: float
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -82,7 +84,7 @@ def rates_for(printer: Printer, filament: Filament, thick_mm: float, *, first: b
     speed[TRAVEL] = motion.travel_mm_s
     accel = np.full(ROLES, motion.print_mm_s2)
     accel[OUTER], accel[TRAVEL] = motion.wall_mm_s2, motion.travel_mm_s2
-    return Rates(speed, accel, motion.corner_mm)
+    return Rates(speed, accel, motion.corner_mm, motion.curve_mm_s2)
 
 
 @njit(cache=True, nogil=True)
@@ -101,6 +103,8 @@ def _time(trail: Trail, rates: Rates) -> tuple[Floats, Floats, int]:
         if role == TRAVEL and way > RETRACT_FROM_MM:
             retractions += 1
             stop[i] = stop[i + 1] = 1
+    if rates.curve_mm_s2 > 0.0:
+        slow_in_curves(trail.x, trail.y, speed, rates.curve_mm_s2)
     plan_moves(trail.x, trail.y, speed, accel, stop[:moves], rates.corner_mm, taken)
     for i in range(moves):
         seconds[trail.role[i + 1]] += taken[i]

@@ -121,6 +121,7 @@ MOTION: Fields = {
     "print_mm_s2": _acceleration("3000.0"),
     "travel_mm_s2": _acceleration("5000.0"),
     "corner_mm": Field(Number("0.02", 0.0001, 1)),
+    "curve_mm_s2": Field(Number("3000.0", 0, 100_000)),
     "flow_mm3_s": Field(Number("12.0", 0.1, 500)),
 }
 """The fields of `[printer.motion]`."""

@@ -68,6 +68,8 @@ class Motion:
         print_mm_s2: acceleration of all other laying moves.
         travel_mm_s2: acceleration of travel.
         corner_mm: how far the path may be cut at a corner (the deviation of Kunz & Stilman 2012).
+        curve_mm_s2: most acceleration across the path on curves, v^2 <= a R; 0 leaves curves to
+            the rule of corners alone.
         flow_mm3_s: most plastic the nozzle can melt, volume per second.
     """
 
@@ -81,6 +83,7 @@ class Motion:
     print_mm_s2: float = 3000.0
     travel_mm_s2: float = 5000.0
     corner_mm: float = 0.02
+    curve_mm_s2: float = 0.0
     flow_mm3_s: float = 12.0
 
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from fabsched.estimate.motion import corner_mm2_s2, move_s, plan_moves
+from fabsched.estimate.motion import corner_mm2_s2, move_s, plan_moves, slow_in_curves
 
 
 def seconds(
@@ -18,21 +18,18 @@ def seconds(
     accel: float = 1000.0,
     corner_mm: float = 0.02,
     stop: list[int] | None = None,
+    curve: float = 0.0,
 ) -> NDArray[np.float64]:
     """Seconds of every move of a path with one speed and one acceleration."""
     xy = np.array(points, dtype=float)
     n = len(points) - 1
     out = np.zeros(n)
     flags = np.array(stop or [0] * n, dtype=np.uint8)
-    total = plan_moves(
-        np.ascontiguousarray(xy[:, 0]),
-        np.ascontiguousarray(xy[:, 1]),
-        np.full(n, speed),
-        np.full(n, accel),
-        flags,
-        corner_mm,
-        out,
-    )
+    x, y = np.ascontiguousarray(xy[:, 0]), np.ascontiguousarray(xy[:, 1])
+    speeds = np.full(n, speed)
+    if curve:
+        slow_in_curves(x, y, speeds, curve)
+    total = plan_moves(x, y, speeds, np.full(n, accel), flags, corner_mm, out)
     assert total == pytest.approx(out.sum(), rel=1e-12)
     return out
 
@@ -107,6 +104,54 @@ def test_circle_keeps_to_its_acceleration(radius: float) -> None:
     speed = chord / taken[900:1100]
     assert (speed <= math.sqrt(1000.0 * (radius + chord))).all()
     assert (speed >= math.sqrt(1000.0 * (radius - chord))).all()
+
+
+def circle(radius: float, off_mm: float, rounds: int = 4) -> list[tuple[float, float]]:
+    """A circle in chords that lie up to `off_mm` inside it."""
+    sides = math.ceil(math.pi / math.acos(1.0 - off_mm / radius))
+    turn = np.arange(rounds * sides + 1) * (2.0 * np.pi / sides)
+    return list(zip(radius * np.cos(turn), radius * np.sin(turn), strict=True))
+
+
+@pytest.mark.parametrize(("radius", "most"), [(1.0, 54.772256), (5.0, 122.474487)])
+def test_curves_keep_to_their_acceleration(radius: float, most: float) -> None:
+    """Bounded, a circle in chords is run at sqrt(a R); by its corners alone it is run faster.
+
+    Centripetal acceleration (elementary mechanics): sqrt(3000 R) is 54.77 mm/s for R = 1 mm and
+    122.47 for R = 5. The chords are those that simplifying by 0.01 mm leaves.
+    """
+    path = circle(radius, 0.01)
+    middle = slice(len(path) // 4, 3 * len(path) // 4)
+    chord = math.dist(path[0], path[1])
+    free = seconds(path, speed=500.0, accel=3000.0)[middle].mean()
+    bound = seconds(path, speed=500.0, accel=3000.0, curve=3000.0)[middle]
+    assert chord / free > 1.02 * most
+    assert (chord / bound <= most * (1.0 + 1e-9)).all()
+    assert chord / bound.mean() > 0.97 * most
+
+
+def test_curves_leave_straight_lines_alone() -> None:
+    """A straight into a tight curve is still run at full speed, doubled points or not."""
+    x, y = (np.repeat(v, 2) for v in ([0.0, 90, 90.3, 90.4], [0.0, 0, 0.1, 0.4]))
+    speed = np.full(7, 100.0)
+    slow_in_curves(x, y, speed, 1000.0)
+    assert speed[1] > 99.0
+    assert speed[3] == speed[5] < 20.0
+    straight = np.full(3, 100.0)
+    slow_in_curves(np.arange(4.0), np.zeros(4), straight, 1e-9)
+    assert (straight == 100.0).all()
+
+
+@given(
+    st.lists(st.tuples(st.integers(-9, 9), st.integers(-9, 9)), min_size=3, max_size=20),
+    st.floats(1.0, 9000.0),
+)
+def test_bounded_curves_are_never_faster(path: list[tuple[int, int]], curve: float) -> None:
+    """The bound never saves time, and takes the same backwards."""
+    points = [(float(x), float(y)) for x, y in path]
+    total = seconds(points, curve=curve).sum()
+    assert total >= seconds(points).sum() - 1e-9
+    assert seconds(points[::-1], curve=curve).sum() == pytest.approx(total, rel=1e-9, abs=1e-9)
 
 
 @given(

@@ -181,6 +181,24 @@ def test_stronger_is_never_slower(accel: float, more: float) -> None:
     assert seconds(mesh, build, strong) <= seconds(mesh, build, weak)
 
 
+def test_bounded_curves_take_longer() -> None:
+    """A bound on curves slows a thin pin down, and hardly a block."""
+    hasty = replace(bodies.PLA, layer_s=0.0)
+    pin, block = bodies.cylinder(1.2, 3), bodies.box(40, 40, 3)
+    free, bound = (
+        bodies.printer(Build(layer_s=0.0), Motion(curve_mm_s2=curve)) for curve in (0.0, 1000.0)
+    )
+
+    def ratio(mesh: Mesh) -> float:
+        slow, fast = (
+            estimate_print(mesh, p, hasty, where="part").seconds.likely for p in (bound, free)
+        )
+        return slow / fast
+
+    assert ratio(pin) > 1.3
+    assert 1.0 <= ratio(block) < 1.03
+
+
 def test_small_layers_wait() -> None:
     """Ten layers of a tiny tower take the least time for a layer each, or as long as slowing lasts.
 

@@ -1,5 +1,6 @@
 """Reading `shop.toml`, with printers by kit and materials over the shipped ones."""
 
+import re
 from dataclasses import fields
 from pathlib import Path
 
@@ -119,6 +120,14 @@ def test_each_kit_is_a_whole_printer(kit: str) -> None:
     """A kit and a place are all a printer needs."""
     printer = parse_shop(f'{HOME}[[printer]]\nid = "one"\nplace = "home"\nkit = "{kit}"\n').printers
     assert isinstance(printer[0], Printer)
+
+
+@pytest.mark.parametrize("name", [*MOTION, *BUILD])
+def test_kits_set_and_explain_every_figure(name: str) -> None:
+    """Each figure of motion and build has its line of explanation, and a value in every kit."""
+    text = resource("shop/printers.toml").read_text("utf-8")
+    assert len(re.findall(rf"^# {name} +\w", text, re.MULTILINE)) == 1
+    assert len(re.findall(rf"^{name} = ", text, re.MULTILINE)) == 3
 
 
 def test_own_materials_lie_over_the_shipped_ones() -> None:
