@@ -3,7 +3,6 @@
 import math
 from dataclasses import dataclass
 
-from fabsched.estimate.arrays import Spans
 from fabsched.estimate.ordering import (
     INNER,
     OUTER,
@@ -13,7 +12,7 @@ from fabsched.estimate.ordering import (
     TRAVEL,
 )
 from fabsched.estimate.planes import Planes
-from fabsched.estimate.support import Scaffold
+from fabsched.estimate.scaffold import Lines, Scaffold, length_mm
 from fabsched.estimate.timing import (
     RETRACT_FROM_MM,
     Rates,
@@ -151,9 +150,9 @@ class Shift:
             self._timed[key] = timed(path.trail, rates)
         return [self._timed[key]]
 
-    def _support(self, lines: Spans, rates: Rates) -> list[Timed]:
+    def _support(self, lines: Lines, rates: Rates) -> list[Timed]:
         """The trail of the support in time, if there is any."""
-        if not lines.line.size:
+        if not any(spans.line.size for spans in lines):
             return []
         return [timed(support_trail(lines, self._scaffold.gap_mm), rates)]
 
@@ -178,15 +177,15 @@ class Shift:
         laid_mm = sum(float(t.length_mm[[OUTER, INNER, SOLID]].sum()) for t in trails)
         return max(0.0, dense_mm - laid_mm)
 
-    def _laid_mm2(self, path: Path, trails: list[Timed], lines: Spans) -> float:
+    def _laid_mm2(self, path: Path, trails: list[Timed], lines: Lines) -> float:
         """Plastic in a layer over its thickness: dense parts are full, lines cover their width.
 
         Between lines of support the nozzle moves on without laying anything, so that the share of
         the supported volume that is filled comes out as asked for.
         """
         sparse_mm = sum(float(t.length_mm[SPARSE]) for t in trails)
-        support_mm = float((lines.ends[:, 2] - lines.ends[:, 0]).sum())
-        return path.area_mm2 - path.sparse_mm2 + (sparse_mm + support_mm) * self._build.bead_mm
+        lines_mm = sparse_mm + length_mm(lines)
+        return path.area_mm2 - path.sparse_mm2 + lines_mm * self._build.bead_mm
 
     def _let_cool(self, spent: dict[str, float], laying_mm: float) -> None:
         """Enter the lift to the next layer, and slow laying down to the least time for a layer."""

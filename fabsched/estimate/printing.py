@@ -5,9 +5,10 @@ import math
 from fabsched.estimate.layers import BREAKDOWN, Bill, Shift
 from fabsched.estimate.placing import Placed, check_fit, place
 from fabsched.estimate.planes import planes_for
+from fabsched.estimate.scaffold import Scaffold
 from fabsched.estimate.sections import Sections, section_mesh
 from fabsched.estimate.silhouette import silhouette_of
-from fabsched.estimate.support import Scaffold, Support, support_of
+from fabsched.estimate.support import Support, support_of
 from fabsched.estimate.toolpath import Paths
 from fabsched.estimate.warp import warp_of
 from fabsched.model.errors import Fact, Fault, InputError

@@ -1,4 +1,4 @@
-"""Where a print needs support, how much, and the lines it is made of."""
+"""Where a print needs support, and how much."""
 
 import math
 from dataclasses import dataclass
@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from fabsched.estimate.arrays import Flags, Floats, Indices, Spans
+from fabsched.estimate.arrays import Flags, Floats, Indices
 from fabsched.estimate.columns import LEAVES, OVERHANGS, Grid, Hits, drawn, grid_over
 from fabsched.estimate.placing import Placed
 from fabsched.model.shop import Build
@@ -16,8 +16,6 @@ CELL_MM = 0.4
 """Distance between columns."""
 MOST_CELLS = 4_000_000
 """Columns at most; beyond, they stand further apart."""
-BRIDGED = 3
-"""Posts of a row at most this many columns apart are joined by one line."""
 
 
 class Posts(NamedTuple):
@@ -152,53 +150,3 @@ def support_of(placed: Placed, build: Build, cell_mm: float = CELL_MM) -> Suppor
         grid=grid,
         posts=Posts(row, column, ends[:, 0].copy(), ends[:, 1].copy()),
     )
-
-
-@njit(cache=True, nogil=True)
-def _runs(posts: Posts, grid: Grid, every: float, z: float) -> tuple[Floats, Indices]:
-    """Join neighbouring posts of a row at one height into lines; rows about `every` apart."""
-    ends = np.empty((posts.row.size, 4))
-    number = np.empty(posts.row.size, np.int32)
-    n = 0
-    row = column = -BRIDGED
-    for i in range(posts.row.size):
-        if not posts.low[i] <= z < posts.high[i]:
-            continue
-        x = grid.x + posts.column[i] * grid.cell
-        if posts.row[i] != row or posts.column[i] > column + BRIDGED:
-            ends[n, 0] = x - 0.5 * grid.cell
-            ends[n, 1] = ends[n, 3] = grid.y + posts.row[i] * grid.cell
-            number[n] = int(posts.row[i] / every)
-            n += 1
-        ends[n - 1, 2] = x + 0.5 * grid.cell
-        row, column = posts.row[i], posts.column[i]
-    return ends[:n].copy(), number[:n].copy()
-
-
-class Scaffold:
-    """Support as lines for every layer.
-
-    Args:
-        support: where posts stand.
-        build: how densely they are filled and how wide a bead is.
-    """
-
-    def __init__(self, support: Support, build: Build) -> None:
-        self._grid = support.grid
-        self.gap_mm = build.bead_mm / build.support if build.support else 0.0
-        self._every = self.gap_mm / support.grid.cell
-        self._posts = self._kept(support.posts) if build.support else _NO_POSTS
-
-    def _kept(self, posts: Posts) -> Posts:
-        """Posts in the rows that carry a line: the first one at or after each line's place."""
-        line = np.floor(posts.row / self._every)
-        kept = line > np.floor((posts.row - 1) / self._every)
-        return Posts(posts.row[kept], posts.column[kept], posts.low[kept], posts.high[kept])
-
-    def lines(self, z_mm: float) -> Spans:
-        """The lines at a height."""
-        ends, number = _runs(self._posts, self._grid, self._every, z_mm)
-        return Spans(ends, number)
-
-
-_NO_POSTS = Posts(np.empty(0, np.int32), np.empty(0, np.int32), np.empty(0), np.empty(0))

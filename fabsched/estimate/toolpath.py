@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from fabsched.estimate.arrays import Loops, Spans
+from fabsched.estimate.arrays import Loops
 from fabsched.estimate.lines import NO_SCAN, Fill, filled, scanned
 from fabsched.estimate.ordering import (
     SUPPORT,
@@ -13,6 +13,7 @@ from fabsched.estimate.ordering import (
     lay_layer,
     lay_lines,
 )
+from fabsched.estimate.scaffold import Lines
 from fabsched.estimate.sections import Sections
 from fabsched.estimate.skins import Cover, angle_of
 from fabsched.estimate.walls import Walls, walls_of
@@ -45,10 +46,13 @@ def _laid(section: Loops, walls: Walls, fill: Fill, build: Build) -> Trail:
     return cut(trail, lay_layer(section, walls.beads, walls.outer, lines, trail))
 
 
-def support_trail(lines: Spans, gap_mm: float) -> Trail:
-    """Put the support lines of one layer into order."""
-    trail = empty_trail(2 * lines.line.size)
-    return cut(trail, lay_lines(lines, gap_mm, SUPPORT, trail, 0))
+def support_trail(lines: Lines, gap_mm: float) -> Trail:
+    """Put the support lines of one layer into order, those of one direction after the other."""
+    trail = empty_trail(2 * sum(spans.line.size for spans in lines))
+    points = 0
+    for spans in lines:
+        points = lay_lines(spans, gap_mm, SUPPORT, trail, points)
+    return cut(trail, points)
 
 
 class Paths:

@@ -213,16 +213,19 @@ def test_small_layers_wait() -> None:
 
 
 def test_support_costs_time_and_plastic() -> None:
-    """A part with an overhang takes longer with support, by the plastic of its share."""
-    tee = bodies.joined(bodies.box(10, 20, 20, (10, 0, 0)), bodies.box(30, 20, 3, (0, 0, 20)))
+    """A part with an overhang takes longer with support, by the plastic of its share.
+
+    Each wing is 12 mm wide, which is four lines at 0.45 mm / 15 % = 3 mm.
+    """
+    tee = bodies.joined(bodies.box(12, 20, 20, (12, 0, 0)), bodies.box(36, 20, 3, (0, 0, 20)))
     bare, held = estimate(tee, Build(support=0.0)), estimate(tee)
-    assert held.support_mm3 == pytest.approx(2 * 10 * 20 * 20, rel=1e-2)
+    assert held.support_mm3 == pytest.approx(2 * 12 * 20 * 20, rel=1e-2)
     assert held.breakdown_s["support"] > 0.0
     assert bare.breakdown_s["support"] == 0.0
     assert held.mass_g is not None
     assert bare.mass_g is not None
     plastic_mm3 = (held.mass_g - bare.mass_g) / 1.24e-3
-    assert plastic_mm3 == pytest.approx(0.15 * 8000, rel=0.08)
+    assert plastic_mm3 == pytest.approx(0.15 * 9600, rel=0.03)
     assert Remark.NEEDS_SUPPORT in codes(held)
 
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabsched.estimate.placing import place
-from fabsched.estimate.support import Scaffold, Support, support_of
+from fabsched.estimate.support import Support, support_of
 from fabsched.model.shapes import Mesh
 from fabsched.model.shop import Build
 from tests.estimate import bodies
@@ -109,24 +109,3 @@ def test_slits_need_none() -> None:
     """A gap lower than half a layer is bridged by the layers."""
     pair = bodies.joined(bodies.box(10, 10, 5), bodies.box(10, 10, 5, (0, 0, 5.05)))
     assert support(pair).volume_mm3 == 0.0
-
-
-@pytest.mark.parametrize("share", [0.1, 0.15, 0.3])
-def test_lines_fill_their_share(share: float) -> None:
-    """Lines of support, as beads of all layers, fill the share of the supported volume."""
-    build = Build(support=share)
-    got = support(bodies.sphere(25), build)
-    scaffold = Scaffold(got, build)
-    filled = 0.0
-    for layer in range(250):
-        lines = scaffold.lines(0.2 * layer + 0.1)
-        filled += float((lines.ends[:, 2] - lines.ends[:, 0]).sum()) * 0.45 * 0.2
-    assert filled == pytest.approx(share * got.volume_mm3, rel=0.06)
-
-
-def test_no_support_printed_at_share_zero() -> None:
-    """At share 0 there are no lines, but the need is still known."""
-    build = Build(support=0.0)
-    got = support(bodies.sphere(25), build)
-    assert got.volume_mm3 > 3000
-    assert Scaffold(got, build).lines(1.0).line.size == 0
