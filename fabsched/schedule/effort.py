@@ -18,9 +18,9 @@ class Effort:
         last_starts: scenarios for each delay tried; 0 leaves last starts out.
     """
 
-    solver: float = 0.25
+    solver: float = 0.2
     race: int = 1000
-    search: int = 8_000_000
+    search: int = 12_000_000
     most_tries: int = 600
     odds: int = 20_000
     last_starts: int = 400

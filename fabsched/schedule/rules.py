@@ -17,7 +17,7 @@ from fabsched.schedule.needs import asked_for, tails_s
 
 
 class Method(StrEnum):
-    """Where a plan comes from. The wording table's `[method]` has a line for each."""
+    """Where a plan comes from: a rule, an objective of the solver, or the search after them."""
 
     FIRST_COME = "first-come"
     LONGEST_FIRST = "longest-first"

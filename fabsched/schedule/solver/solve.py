@@ -13,6 +13,7 @@ from fabsched.model.weekend import Weekend
 from fabsched.schedule.effort import THREADS
 from fabsched.schedule.solver.constraints import Constraints
 from fabsched.schedule.solver.hints import add_hints
+from fabsched.schedule.solver.horizon import cut
 from fabsched.schedule.solver.jobs import NoRoom, jobs_of
 from fabsched.schedule.solver.objective import add_objective
 from fabsched.schedule.solver.times import Objective, times_of
@@ -99,7 +100,7 @@ def solve_each(
         weekend: what is to be scheduled.
         objectives: what good means, and which times hold.
         bounds: how hard to try, for each.
-        hints: courses to start from.
+        hints: courses to start from, by the objective's times; no better one ends later.
         watch: asked whether to stop, from this thread only.
 
     Raises:
@@ -136,6 +137,7 @@ class _Search:
     ) -> "_Search":
         """Build the model; there is none if something fits into no window."""
         times = times_of(weekend, objective)
+        weekend = cut(weekend, hint, times)
         try:
             variables = Variables(weekend, jobs_of(weekend, times))
         except NoRoom:
