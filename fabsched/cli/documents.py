@@ -39,6 +39,7 @@ def part_document(file: str, name: str, estimate: Estimate) -> Document:
         "contact_mm2": estimate.contact_mm2,
         "support_mm3": estimate.support_mm3,
         "warp": _warp(estimate.warp),
+        "smallest_mm": estimate.smallest_mm,
         "cut_mm": estimate.cut_mm,
         "pierces": estimate.pierces,
         "findings": [finding_document(finding) for finding in estimate.findings],

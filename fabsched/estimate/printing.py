@@ -1,7 +1,9 @@
 """The estimate of a print: every layer simulated, from sections to the seconds of each move."""
 
 import math
+from dataclasses import dataclass
 
+from fabsched.estimate.columns import columns_of
 from fabsched.estimate.layers import BREAKDOWN, Bill, Shift
 from fabsched.estimate.placing import Placed, check_fit, place
 from fabsched.estimate.planes import planes_for
@@ -9,6 +11,7 @@ from fabsched.estimate.scaffold import Scaffold
 from fabsched.estimate.sections import Sections, section_mesh
 from fabsched.estimate.silhouette import silhouette_of
 from fabsched.estimate.support import Support, support_of
+from fabsched.estimate.thickness import smallest_mm
 from fabsched.estimate.toolpath import Paths
 from fabsched.estimate.warp import warp_of
 from fabsched.model.errors import Fact, Fault, InputError
@@ -35,6 +38,31 @@ TWICE = 1.005
 """Volume counted by shells over volume of their union from which shells overlap."""
 
 
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Simulated:
+    """What the steps of an estimate have found.
+
+    Attributes:
+        where: name of the part.
+        placed: the part.
+        printer: the machine.
+        filament: the material.
+        sections: its layers.
+        support: what holds it.
+        smallest_mm: its thinnest feature.
+        bill: what its layers cost.
+    """
+
+    where: str
+    placed: Placed
+    printer: Printer
+    filament: Filament
+    sections: Sections
+    support: Support
+    smallest_mm: float
+    bill: Bill
+
+
 def estimate_print(
     mesh: Mesh, printer: Printer, filament: Filament, *, where: str, watch: Watch = UNWATCHED
 ) -> Estimate:
@@ -56,14 +84,38 @@ def estimate_print(
     """
     placed = place(mesh, where)
     check_fit(placed, printer, where)
+    return simulate_print(placed, printer, filament, where=where, watch=watch)
+
+
+def simulate_print(
+    placed: Placed, printer: Printer, filament: Filament, *, where: str, watch: Watch = UNWATCHED
+) -> Estimate:
+    """The same for a part that has been placed and is known to fit.
+
+    Raises:
+        InputError: the part has no volume or too many gaps.
+        Cancelled: the watch said stop.
+    """
     sections = section_mesh(placed.mesh, planes_for(placed.size_mm[2], printer.build), where, watch)
     if len(sections.distinct) == 1:
         raise InputError(Fault.NO_VOLUME, where)
     check(watch)
-    support = support_of(placed, printer.build)
+    columns = columns_of(placed)
+    support = support_of(placed, printer.build, columns)
     bill = _bill(printer, filament, sections, support, watch)
     watch.report(1.0, "paths")
-    return _estimate(placed, printer, filament, sections, support, bill, where)
+    return _estimate(
+        _Simulated(
+            where=where,
+            placed=placed,
+            printer=printer,
+            filament=filament,
+            sections=sections,
+            support=support,
+            smallest_mm=smallest_mm(placed, columns),
+            bill=bill,
+        )
+    )
 
 
 def _bill(
@@ -83,20 +135,13 @@ def spread_of(seconds: float) -> Spread:
     return Spread(seconds / PRIOR, seconds, seconds * PRIOR)
 
 
-def _estimate(  # noqa: PLR0913, PLR0917 - gathers what the steps before have found
-    placed: Placed,
-    printer: Printer,
-    filament: Filament,
-    sections: Sections,
-    support: Support,
-    bill: Bill,
-    where: str,
-) -> Estimate:
+def _estimate(done: _Simulated) -> Estimate:
     """Put everything together."""
+    printer, filament, bill = done.printer, done.filament, done.bill
     breakdown_s = {key: bill.seconds[key] for key in BREAKDOWN}
     seconds = sum(breakdown_s.values())
     mass_g = bill.laid_mm3 * filament.density_g_cm3 / 1000.0
-    warp = warp_of(sections.distinct[sections.layer[0]], filament)
+    warp = warp_of(done.sections.distinct[done.sections.layer[0]], filament)
     return Estimate(
         route=Route.PRINT,
         machine=printer.id,
@@ -104,43 +149,48 @@ def _estimate(  # noqa: PLR0913, PLR0917 - gathers what the steps before have fo
         seconds=spread_of(seconds),
         breakdown_s=breakdown_s,
         cost=mass_g / 1000.0 * filament.cost_kg + seconds / 3600.0 * printer.cost_hour,
-        footprint_mm=placed.size_mm[:2],
-        silhouette_mm=silhouette_of(sections),
+        footprint_mm=done.placed.size_mm[:2],
+        silhouette_mm=silhouette_of(done.sections),
         volume_mm3=bill.part_mm3,
         mass_g=mass_g,
         filament_mm=bill.laid_mm3 / (math.pi / 4.0 * printer.filament_mm**2),
-        height_mm=placed.size_mm[2],
-        layers=len(sections.planes),
+        height_mm=done.placed.size_mm[2],
+        layers=len(done.sections.planes),
         contact_mm2=warp.contact_mm2,
-        support_mm3=support.volume_mm3,
+        support_mm3=done.support.volume_mm3,
         warp=warp,
-        findings=tuple(_findings(printer, sections, support, bill, warp, where)),
+        smallest_mm=done.smallest_mm,
+        findings=tuple(_findings(done, warp)),
     )
 
 
-def _findings(
-    printer: Printer,
-    sections: Sections,
-    support: Support,
-    bill: Bill,
-    warp: Warp,
-    where: str,
-) -> list[Finding]:
+def _findings(done: _Simulated, warp: Warp) -> list[Finding]:
     """What is worth a remark."""
     found = []
-    if sections.open_edges:
-        found.append(_finding(Remark.MESH_OPEN, where, gaps=sections.open_edges))
-    elif sections.counted_mm3 > TWICE * bill.part_mm3:
-        found.append(_finding(Remark.SHELLS_OVERLAP, where))
-    if bill.thin_layers > FEW_LAYERS * len(sections.planes):
-        share = f"{bill.thin_layers / len(sections.planes):.0%}"
-        found.append(_finding(Remark.THIN_WALLS, where, bead=printer.build.bead_mm, share=share))
+    if done.sections.open_edges:
+        found.append(_finding(Remark.MESH_OPEN, done.where, gaps=done.sections.open_edges))
+    elif done.sections.counted_mm3 > TWICE * done.bill.part_mm3:
+        found.append(_finding(Remark.SHELLS_OVERLAP, done.where))
+    if done.bill.thin_layers > FEW_LAYERS * len(done.sections.planes):
+        found.append(_thin(done))
     if warp.contact_mm2 < TINY_MM2:
-        found.append(_finding(Remark.TINY_CONTACT, where, area=round(warp.contact_mm2, 1)))
-    if support.volume_mm3 > LITTLE_MM3:
-        volume_cm3 = round(support.volume_mm3 / 1000.0, 1)
-        found.append(_finding(Remark.NEEDS_SUPPORT, where, volume=volume_cm3))
+        found.append(_finding(Remark.TINY_CONTACT, done.where, area=round(warp.contact_mm2, 1)))
+    if done.support.volume_mm3 > LITTLE_MM3:
+        volume_cm3 = round(done.support.volume_mm3 / 1000.0, 1)
+        found.append(_finding(Remark.NEEDS_SUPPORT, done.where, volume=volume_cm3))
     return found
+
+
+def _thin(done: _Simulated) -> Finding:
+    """The remark on thin walls; where only tapers are thin, they are at most a bead wide."""
+    bead_mm = done.printer.build.bead_mm
+    return _finding(
+        Remark.THIN_WALLS,
+        done.where,
+        width=round(min(done.smallest_mm, bead_mm), 2),
+        bead=bead_mm,
+        share=f"{done.bill.thin_layers / len(done.sections.planes):.0%}",
+    )
 
 
 def _finding(code: Remark, where: str, /, **facts: Fact) -> Finding:

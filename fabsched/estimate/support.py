@@ -8,14 +8,13 @@ import numpy as np
 from numba import njit
 
 from fabsched.estimate.arrays import Flags, Floats, Indices
-from fabsched.estimate.columns import LEAVES, OVERHANGS, Grid, Hits, drawn, grid_over
+from fabsched.estimate.columns import Columns, Grid, Hits, columns_of, normal_of
 from fabsched.estimate.placing import Placed
+from fabsched.model.shapes import Faces, Points3
 from fabsched.model.shop import Build
 
-CELL_MM = 0.4
-"""Distance between columns."""
-MOST_CELLS = 4_000_000
-"""Columns at most; beyond, they stand further apart."""
+ANGLE_TOLERANCE = 1e-6
+"""Added to the sine of the steepest angle, so that a face at exactly this angle holds itself."""
 
 
 class Posts(NamedTuple):
@@ -58,19 +57,9 @@ class Support:
 
 
 @njit(cache=True, nogil=True)
-def _sort(height: Floats, kind: Flags, low: int, high: int) -> None:
-    """Sort the few hits of a column upwards; at equal heights the part is entered first."""
-    for i in range(low + 1, high):
-        z, k = height[i], kind[i]
-        j = i - 1
-        while j >= low and (height[j] > z or (height[j] == z and k > kind[j])):
-            height[j + 1], kind[j + 1] = height[j], kind[j]
-            j -= 1
-        height[j + 1], kind[j + 1] = z, k
-
-
-@njit(cache=True, nogil=True)
-def _climb(hits: Hits, cell: int, gap_mm: float, sums: Floats, spans: Floats) -> int:
+def _climb(
+    hits: Hits, cell: int, overhangs: Flags, gap_mm: float, sums: Floats, spans: Floats
+) -> int:
     """Go up one column.
 
     Adds to `sums` (support height, overhangs, stands on part, inside height, on bed) and fills
@@ -80,7 +69,7 @@ def _climb(hits: Hits, cell: int, gap_mm: float, sums: Floats, spans: Floats) ->
     last = begun = 0.0
     for i in range(hits.begin[cell], hits.begin[cell + 1]):
         z = hits.height[i]
-        if hits.kind[i] == LEAVES:
+        if hits.leaves[i]:
             inside = max(0, inside - 1)
             if inside == 0:
                 sums[3] += z - begun
@@ -90,7 +79,7 @@ def _climb(hits: Hits, cell: int, gap_mm: float, sums: Floats, spans: Floats) ->
             begun = z
             if z <= gap_mm:
                 sums[4] += 1.0
-            elif hits.kind[i] == OVERHANGS and z - last > gap_mm:
+            elif overhangs[i] and z - last > gap_mm:
                 sums[0] += z - last
                 sums[1] += 1.0
                 sums[2] += last > 0.0
@@ -100,31 +89,33 @@ def _climb(hits: Hits, cell: int, gap_mm: float, sums: Floats, spans: Floats) ->
     return found
 
 
+@njit(cache=True, nogil=True, error_model="numpy")
+def _overhangs(points: Points3, faces: Faces, hits: Hits, steepest: float) -> Flags:
+    """Which hits enter the part through a face that leans out more than the steepest."""
+    overhangs = np.zeros(hits.height.size, np.uint8)
+    for i in range(hits.height.size):
+        if not hits.leaves[i]:
+            overhangs[i] = -normal_of(points, faces, hits.face[i])[2] > steepest
+    return overhangs
+
+
 @njit(cache=True, nogil=True)
-def _stand(hits: Hits, grid: Grid, gap_mm: float) -> tuple[Floats, Indices, Floats]:
+def _stand(
+    hits: Hits, overhangs: Flags, cells: int, gap_mm: float
+) -> tuple[Floats, Indices, Floats]:
     """Climb all columns; returns the sums, the cell of each post and its ends."""
-    most = 1
-    overhangs = 0
-    for cell in range(grid.rows * grid.columns):
-        low, high = hits.begin[cell], hits.begin[cell + 1]
-        most = max(most, high - low)
-        for i in range(low, high):
-            overhangs += hits.kind[i] == OVERHANGS
-        _sort(hits.height, hits.kind, low, high)
     sums = np.zeros(5)
-    spans = np.empty((most, 2))
-    cells = np.empty(overhangs, np.int32)
-    ends = np.empty((overhangs, 2))
+    spans = np.empty((hits.height.size + 1, 2))
+    cell_of = np.empty(spans.shape[0], np.int32)
     n = 0
-    for cell in range(grid.rows * grid.columns):
-        found = _climb(hits, cell, gap_mm, sums, spans)
-        cells[n : n + found] = cell
-        ends[n : n + found] = spans[:found]
+    for cell in range(cells):
+        found = _climb(hits, cell, overhangs, gap_mm, sums, spans[n:])
+        cell_of[n : n + found] = cell
         n += found
-    return sums, cells[:n].copy(), ends[:n].copy()
+    return sums, cell_of[:n].copy(), spans[:n].copy()
 
 
-def support_of(placed: Placed, build: Build, cell_mm: float = CELL_MM) -> Support:
+def support_of(placed: Placed, build: Build, columns: Columns | None = None) -> Support:
     """Find the support a part needs as it stands.
 
     Gaps lower than half a layer are bridged by the layers themselves and count as contact.
@@ -132,15 +123,14 @@ def support_of(placed: Placed, build: Build, cell_mm: float = CELL_MM) -> Suppor
     Args:
         placed: the part.
         build: overhang angle and layer height.
-        cell_mm: distance between columns.
+        columns: its columns along z, if they are known already.
     """
-    size = placed.size_mm
-    cell_mm = max(cell_mm, math.sqrt(size[0] * size[1] / MOST_CELLS))
-    grid = grid_over(size, cell_mm)
-    hits = drawn(placed.mesh, grid, build.overhang_deg)
-    sums, cells, ends = _stand(hits, grid, 0.5 * build.layer_mm)
-    area = cell_mm * cell_mm
+    grid, hits = columns or columns_of(placed)
+    steepest = math.sin(math.radians(build.overhang_deg)) + ANGLE_TOLERANCE
+    overhangs = _overhangs(placed.mesh.vertices, placed.mesh.faces, hits, steepest)
+    sums, cells, ends = _stand(hits, overhangs, grid.rows * grid.columns, 0.5 * build.layer_mm)
     row, column = (part.astype(np.int32) for part in np.divmod(cells, grid.columns))
+    area = grid.cell * grid.cell
     return Support(
         volume_mm3=float(sums[0] * area),
         overhang_mm2=float(sums[1] * area),

@@ -60,6 +60,7 @@ class Estimate:
         footprint_mm: extent along x and y.
         silhouette_mm: closed polygon seen from above, (n, 2) as nested tuples, for nesting.
         volume_mm3, mass_g, filament_mm, height_mm, layers, contact_mm2, support_mm3, warp: prints.
+        smallest_mm: prints: thickness of the thinnest feature.
         cut_mm, pierces: cuts.
         findings: what was noticed.
     """
@@ -80,6 +81,7 @@ class Estimate:
     contact_mm2: float | None = None
     support_mm3: float | None = None
     warp: Warp | None = None
+    smallest_mm: float | None = None
     cut_mm: float | None = None
     pierces: int | None = None
     findings: tuple[Finding, ...] = field(default=())

@@ -148,7 +148,9 @@ def _response(
 
 def _estimate(request: EstimateRequest, machine: str) -> Estimate:
     thin = Finding(
-        code=Remark.THIN_WALLS, where=request.where, facts={"bead": 0.45, "share": "3 %"}
+        code=Remark.THIN_WALLS,
+        where=request.where,
+        facts={"width": 0.3, "bead": 0.45, "share": "3 %"},
     )
     return Estimate(
         route=Route(request.part.route),

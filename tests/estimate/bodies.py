@@ -87,6 +87,14 @@ def turned(mesh: Mesh, degrees: float) -> Mesh:
     return Mesh(mesh.vertices @ turn.T, mesh.faces)
 
 
+def tilted(mesh: Mesh, axis: tuple[float, float, float], degrees: float) -> Mesh:
+    """A mesh turned about any axis through the origin (Rodrigues' rotation formula)."""
+    k = np.array(axis) / np.linalg.norm(axis)
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    along = np.outer(mesh.vertices @ k, k)
+    return Mesh(along + c * (mesh.vertices - along) + s * np.cross(k, mesh.vertices), mesh.faces)
+
+
 def moved(mesh: Mesh, x: float, y: float, z: float) -> Mesh:
     """A mesh moved."""
     return Mesh(mesh.vertices + np.array([x, y, z]), mesh.faces)

@@ -50,6 +50,7 @@ def test_every_field_of_a_cube() -> None:
     assert got.volume_mm3 == pytest.approx(64_000)
     assert got.contact_mm2 == pytest.approx(1600)
     assert got.support_mm3 == 0.0
+    assert got.smallest_mm == pytest.approx(40)
     assert sorted(got.silhouette_mm) == [(0, 0), (0, 40), (40, 0), (40, 40)]
     assert (got.cut_mm, got.pierces, got.findings) == (None, None, ())
     assert got.breakdown_s["heating"] == 180.0
@@ -246,7 +247,8 @@ def test_thin_walls_are_told() -> None:
     """A sheet thinner than a bead is remarked on, with the share of layers, and still costs."""
     got = estimate(bodies.box(30, 0.3, 10))
     (finding,) = [f for f in got.findings if f.code == Remark.THIN_WALLS]
-    assert finding.facts == {"bead": 0.45, "share": "100%"}
+    assert finding.facts == {"width": 0.3, "bead": 0.45, "share": "100%"}
+    assert got.smallest_mm == pytest.approx(0.3, rel=1e-6)
     assert got.mass_g == pytest.approx(30 * 0.3 * 10 * 1.24e-3, rel=1e-6)
     assert got.breakdown_s["gaps"] > 0
 
