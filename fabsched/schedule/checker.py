@@ -242,15 +242,16 @@ def _unsplittable_stays_whole(view: _View) -> Iterator[str]:
 
 
 def _people_are_where_they_work(view: _View) -> Iterator[str]:
-    """Nobody is in two places, and every way takes its time."""
+    """Nobody is in two places, and every way takes its time; one that takes none has no block."""
     for person in view.weekend.hands:
         here = person.base
         for block in view.lane(person.id):
             if block.kind is Kind.TRAVEL:
                 yield from _way_is_right(view, here, block)
-                here = block.place
-            elif block.place != here:
+            elif view.weekend.way_s(here, block.place):
                 yield f"{block.id} is at {block.place} while {person.id} is at {here}"
+                continue
+            here = block.place
 
 
 def _way_is_right(view: _View, here: str, block: Block) -> Iterator[str]:

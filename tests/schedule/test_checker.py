@@ -204,6 +204,14 @@ def test_refuses_an_incomplete_order(plan: Plan, told: str) -> None:
     assert any(told in fault for fault in faults), faults
 
 
+def test_way_that_takes_no_time_has_no_block() -> None:
+    """Where two places are next to each other, one may work at either without a way in between."""
+    next_door = replace(WEEKEND, travel_s={("home", "hall"): 0, ("hall", "home"): 0})
+    course = without("ada.travel.1")(without("ada.travel.2")(COURSE))
+    assert check(next_door, PLAN, course) == ()
+    assert "plate.hands is at hall while ada is at home" in check(WEEKEND, PLAN, course)
+
+
 def test_machine_is_blocked_until_cleared() -> None:
     """A second run may not start on a machine whose finished run still lies there."""
     second = replace(WEEKEND.activities[0], id="foot", name="Foot")
