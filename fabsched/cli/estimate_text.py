@@ -33,7 +33,7 @@ def print_estimates(parts: Sequence[tuple[str, Estimate]], currency: str) -> Non
     print_table(COLUMNS, [_row(name, estimate, currency) for name, estimate in parts])
     for _, estimate in parts:
         for finding in estimate.findings:
-            console().print(f"- {say(finding)}", markup=False)
+            console().print(f"- {say(finding)}")
 
 
 def _row(name: str, estimate: Estimate, currency: str) -> tuple[str, ...]:

@@ -18,17 +18,17 @@ from fabsched.session.wording import caution, chance, kind, phrase, say, share, 
 def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[Finding]) -> None:
     """Print title, odds, a table for each day, cautions and remarks."""
     out = console()
-    out.print(title, style="bold", markup=False)
+    out.print(title, style="bold")
     for line in (*odds_lines(weekend, answer.odds), spare_line(weekend, answer)):
         if line:
-            out.print(line, markup=False)
+            out.print(line)
     zone = ZoneInfo(weekend.zone)
     for text, blocks in groupby(answer.course.blocks, key=lambda block: day(block.start_s, zone)):
-        out.print(f"\n{text}", style="bold", markup=False)
+        out.print(f"\n{text}", style="bold")
         _print_day(weekend, tuple(blocks), zone)
     notes = [caution(code) for code in cautions(answer)]
     for note in [*notes, *(say(finding) for finding in findings)]:
-        out.print(f"- {note}", markup=False)
+        out.print(f"- {note}")
 
 
 def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, ...]:

@@ -6,14 +6,16 @@ from collections.abc import Iterable, Sequence
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
+from rich.text import Text
 
 WIDE = 140
 """Columns where stdout is no terminal, so that a file or a pipe gets whole lines."""
 
 
 def console() -> Console:
-    """A console on stdout, as wide as the terminal if there is one."""
-    return Console(width=None if sys.stdout.isatty() else WIDE, highlight=False, soft_wrap=False)
+    """A console on stdout, as wide as the terminal if there is one, that shows names as they are."""
+    width = None if sys.stdout.isatty() else WIDE
+    return Console(width=width, highlight=False, soft_wrap=False, markup=False, emoji=False)
 
 
 def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
@@ -33,5 +35,5 @@ def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
             overflow="fold",
         )
     for row in rows:
-        table.add_row(*row)
+        table.add_row(*(Text(text) for text in row))
     console().print(table)

@@ -1,6 +1,7 @@
 """A plan in words and as a document, from a plan made by hand."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -74,6 +75,21 @@ def test_people_read_odds_blocks_and_cautions(capsys: pytest.CaptureFixture[str]
     assert "waits for Lid to finish" in out
     assert "smoke alarm" in out
     assert max(map(len, out.splitlines())) <= 160
+
+
+def test_names_are_shown_as_they_are(capsys: pytest.CaptureFixture[str]) -> None:
+    """Brackets and colons in a name are text, never a style, a picture or a crash."""
+    odd = "[/b] :bomb: [red]x"
+    (run,) = weekend().activities
+    course = answer().course
+    blocks = tuple(replace(block, what=odd) for block in course.blocks)
+    print_plan(
+        odd,
+        replace(weekend(), activities=(replace(run, name=odd),)),
+        replace(answer(), course=replace(course, blocks=blocks)),
+        (),
+    )
+    assert capsys.readouterr().out.count(odd) == 1 + len(blocks)
 
 
 def test_a_certain_plan_says_when_most_are_done(capsys: pytest.CaptureFixture[str]) -> None:
