@@ -11,7 +11,7 @@ from fabsched.model.plan import Answer, Block, Odds
 from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Hands, Site, Station, Weekend
 from fabsched.model.windows import NEVER
-from fabsched.session.clock import day, duration, hour, long, short
+from fabsched.session.clock import day, duration, hour, long, short, up
 from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
 
 
@@ -23,7 +23,8 @@ def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[
         if line:
             out.print(line)
     zone = ZoneInfo(weekend.zone)
-    for text, blocks in groupby(answer.course.blocks, key=lambda block: day(block.start_s, zone)):
+    blocks_by_day = groupby(answer.course.blocks, key=lambda block: day(up(block.start_s), zone))
+    for text, blocks in blocks_by_day:
         out.print(f"\n{text}", style="bold")
         _print_day(weekend, tuple(blocks), zone)
     notes = [caution(code) for code in cautions(answer)]
@@ -33,24 +34,29 @@ def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[
 
 def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, ...]:
     """How sure it is, whether that is less than wanted, and when most weekends are done."""
-    zone = ZoneInfo(weekend.zone)
     first = phrase(
         "odds",
         chance=chance(odds.on_time),
         share=share(odds.on_time),
-        deadline=long(weekend.deadline_s, zone),
+        deadline=_said(weekend, weekend.deadline_s),
     )
     wanted = phrase("below-wanted", wanted=share(weekend.wanted_odds))
     less = (wanted,) if odds.on_time < weekend.wanted_odds else ()
-    return (first[:1].upper() + first[1:], *less, _half(odds, zone))
+    return (first[:1].upper() + first[1:], *less, _half(weekend, odds))
 
 
-def _half(odds: Odds, zone: ZoneInfo) -> str:
+def _half(weekend: Weekend, odds: Odds) -> str:
     if odds.p50_s is None:
         return phrase("half-never")
+    p50 = _said(weekend, up(odds.p50_s))
     if odds.p90_s is None:
-        return phrase("most-never", p50=long(odds.p50_s, zone))
-    return phrase("half-by", p50=long(odds.p50_s, zone), p90=long(odds.p90_s, zone))
+        return phrase("most-never", p50=p50)
+    return phrase("half-by", p50=p50, p90=_said(weekend, up(odds.p90_s)))
+
+
+def _said(weekend: Weekend, moment_s: int) -> str:
+    """A moment in a sentence."""
+    return long(moment_s, ZoneInfo(weekend.zone), weekend.begin_s)
 
 
 def spare_line(weekend: Weekend, answer: Answer) -> str:
@@ -58,24 +64,21 @@ def spare_line(weekend: Weekend, answer: Answer) -> str:
     finish_s = answer.course.finish_s
     if finish_s > weekend.deadline_s:
         return ""
-    return phrase(
-        "spare",
-        finish=long(finish_s, ZoneInfo(weekend.zone)),
-        spare=duration(weekend.deadline_s - finish_s),
-    )
+    spare_s = max(0, weekend.deadline_s - up(finish_s))
+    return phrase("spare", finish=_said(weekend, up(finish_s)), spare=duration(spare_s))
 
 
 def missed_text(weekend: Weekend, answer: Answer) -> str:
     """By how much the deadline is missed as planned, and what chance is left; empty if it is met."""
-    finish_s, zone = answer.course.finish_s, ZoneInfo(weekend.zone)
+    finish_s = answer.course.finish_s
     if finish_s <= weekend.deadline_s:
         return ""
-    deadline, left = long(weekend.deadline_s, zone), share(answer.odds.on_time)
+    deadline, left = _said(weekend, weekend.deadline_s), share(answer.odds.on_time)
     if finish_s >= NEVER:
         days = (weekend.horizon_s - weekend.deadline_s) // DAY_S
         return phrase("missed-beyond", deadline=deadline, days=days, share=left)
-    late = duration(finish_s - weekend.deadline_s)
-    return phrase("missed", deadline=deadline, late=late, finish=long(finish_s, zone), share=left)
+    late, finish = duration(up(finish_s - weekend.deadline_s)), _said(weekend, up(finish_s))
+    return phrase("missed", deadline=deadline, late=late, finish=finish, share=left)
 
 
 def _print_day(weekend: Weekend, blocks: Iterable[Block], zone: ZoneInfo) -> None:
@@ -83,8 +86,8 @@ def _print_day(weekend: Weekend, blocks: Iterable[Block], zone: ZoneInfo) -> Non
     columns = (">from", ">to", "who", "", "what", "place", "why then", ">at the latest")
     rows = [
         (
-            hour(block.start_s, zone),
-            _hour(block.end_s, block.start_s, zone),
+            hour(up(block.start_s), zone),
+            _hour(up(block.end_s), up(block.start_s), zone),
             names.get(block.resource, block.resource),
             kind(block.kind),
             block.what,

@@ -17,7 +17,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.units import DAY_S, MINUTE_S
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
-from fabsched.session.clock import duration, local, long, short
+from fabsched.session.clock import duration, local, long, short, up
 from fabsched.session.project_session import Session
 from fabsched.session.wording import (
     caution,
@@ -42,10 +42,10 @@ def odds_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
 def _half_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
     if odds.p50_s is None:
         return phrase("half-never")
-    half = _near(odds.p50_s, deadline_s, zone)
+    half = _near(up(odds.p50_s), deadline_s, zone)
     if odds.p90_s is None:
         return phrase("most-never", p50=half)
-    return phrase("half-by", p50=half, p90=_near(odds.p90_s, deadline_s, zone))
+    return phrase("half-by", p50=half, p90=_near(up(odds.p90_s), deadline_s, zone))
 
 
 def _near(moment_s: int, other_s: int, zone: ZoneInfo) -> str:
@@ -57,15 +57,17 @@ def _near(moment_s: int, other_s: int, zone: ZoneInfo) -> str:
 def spare_text(answer: Answer, weekend: Weekend) -> str:
     """How much time is left over as planned, or how much is missing."""
     zone, finish_s = ZoneInfo(weekend.zone), answer.course.finish_s
-    facts = {"deadline": long(weekend.deadline_s, zone), "share": share(answer.odds.on_time)}
+    deadline = long(weekend.deadline_s, zone, weekend.begin_s)
+    facts = {"deadline": deadline, "share": share(answer.odds.on_time)}
     if finish_s >= NEVER:
         days = (weekend.horizon_s - weekend.deadline_s) // DAY_S
         return capital(phrase("missed-beyond", days=days, **facts)) + "."
-    finish = long(finish_s, zone)
+    finish = long(up(finish_s), zone, weekend.begin_s)
     if finish_s > weekend.deadline_s:
-        late = duration(finish_s - weekend.deadline_s)
+        late = duration(up(finish_s - weekend.deadline_s))
         return capital(phrase("missed", late=late, finish=finish, **facts)) + "."
-    spare = phrase("spare", finish=finish, spare=duration(weekend.deadline_s - finish_s))
+    spare_s = max(0, weekend.deadline_s - up(finish_s))
+    spare = phrase("spare", finish=finish, spare=duration(spare_s))
     if answer.odds.on_time >= weekend.wanted_odds:
         return spare
     return f"{phrase('below-wanted', wanted=share(weekend.wanted_odds))} {spare}"

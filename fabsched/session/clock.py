@@ -10,6 +10,9 @@ from zoneinfo import ZoneInfo
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.units import DAY_S, HOUR_S, MINUTE_S
 
+NEAR_S = 6 * DAY_S
+"""So far ahead the name of a day says which one is meant."""
+
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
@@ -27,13 +30,24 @@ def iso(moment_s: int, zone: ZoneInfo) -> str:
     return local(moment_s, zone).isoformat()
 
 
-def hour(moment_s: int, zone: ZoneInfo) -> str:
-    """Hour and minute.
+def up(moment_s: int) -> int:
+    """The whole minute at or after a moment, so that nothing is said to be over before it is.
 
-    >>> hour(0, ZoneInfo("UTC"))
-    '00:00'
+    >>> up(60), up(61)
+    (60, 120)
     """
-    return f"{local(moment_s, zone):%H:%M}"
+    return -(-moment_s // MINUTE_S) * MINUTE_S
+
+
+def hour(moment_s: int, zone: ZoneInfo) -> str:
+    """Hour and minute; in an hour the clocks go through twice, with the name of the time that holds.
+
+    >>> hour(0, ZoneInfo("UTC")), hour(1792888200, ZoneInfo("Europe/Berlin"))
+    ('00:00', '02:30 CEST')
+    """
+    moment = local(moment_s, zone)
+    twice = moment.utcoffset() != moment.replace(fold=1 - moment.fold).utcoffset()
+    return f"{moment:%H:%M %Z}" if twice else f"{moment:%H:%M}"
 
 
 def day(moment_s: int, zone: ZoneInfo) -> str:
@@ -52,26 +66,33 @@ def short(moment_s: int, zone: ZoneInfo) -> str:
     >>> short(0, ZoneInfo("UTC"))
     'Thu 00:00'
     """
-    moment = local(moment_s, zone)
-    return f"{DAYS[moment.weekday()][:3]} {moment:%H:%M}"
+    return f"{DAYS[local(moment_s, zone).weekday()][:3]} {hour(moment_s, zone)}"
 
 
-def long(moment_s: int, zone: ZoneInfo) -> str:
-    """Day, hour and minute.
+def long(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
+    """Day, hour and minute, with the date if the day is too far ahead to be known by its name.
 
-    >>> long(0, ZoneInfo("UTC"))
-    'Thursday 00:00'
+    Args:
+        moment_s: the moment.
+        zone: where it is shown.
+        since_s: from when on one looks ahead; None leaves dates out.
+
+    >>> long(0, ZoneInfo("UTC")), long(0, ZoneInfo("UTC"), -NEAR_S)
+    ('Thursday 00:00', 'Thursday 1970-01-01 00:00')
     """
-    moment = local(moment_s, zone)
-    return f"{DAYS[moment.weekday()]} {moment:%H:%M}"
+    far = since_s is not None and moment_s - since_s >= NEAR_S
+    name = day(moment_s, zone) if far else DAYS[local(moment_s, zone).weekday()]
+    return f"{name} {hour(moment_s, zone)}"
 
 
 def duration(seconds: float) -> str:
     """A duration not below zero, in the two largest units that say something.
 
-    >>> [duration(s) for s in (0, 29, 59, 5400, 7200, 93600, 172800)]
-    ['0 min', '0 min', '1 min', '1 h 30 min', '2 h', '1 d 2 h', '2 d']
+    >>> [duration(s) for s in (0, 29, 59.6, 5400, 7200, 93600, 172800)]
+    ['0 min', '29 s', '1 min', '1 h 30 min', '2 h', '1 d 2 h', '2 d']
     """
+    if 0 < seconds < MINUTE_S - 0.5:
+        return f"{max(1, round(seconds))} s"
     minutes = int(seconds + MINUTE_S // 2) // MINUTE_S
     if minutes < HOUR_S // MINUTE_S:
         return f"{minutes} min"

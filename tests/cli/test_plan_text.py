@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from fabsched.cli.documents import cautions, plan_document
-from fabsched.cli.plan_text import missed_text, print_plan
+from fabsched.cli.plan_text import missed_text, print_plan, spare_line
 from fabsched.model.units import HOUR_S
 from fabsched.model.windows import NEVER
 from tests.cli.made import NOW_S, answer, weekend
@@ -96,7 +96,7 @@ def test_a_certain_plan_says_when_most_are_done(capsys: pytest.CaptureFixture[st
     """Where nine in ten are done within the time looked at, that moment is told."""
     print_plan("Box", weekend(), answer(on_time=0.99), ())
     out = capsys.readouterr().out
-    assert "nine in ten by Friday 23:33" in out
+    assert "nine in ten by Friday 23:34" in out
     assert "less than" not in out
 
 
@@ -104,6 +104,30 @@ def test_less_than_wanted_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     """Odds below the wanted ones are told as such."""
     print_plan("Box", weekend(), answer(on_time=0.5), ())
     assert "That is less than the 80 in 100 you want." in capsys.readouterr().out
+
+
+def test_no_moment_is_said_to_be_over_before_it_is() -> None:
+    """Odd seconds make a finish later and what is spare shorter, never the other way round."""
+    late = missed_text(weekend(deadline_h=2), answer(finish_s=NOW_S + 2 * HOUR_S + 20))
+    assert "the best is done Friday 20:01, 1 min too late" in late
+    line = spare_line(weekend(deadline_h=2), answer(finish_s=NOW_S + 2 * HOUR_S - 80))
+    assert "it is done Friday 19:59, with 1 min to spare" in line
+
+
+def test_a_day_far_ahead_is_told_with_its_date() -> None:
+    """The name of a day alone would mean the next one of that name."""
+    late = missed_text(weekend(deadline_h=24), answer(finish_s=NOW_S + 7 * 24 * HOUR_S))
+    assert "meets the deadline Saturday 18:00: the best is done Friday 2026-10-30 17:00" in late
+
+
+def test_the_hour_that_comes_twice_is_told_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    """On the night the clocks go back, moments in that hour name the time that holds."""
+    later_s = NOW_S + 32 * HOUR_S  # 02:00 on Sunday, summer time
+    (start, lid, clear) = answer().course.blocks
+    lid = replace(lid, start_s=later_s, end_s=later_s + HOUR_S)
+    course = replace(answer().course, blocks=(start, lid, clear))
+    print_plan("Box", weekend(), replace(answer(), course=course), ())
+    assert "02:00 CEST   02:00 CET" in capsys.readouterr().out
 
 
 def test_a_missed_deadline_is_told_by_how_much() -> None:
