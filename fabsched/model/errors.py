@@ -61,6 +61,7 @@ class Fault(StrEnum):
     DEADLINE_PAST = "deadline-past"
     PART_TOO_LARGE = "part-too-large"
     NO_MACHINE = "no-machine"
+    ROUTE_UNFIT = "route-unfit"
     NOBODY_CAN = "nobody-can"
     MATERIAL_UNKNOWN = "material-unknown"
     MATERIAL_FORBIDDEN = "material-forbidden"

@@ -1,27 +1,28 @@
 """From a part's file to its estimates. Heavy: imported when a request runs."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 from fabsched.estimate.cutting import estimate_cut
 from fabsched.estimate.printing import estimate_print
 from fabsched.files.parts import read_part
+from fabsched.files.routes import ROUTES
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import Estimate, Route
+from fabsched.model.estimates import Estimate
 from fabsched.model.findings import Finding
 from fabsched.model.progress import Watch, check
 from fabsched.model.shapes import Drawing, Mesh, Shape
 from fabsched.model.shop import Filament, Laser, Machine, Printer, SheetMaterial
-from fabsched.session.requests import EstimateRequest, EstimateResponse
+from fabsched.session.inputs import EstimateInput
 
-KINDS: Mapping[Route, str] = {Route.PRINT: "mesh", Route.CUT: "drawing"}
-"""What a route needs its file to be, in words."""
+Outcome = tuple[dict[str, Estimate], tuple[InputError, ...]]
+"""Estimates by machine id, and what was in the way of others."""
 
 
-def estimate_part(request: EstimateRequest, watch: Watch) -> EstimateResponse:
-    """Read a part's file and estimate it on every machine of the request.
+def estimate_part(given: EstimateInput, watch: Watch) -> Outcome:
+    """Read a part's file and estimate it on every machine.
 
-    Faults of the file, and machines that cannot make the part, come back inside the response.
+    Returns:
+        The estimates, and the faults of the file or of machines that cannot make the part.
 
     Raises:
         Cancelled: the watch said stop.
@@ -30,69 +31,63 @@ def estimate_part(request: EstimateRequest, watch: Watch) -> EstimateResponse:
     estimates: dict[str, Estimate] = {}
     errors: list[InputError] = []
     try:
-        shape, findings = read_part(request.path, request.part.unit)
+        shape, findings = read_part(given.path, given.part.unit)
     except InputError as error:
-        return _response(request, {}, [error])
-    for machine in request.machines:
+        return {}, (_renamed(error, given),)
+    for machine in given.machines:
         check(watch)
         try:
-            estimate = _estimate(request, shape, machine, watch)
+            estimate = _estimate(given, shape, machine, watch)
         except InputError as error:
-            errors.append(error)
+            errors.append(_renamed(error, given))
         else:
-            found = _shown((*findings, *estimate.findings), request)
+            found = _shown((*findings, *estimate.findings), given)
             estimates[machine.id] = replace(estimate, findings=found)
-    return _response(request, estimates, errors)
+    return estimates, tuple(errors)
 
 
-def _estimate(request: EstimateRequest, shape: Shape, machine: Machine, watch: Watch) -> Estimate:
-    match shape, machine, request.material:
+def _estimate(given: EstimateInput, shape: Shape, machine: Machine, watch: Watch) -> Estimate:
+    match shape, machine, given.material:
         case Mesh(), Printer(), Filament():
-            return estimate_print(
-                shape, machine, request.material, where=request.where, watch=watch
-            )
+            return estimate_print(shape, machine, given.material, where=given.where, watch=watch)
         case Drawing(), Laser(), SheetMaterial():
-            thickness_mm = request.part.thickness_mm
             return estimate_cut(
                 shape,
                 machine,
-                request.material,
-                _given(thickness_mm, request),
-                where=request.where,
-                sheet=request.sheet,
+                given.material,
+                _thickness_mm(given),
+                where=given.where,
+                sheet=given.sheet,
             )
         case _:
-            raise InputError(Fault.FILE_NOT_OF_KIND, request.where, kind=KINDS[request.part.route])
+            raise _misrouted(given, shape)
 
 
-def _given(thickness_mm: float | None, request: EstimateRequest) -> float:
-    if thickness_mm is None:
-        where = f"project.toml: part '{request.part.id}': thickness_mm"
+def _misrouted(given: EstimateInput, shape: Shape) -> InputError:
+    """The error for a file that is nothing for its part's route."""
+    route = given.part.route
+    kind = "solid" if isinstance(shape, Mesh) else "drawing"
+    known = ", ".join(ending for ending, usual in ROUTES.items() if usual is route)
+    facts = {"shape": kind, "route": str(route), "known": known}
+    return InputError(Fault.ROUTE_UNFIT, given.where, **facts)
+
+
+def _thickness_mm(given: EstimateInput) -> float:
+    if given.part.thickness_mm is None:
+        where = f"project.toml: part '{given.part.id}': thickness_mm"
         raise InputError(Fault.FIELD_MISSING, where, example="thickness_mm = 3.0")
-    return thickness_mm
+    return given.part.thickness_mm
 
 
-def _response(
-    request: EstimateRequest, estimates: dict[str, Estimate], errors: list[InputError]
-) -> EstimateResponse:
-    return EstimateResponse(
-        id=request.id,
-        part=request.part.id,
-        key=request.key,
-        estimates=estimates,
-        errors=tuple(_renamed(error, request) for error in errors),
-    )
-
-
-def _renamed(error: InputError, request: EstimateRequest) -> InputError:
+def _renamed(error: InputError, given: EstimateInput) -> InputError:
     """The error with the file as the user knows it."""
-    where = error.where.replace(str(request.path), request.where)
+    where = error.where.replace(str(given.path), given.where)
     return InputError(error.code, where, **error.facts)
 
 
-def _shown(findings: tuple[Finding, ...], request: EstimateRequest) -> tuple[Finding, ...]:
+def _shown(findings: tuple[Finding, ...], given: EstimateInput) -> tuple[Finding, ...]:
     """The findings with the file as the user knows it."""
     return tuple(
-        replace(finding, where=finding.where.replace(str(request.path), request.where))
+        replace(finding, where=finding.where.replace(str(given.path), given.where))
         for finding in findings
     )

@@ -8,16 +8,14 @@ heavy, and the process that makes a request is seldom the one that runs it.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import count
-from pathlib import Path
 from typing import Protocol, TypeVar
 
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
-from fabsched.model.project import Part, Project
-from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
 from fabsched.model.weekend import Weekend
+from fabsched.session.inputs import EstimateInput, PlanInput
 
 _numbers = count(1)
 
@@ -65,27 +63,15 @@ class EstimateResponse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class EstimateRequest:
+class EstimateRequest(EstimateInput):
     """Estimate one part on every machine that could make it.
 
     Attributes:
-        part: the part.
-        path: its file.
-        where: the file as the user knows it.
-        machines: the machines of the part's route.
-        material: the part's material.
-        sheet: the sheet it is cut from, for its price; None for prints and sheets not in stock.
-        key: digest of the file's content and of every setting above, so that an estimate is made
-            again when something it depends on has changed, and only then.
+        key: digest of the file's content and of everything else an estimate depends on, so that it
+            is made again when something of that has changed, and only then.
         id: number of the request.
     """
 
-    part: Part
-    path: Path
-    where: str
-    machines: tuple[Machine, ...]
-    material: Filament | SheetMaterial
-    sheet: Sheet | None = None
     key: str
     id: int = field(default_factory=next_id)
 
@@ -99,7 +85,10 @@ class EstimateRequest:
         """
         from fabsched.session.estimating import estimate_part  # noqa: PLC0415 - heavy
 
-        return estimate_part(self, watch)
+        estimates, errors = estimate_part(self, watch)
+        return EstimateResponse(
+            id=self.id, part=self.part.id, key=self.key, estimates=estimates, errors=errors
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,23 +107,13 @@ class PlanResponse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlanRequest:
+class PlanRequest(PlanInput):
     """Plan a project.
 
     Attributes:
-        project: what is wanted.
-        shop: what there is.
-        estimates: of every part, by part id and machine id.
-        now_s: nothing is planned before this moment (seconds since the epoch).
-        seed: of the random draws.
         id: number of the request.
     """
 
-    project: Project
-    shop: Shop
-    estimates: Mapping[str, Mapping[str, Estimate]]
-    now_s: int
-    seed: int = 0
     id: int = field(default_factory=next_id)
 
     def run(self, watch: Watch = UNWATCHED) -> PlanResponse:
@@ -146,4 +125,5 @@ class PlanRequest:
         """
         from fabsched.session.planning import plan_project  # noqa: PLC0415 - heavy
 
-        return plan_project(self, watch)
+        answer, weekend = plan_project(self, watch)
+        return PlanResponse(id=self.id, answer=answer, weekend=weekend)

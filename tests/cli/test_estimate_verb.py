@@ -119,7 +119,7 @@ def test_the_same_again_comes_from_the_cache(
         (["--thickness", "-3"], "--thickness: -3 is outside"),
         (["--unit", "league"], "--unit: the unit 'league' is not known"),
         (["--shop", "gone.toml"], "shop.toml: no such file"),
-        (["--machine", "laser"], "lid.stl: this is no drawing file"),
+        (["--machine", "laser"], "lid.stl: it holds a solid, which one cannot cut; take another"),
     ],
 )
 def test_wrong_options_are_told(

@@ -1,0 +1,53 @@
+"""What long computations are given: everything they need, frozen.
+
+The computations know these records, the requests that start them add how they are run; so neither
+has to know the other.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from fabsched.model.estimates import Estimate
+from fabsched.model.project import Part, Project
+from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EstimateInput:
+    """One part, and every machine that could make it.
+
+    Attributes:
+        part: the part.
+        path: its file.
+        where: the file as the user knows it.
+        machines: the machines of the part's route.
+        material: the part's material.
+        sheet: the sheet it is cut from, for its price; None for prints and sheets not in stock.
+    """
+
+    part: Part
+    path: Path
+    where: str
+    machines: tuple[Machine, ...]
+    material: Filament | SheetMaterial
+    sheet: Sheet | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanInput:
+    """A project to be planned.
+
+    Attributes:
+        project: what is wanted.
+        shop: what there is.
+        estimates: of every part, by part id and machine id.
+        now_s: nothing is planned before this moment (seconds since the epoch).
+        seed: of the random draws.
+    """
+
+    project: Project
+    shop: Shop
+    estimates: Mapping[str, Mapping[str, Estimate]]
+    now_s: int
+    seed: int = 0
