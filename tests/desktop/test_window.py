@@ -73,8 +73,8 @@ def test_opening_shows_parts_work_and_at_last_the_plan(
 
 def test_findings_stand_at_their_part(planned: MainWindow) -> None:
     """The thin wall is told in the row of the cradle and nowhere else."""
-    assert "walls thinner than one bead" in said(planned.parts.rows.rows["cradle"])
-    assert "walls thinner" not in said(planned.parts.rows.rows["louvre"])
+    assert "thinner than one bead" in said(planned.parts.rows.rows["cradle"])
+    assert "thinner than one bead" not in said(planned.parts.rows.rows["louvre"])
 
 
 def test_cautions_stand_beside_the_plan(planned: MainWindow) -> None:
