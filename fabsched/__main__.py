@@ -1,13 +1,19 @@
 """The program: puts the command line and the desktop together."""
 
+import os
+import signal
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING
 
-from fabsched.cli.command import run
-from fabsched.cli.surroundings import Surroundings
-from fabsched.model.plan import Answer
-from fabsched.model.weekend import Weekend
+if TYPE_CHECKING:
+    from fabsched.model.plan import Answer
+    from fabsched.model.weekend import Weekend
+
+STOPPED = 130
+"""What shells report for a program ended by Ctrl-C (128 + SIGINT)."""
 
 
 def main() -> int:
@@ -16,10 +22,19 @@ def main() -> int:
     Returns:
         The exit code.
     """
+    signal.signal(signal.SIGINT, _leave)  # before there is anybody who could say that it stopped
+    from fabsched.cli.command import run  # noqa: PLC0415 - see above
+    from fabsched.cli.surroundings import Surroundings  # noqa: PLC0415 - see above
+
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     return run(sys.argv[1:], Surroundings(draw=_draw, window=_window, clock=_clock))
 
 
-def _draw(weekend: Weekend, answer: Answer, path: Path, *, title: str, now_s: int) -> None:
+def _leave(_signal: int, _frame: FrameType | None) -> None:
+    os._exit(STOPPED)
+
+
+def _draw(weekend: "Weekend", answer: "Answer", path: Path, *, title: str, now_s: int) -> None:
     from fabsched.desktop.picture import draw_plan  # noqa: PLC0415 - brings in Qt
 
     draw_plan(weekend, answer, path, title=title, now_s=now_s)

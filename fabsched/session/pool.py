@@ -21,7 +21,7 @@ from typing import Any, Self
 
 from fabsched.model.errors import Cancelled, WorkerLost
 from fabsched.session.requests import Request
-from fabsched.session.worker import Ended, Told, Worker, start_worker
+from fabsched.session.worker import Ended, Told, Worker, interrupts_held_back, start_worker
 
 MAX_WORKERS = 4
 """More processes cost more memory than they save time on a maker's few parts (our own choice)."""
@@ -175,14 +175,16 @@ class Pool:
             reader = self._reader
         self._rouse()
         if reader is None:
-            self._end_all()
+            self._end_all(Cancelled())
         elif reader is not threading.current_thread():
             reader.join()
 
     def _start_reader(self) -> None:
         if self._reader is None:
-            self._reader = threading.Thread(target=self._read, name="fabsched-pool", daemon=True)
-            self._reader.start()
+            reader = threading.Thread(target=self._read, name="fabsched-pool", daemon=True)
+            with interrupts_held_back():  # half started, it could not be waited for
+                reader.start()
+                self._reader = reader
 
     def _rouse(self) -> None:
         """Make the reader thread look around."""
@@ -194,14 +196,21 @@ class Pool:
     # Everything below runs on the reader thread.
 
     def _read(self) -> None:
-        while not self._closed:
-            self._tell(self._drop_cancelled())
-            self._tell(self._hand_out())
-            ready = connection.wait(self._listened_to(), timeout=self._patience_s())
-            if self._woken in ready:
-                self._wake_up()
-            self._tell(self._heard(ready))
-        self._tell(self._end_all())
+        error: BaseException = Cancelled()
+        try:
+            while not self._closed:
+                self._turn()
+        except Exception as fault:  # noqa: BLE001 - whoever waits must not wait for ever
+            error = fault
+        self._tell(self._end_all(error))
+
+    def _turn(self) -> None:
+        self._tell(self._drop_cancelled())
+        self._tell(self._hand_out())
+        ready = connection.wait(self._listened_to(), timeout=self._patience_s())
+        if self._woken in ready:
+            self._wake_up()
+        self._tell(self._heard(ready))
 
     def _wake_up(self) -> None:
         with self._lock:
@@ -243,9 +252,11 @@ class Pool:
         while (job := self._next_job()) is not None:
             try:
                 job.worker = self._idle.pop() if self._idle else start_worker()
-            except OSError:  # no memory or no processes left
+            except Exception as fault:  # noqa: BLE001 - it is this job's end, whatever it is
                 self._retire(job, reusable=False)
-                lost.append((job, Failed(job.id, WorkerLost())))
+                # The platform complains if no memory or no process is left.
+                error = WorkerLost() if isinstance(fault, OSError) else fault
+                lost.append((job, Failed(job.id, error)))
             else:
                 _send(job.worker, ("run", job.id, job.packed))
         return lost
@@ -283,9 +294,10 @@ class Pool:
         else:
             _kill(job.worker)
 
-    def _end_all(self) -> list[tuple[_Job, Event]]:
+    def _end_all(self, error: BaseException) -> list[tuple[_Job, Event]]:
         """End every process: work is pure, so killing it loses nothing."""
         with self._lock:
+            self._closed = True
             jobs = [*self._waiting, *self._running]
             self._waiting.clear()
             self._running.clear()
@@ -294,7 +306,7 @@ class Pool:
         with self._lock:
             self._woken.close()
             self._wake.close()
-        return [(job, Failed(job.id, Cancelled())) for job in jobs]
+        return [(job, Failed(job.id, error)) for job in jobs]
 
 
 def events(pool: Pool, requests: Sequence[Request[Any]]) -> Iterator[Event]:

@@ -12,7 +12,7 @@ import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from multiprocessing import connection, get_context, parent_process
+from multiprocessing import connection, get_context, parent_process, resource_tracker
 from multiprocessing.process import BaseProcess
 from time import monotonic
 from typing import Any
@@ -75,28 +75,38 @@ def start_worker() -> Worker:
     """Spawn a process that waits for requests.
 
     Spawned, not forked: a forked child of a process with threads and a window may hang.
+
+    Raises:
+        OSError: there is no memory or no process left.
     """
     context = get_context("spawn")
     ours, theirs = context.Pipe()
     process = context.Process(target=serve, args=(theirs,), name="fabsched-worker", daemon=True)
-    with _interrupts_held_back():
-        process.start()
-    theirs.close()
+    try:
+        with interrupts_held_back():
+            process.start()
+    except BaseException:
+        ours.close()
+        raise
+    finally:
+        theirs.close()
     return Worker(process, ours)
 
 
 @contextmanager
-def _interrupts_held_back() -> Iterator[None]:
-    """Let the child start deaf to Ctrl-C, which a terminal sends to the whole group.
+def interrupts_held_back() -> Iterator[None]:
+    """Keep Ctrl-C waiting until something has been started, which then is deaf to it.
 
-    The owner of the pool hears it and decides; a child interrupted while it starts would print a
-    traceback.
+    A terminal sends it to the whole group. The owner of the pool hears it and decides; a child
+    interrupted while it starts would print a traceback.
     """
     if sys.platform == "win32":
         yield
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    resource_tracker.ensure_running()  # started with the first process, it would let Ctrl-C through
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, ())
     try:
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -94,3 +94,19 @@ def test_ctrl_c_ends_at_once_and_leaves_nothing(tmp_path: Path) -> None:
         # Workers hold the same pipes: their end is only seen once every one of them has gone.
         _, err = sleeper.communicate(timeout=30)
     assert (sleeper.returncode, err) == (130, "stopped\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are sent otherwise there")
+def test_ctrl_c_while_starting_ends_quietly() -> None:
+    """Interrupted before it can say so, the program ends with 130 and without a traceback."""
+    code = (
+        "import os, signal, sys\n"
+        "class Interrupter:\n"
+        "    def find_spec(self, name, path=None, target=None):\n"
+        "        if name == 'fabsched.cli.command': os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.meta_path.insert(0, Interrupter())\n"
+        "from fabsched.__main__ import main\n"
+        "sys.exit(main())\n"
+    )
+    ended = _python("-c", code)
+    assert (ended.returncode, ended.stdout, ended.stderr) == (130, "", "")

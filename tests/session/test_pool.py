@@ -14,6 +14,7 @@ from fabsched.model.errors import Cancelled, Fault, InputError, WorkerLost
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.session import pool as pool_module
 from fabsched.session.pool import Event, Failed, Finished, Pool, Progressed, events
+from fabsched.session.worker import Worker
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +163,41 @@ def test_a_dead_worker_is_told_and_replaced(pool: Pool) -> None:
     assert isinstance(ends[0], Failed)
     assert isinstance(ends[0].error, WorkerLost)
     assert ends[1] == Finished(2, 4)
+
+
+@pytest.mark.parametrize(
+    ("fault", "told"), [(BlockingIOError("no process left"), WorkerLost), (TypeError(), TypeError)]
+)
+def test_a_worker_that_cannot_start_fails_its_request(
+    pool: Pool, monkeypatch: pytest.MonkeyPatch, fault: Exception, told: type[Exception]
+) -> None:
+    """Nobody waits for a process that could not be started; the next request has another try."""
+
+    def fail() -> Worker:
+        raise fault
+
+    with monkeypatch.context() as broken:
+        broken.setattr(pool_module, "start_worker", fail)
+        for event in events(pool, [Square(1), Square(2)]):
+            assert isinstance(event, Failed)
+            assert isinstance(event.error, told)
+    assert _last(list(events(pool, [Square(3)]))) == Finished(3, 9)
+
+
+def test_a_fault_of_the_pool_itself_ends_every_request(monkeypatch: pytest.MonkeyPatch) -> None:
+    """If reading the pipes fails, all who wait are told, and nothing is left running."""
+
+    def fail(*_arguments: object, **_options: object) -> list[object]:
+        raise ValueError("in the depths")
+
+    monkeypatch.setattr("fabsched.session.pool.connection.wait", fail)
+    pool = Pool(workers=1)
+    ends = list(events(pool, [Square(1), Square(2)]))
+    assert [str(end.error) for end in ends if isinstance(end, Failed)] == ["in the depths"] * 2
+    with pytest.raises(RuntimeError):
+        pool.submit(Square(3), lambda _event: None)
+    pool.close()
+    assert not multiprocessing.active_children()
 
 
 def test_an_unpackable_response_fails_with_the_reason(pool: Pool) -> None:
