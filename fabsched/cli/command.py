@@ -1,14 +1,17 @@
 """The command line as a whole: from arguments to an exit code."""
 
+import errno
+import json
 import os
 import sys
 from argparse import Namespace
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from fabsched.cli.apology import apology
 from fabsched.cli.arguments import UsageError, parse
 from fabsched.cli.surroundings import Surroundings
-from fabsched.model.errors import Cancelled, InputError, WorkerLost
+from fabsched.model.errors import Cancelled, Fault, InputError, WorkerLost
 from fabsched.session.wording import phrase, say
 
 DONE, BUG, AT_FAULT, TOO_LATE = 0, 1, 2, 3
@@ -26,31 +29,73 @@ def run(argv: Sequence[str], surroundings: Surroundings) -> int:
         surroundings: see there.
 
     Returns:
-        The exit code. Whatever goes wrong has been said on stderr in one line.
+        The exit code. Whatever goes wrong has been said on stderr in one line and, where a document
+        was asked for, in a document.
     """
+    _make_printable()
     try:
         return _carried_out(argv, surroundings)
-    except UsageError as error:
-        return _said(str(error), AT_FAULT)
-    except InputError as error:
-        return _said(say(error), AT_FAULT)
     except BrokenPipeError:
-        return _reader_gone()
+        return _output_gone(DONE)  # whoever read it has heard enough
     except (KeyboardInterrupt, Exception) as error:  # noqa: BLE001 - the edge of the program
-        return _ended(error)
+        return _ended(error, as_json="--json" in argv)
 
 
-def _ended(error: BaseException) -> int:
-    """Say what ended the program; a traceback goes to the log, never to people."""
-    if isinstance(error, KeyboardInterrupt | Cancelled):
-        return _said(phrase("stopped"), STOPPED)
-    if isinstance(error, WorkerLost):
-        return _said(phrase("lost"), BUG)
-    return _said(apology(error), BUG)
+def _ended(error: BaseException, *, as_json: bool = False) -> int:
+    """Say how the program ends, even if nobody listens."""
+    end = _end_of(error)
+    document = {"error": {"code": end.code, "where": end.where, "text": end.text}}
+    try:
+        print(end.text, file=sys.stderr)  # noqa: T201 - this is what stderr is for
+        if as_json:
+            print(json.dumps(document, indent=2), flush=True)  # noqa: T201 - the output
+    except OSError:
+        _output_gone(end.exit)
+    return end.exit
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    """How the program ends if something goes wrong.
+
+    Attributes:
+        exit: exit code.
+        code: what is wrong.
+        text: the same in a sentence.
+        where: the file or field at fault, or None.
+    """
+
+    exit: int
+    code: str
+    text: str
+    where: str | None = None
+
+
+def _end_of(error: BaseException) -> _End:
+    """What is said of an error; a traceback goes to the log, never to people."""
+    match error:
+        case UsageError():
+            return _End(AT_FAULT, "usage", str(error))
+        case InputError():
+            return _End(AT_FAULT, str(error.code), say(error), error.where)
+        case OSError(errno=errno.ENOSPC, filename=None):
+            return _full(error)
+        case KeyboardInterrupt() | Cancelled():
+            return _End(STOPPED, "stopped", phrase("stopped"))
+        case WorkerLost():
+            return _End(BUG, "lost", phrase("lost"))
+        case _:
+            return _End(BUG, "bug", apology(error))
+
+
+def _full(error: OSError) -> _End:
+    """What is said when there is no room for the output."""
+    _output_gone(AT_FAULT)
+    why = error.strerror or type(error).__name__
+    return _end_of(InputError(Fault.FILE_UNWRITABLE, "standard output", why=why))
 
 
 def _carried_out(argv: Sequence[str], surroundings: Surroundings) -> int:
-    _make_printable()
     try:
         code = _verb(parse(argv), surroundings)
     except SystemExit:  # help or the version has been printed
@@ -80,18 +125,15 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
 
 
 def _make_printable() -> None:
-    """Let a terminal of few letters show a question mark instead of failing."""
+    """Let a terminal of few letters show a question mark instead of failing, and a closed one nothing."""
+    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - for good
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - for good
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
 
 
-def _said(text: str, code: int) -> int:
-    print(text, file=sys.stderr)  # noqa: T201 - this is what stderr is for
-    return code
-
-
-def _reader_gone() -> int:
-    """Whoever read our output has heard enough; nothing more can be written."""
+def _output_gone(code: int) -> int:
+    """Let whatever is still to be written vanish: nobody reads it, or there is no room for it."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return DONE
+    return code

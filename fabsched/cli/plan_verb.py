@@ -37,16 +37,12 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
     now = _now(arguments.now, session, surroundings)
     check_deadline(session.project.deadline, now)
     response = _planned(session, now, arguments.seed)
-    _print(session, response, now, as_json=arguments.json)
+    if not arguments.json:
+        print_plan(session.project.name, response.weekend, response.answer, session.findings)
     if arguments.picture is not None:
-        surroundings.draw(
-            response.weekend,
-            response.answer,
-            arguments.picture,
-            title=session.project.name,
-            now_s=int(now.timestamp()),
-        )
-        _tell(phrase("picture", path=str(arguments.picture)))
+        _draw(session, response, arguments.picture, surroundings, now)
+    if arguments.json:  # last, so that it stays the only document whatever happens before
+        _print_document(session, response, now)
     missed = missed_text(response.weekend, response.answer)
     if missed:
         _tell(missed)
@@ -80,14 +76,24 @@ def _planned(session: Session, now: datetime, seed: int) -> PlanResponse:
     return answer
 
 
-def _print(session: Session, response: PlanResponse, now: datetime, *, as_json: bool) -> None:
-    weekend, answer = response.weekend, response.answer
-    if as_json:
-        now_s = int(now.timestamp())
-        document = plan_document(weekend, answer, session.findings, now_s=now_s)
-        print(json.dumps(document, indent=2))  # noqa: T201 - the output
-    else:
-        print_plan(session.project.name, weekend, answer, session.findings)
+def _draw(
+    session: Session, response: PlanResponse, path: Path, surroundings: Surroundings, now: datetime
+) -> None:
+    surroundings.draw(
+        response.weekend,
+        response.answer,
+        path,
+        title=session.project.name,
+        now_s=int(now.timestamp()),
+    )
+    _tell(phrase("picture", path=str(path)))
+
+
+def _print_document(session: Session, response: PlanResponse, now: datetime) -> None:
+    document = plan_document(
+        response.weekend, response.answer, session.findings, now_s=int(now.timestamp())
+    )
+    print(json.dumps(document, indent=2))  # noqa: T201 - the output
 
 
 def _tell(text: str) -> None:

@@ -1,6 +1,8 @@
 """The command line as a whole: exit codes, one line on stderr, nothing else."""
 
 import argparse
+import errno
+import json
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -22,6 +24,7 @@ ENDS = {
     "worker": (WorkerLost(), 1, "worker process died"),
     "bug": (ZeroDivisionError("in the depths"), 1, "noted in"),
     "pipe": (BrokenPipeError(), 0, ""),
+    "full": (OSError(errno.ENOSPC, "No space left on device"), 2, "standard output: cannot be"),
 }
 
 
@@ -38,12 +41,16 @@ def test_whatever_happens_ends_in_a_code_and_one_line(
         raise error
 
     monkeypatch.setattr(command, "_verb", fail)
-    monkeypatch.setattr(command, "_reader_gone", lambda: 0)
+    monkeypatch.setattr(command, "_output_gone", lambda code: code)
     assert Started().run("plan", "x") == code
     out, err = capfd.readouterr()
     assert (out, err.count("\n")) == ("", 1 if text else 0)
     assert text in err
     assert "Traceback" not in err
+    if text:
+        assert Started().run("plan", "x", "--json") == code
+        out, err = capfd.readouterr()
+        assert json.loads(out)["error"]["text"] == err.rstrip("\n")
 
 
 def test_a_fault_of_ours_is_noted_with_its_traceback(
@@ -88,6 +95,18 @@ def test_a_wrong_command_line_is_told_in_one_line(
     out, err = capfd.readouterr()
     assert (out, err.count("\n")) == ("", 1)
     assert "--help" in err
+
+
+def test_what_is_at_fault_is_told_in_a_document(capfd: pytest.CaptureFixture[str]) -> None:
+    """Where one document was asked for, there is one: with code, place and the same sentence."""
+    assert Started().run("plan", "gone", "--json") == 2
+    out, err = capfd.readouterr()
+    text = "gone: no such file; check the name or put the file there"
+    error = {"code": "file-missing", "where": "gone", "text": text}
+    assert (json.loads(out), err) == ({"error": error}, f"{text}\n")
+    assert Started().run("plan", "--json") == 2
+    out, err = capfd.readouterr()
+    assert json.loads(out)["error"] == {"code": "usage", "where": None, "text": err.rstrip("\n")}
 
 
 def test_options_may_stand_between_files() -> None:

@@ -12,6 +12,7 @@ import pytest
 
 from fabsched.files.project_edit import write_project
 from fabsched.files.project_toml import read_project
+from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Work
 from fabsched.model.spread import Spread
 from fabsched.session.edits import put_all
@@ -123,6 +124,20 @@ def test_people_get_a_picture_and_a_table(
     assert err == f"picture written to {picture}\n"
     assert out.startswith("box\nYou will ")
     assert "Join" in out
+
+
+def test_a_picture_that_cannot_be_drawn_leaves_one_document(
+    box: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The error takes the place of the plan, so that a reader never meets two documents."""
+
+    def fail(_started: Started, *_arguments: object, **_options: object) -> None:
+        raise InputError(Fault.FILE_UNWRITABLE, "plan.svg", why="No space left on device")
+
+    monkeypatch.setattr(Started, "_draw", fail)
+    argv = ("plan", box, "--json", "--now", NOW.isoformat(), "--picture", "plan.svg")
+    assert Started().run(*argv) == 2
+    assert json.loads(capsys.readouterr().out)["error"]["code"] == "file-unwritable"
 
 
 @pytest.mark.parametrize(

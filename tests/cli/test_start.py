@@ -64,6 +64,17 @@ def test_a_reader_that_leaves_early_is_no_fault(argv: list[str]) -> None:
     assert (ended.returncode, ended.stderr) == (0, b"")
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="descriptors are closed otherwise there")
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
+def test_closed_outputs_are_no_fault(closed: str) -> None:
+    """Whoever closes stdout or stderr does not want to read; the exit code is the same."""
+    command = f'"{sys.executable}" -m fabsched estimate gone.stl {closed}'
+    ended = subprocess.run(  # noqa: S602 - our own interpreter; closing is the shell's
+        command, shell=True, check=False, timeout=60
+    )
+    assert ended.returncode == 2
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are sent otherwise there")
 def test_ctrl_c_ends_at_once_and_leaves_nothing(tmp_path: Path) -> None:
     """Interrupted while workers compute, the program says so, ends with 130, and its workers too."""
