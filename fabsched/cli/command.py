@@ -114,8 +114,7 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
         case "new":
             from fabsched.cli.new_verb import new  # noqa: PLC0415 - see above
 
-            new(arguments, surroundings.clock())
-            return DONE
+            return DONE if new(arguments, surroundings.clock()) else AT_FAULT
         case "plan":
             from fabsched.cli.plan_verb import plan  # noqa: PLC0415 - see above
 

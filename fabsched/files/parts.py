@@ -99,6 +99,6 @@ def _check_file(path: Path, where: str) -> None:
         why = getattr(error, "strerror", None) or str(error)
         raise InputError(Fault.FILE_UNREADABLE, where, why=why) from error
     if not stat.S_ISREG(status.st_mode):
-        raise InputError(Fault.FILE_UNREADABLE, where, why="not a file")
+        raise InputError(Fault.NOT_A_FILE, where)
     if not status.st_size:
         raise InputError(Fault.FILE_EMPTY, where)

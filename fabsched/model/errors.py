@@ -19,6 +19,7 @@ class Fault(StrEnum):
 
     FILE_MISSING = "file-missing"
     FILE_UNREADABLE = "file-unreadable"
+    NOT_A_FILE = "not-a-file"
     FILE_EMPTY = "file-empty"
     FILE_TRUNCATED = "file-truncated"
     FILE_NO_END = "file-no-end"

@@ -7,7 +7,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Project
+from fabsched.model.project import Part, Project, Work
 from fabsched.model.references import where_of
 from fabsched.model.units import MINUTE_S, whole_s
 from fabsched.model.weekend import Activity, Hands, Run, Weekend
@@ -44,9 +44,11 @@ def check_hours(weekend: Weekend, project: Project) -> None:
     is for the planner to find out.
 
     Raises:
-        InputError: `HOURS_NEVER_MEET`, naming who could do it and for how long.
+        InputError: `HOURS_NEVER_MEET`, naming who could do it and for how long; or it may only
+            start when no hours are known any more.
     """
     for activity in weekend.activities:
+        _check_begin(weekend, activity, project)
         start_s = max(weekend.begin_s, activity.earliest_s)
         ways = list(_ways_to_do(weekend, activity))
         failing = [[need for need in way if not need.met_from(start_s)] for way in ways]
@@ -60,6 +62,17 @@ def check_hours(weekend: Weekend, project: Project) -> None:
                 who=", ".join(need.who),
                 minutes=math.ceil(need.seconds / MINUTE_S),
             )
+
+
+def _check_begin(weekend: Weekend, activity: Activity, project: Project) -> None:
+    if activity.earliest_s >= weekend.horizon_s:
+        raise InputError(
+            Fault.FIELD_OUT_OF_RANGE,
+            where_of(_item(activity, project), "not_before"),
+            value=_text(activity.earliest_s, project.zone),
+            low=_text(weekend.begin_s, project.zone),
+            high=_text(weekend.horizon_s, project.zone),
+        )
 
 
 def _ways_to_do(weekend: Weekend, activity: Activity) -> Iterator[tuple[_Need, ...]]:
@@ -108,9 +121,14 @@ def _hands(
 
 
 def _where(activity: Activity, project: Project) -> str:
+    field = "route" if isinstance(activity, Run) else "minutes"
+    return where_of(_item(activity, project), field)
+
+
+def _item(activity: Activity, project: Project) -> Part | Work:
+    """The part or work an activity makes, the first one if it makes several."""
     made = activity.cargo[0][0] if isinstance(activity, Run) else activity.of
-    item = next(item for item in project.items if item.id == made)
-    return where_of(item, "route" if isinstance(activity, Run) else "minutes")
+    return next(item for item in project.items if item.id == made)
 
 
 def _text(moment_s: int, zone: ZoneInfo) -> str:

@@ -18,6 +18,9 @@ from fabsched.schedule.sheets import cut_runs
 from fabsched.schedule.ways import ways
 from fabsched.schedule.works import tasks_of
 
+PERSON = '[[person]] id = "me" base = "home" hours = "Mo-Su 09:00-22:00"'
+"""What one writes so that there is somebody, in one line."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
@@ -58,7 +61,7 @@ def weekend_of(
     if not project.items:
         raise InputError(Fault.NOTHING_TO_PLAN, "project.toml")
     if not shop.people:
-        raise InputError(Fault.NOBODY_CAN, "shop.toml: people", skill="")
+        raise InputError(Fault.FIELD_MISSING, "shop.toml: person", example=PERSON)
     check_references(project)
     span = Span(begin_s=_begin_s(project, now_s), horizon_s=horizon_s)
     activities = _activities(project, shop, estimates)

@@ -29,7 +29,7 @@ def check_adoptable(path: Path) -> None:
     with told(str(path)):
         status = path.stat()
     if not S_ISREG(status.st_mode):
-        raise InputError(Fault.FILE_UNREADABLE, str(path), why="not a file")
+        raise InputError(Fault.NOT_A_FILE, str(path))
     route_of(path, str(path))
     if status.st_size == 0:
         raise InputError(Fault.FILE_EMPTY, str(path))

@@ -17,7 +17,9 @@ def test_a_project_is_made_and_said(tmp_path: Path, capsys: pytest.CaptureFixtur
         *files,
     )
     assert code == 0
-    assert f"fabsched plan {tmp_path / 'box'}" in capsys.readouterr().out
+    assert f"box with 2 parts; plan it with: fabsched plan {tmp_path / 'box'}" in (
+        capsys.readouterr().out
+    )
     project = read_project(tmp_path / "box")
     assert (project.name, [part.id for part in project.parts]) == ("box", ["lid", "base"])
     assert project.deadline.isoformat() == "2026-10-25T20:00:00+01:00"
@@ -36,6 +38,50 @@ def test_json_says_what_was_made(tmp_path: Path, capsys: pytest.CaptureFixture[s
         "deadline": "2026-10-25T16:00:00-04:00",
         "parts": [],
     }
+
+
+def test_every_broken_file_is_named_and_nothing_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Files are read before anything is made of them; one line for each that cannot be used."""
+    lid, half = cube(tmp_path / "lid.stl"), tmp_path / "half.stl"
+    half.write_bytes(lid.read_bytes()[:300])
+    (tmp_path / "torn.svg").write_text("<svg")
+    files = [half, lid, tmp_path / "torn.svg", tmp_path / "gone.dxf"]
+    argv: list[str | Path] = [
+        "new",
+        tmp_path / "box",
+        "--deadline",
+        "2026-10-25T20:00",
+        "--zone",
+        "UTC",
+        *files,
+    ]
+    assert Started().run(*argv, "--json") == 2
+    out, err = capsys.readouterr()
+    rejected = json.loads(out)["rejected"]
+    assert [entry["code"] for entry in rejected] == [
+        "file-truncated",
+        "file-not-of-kind",
+        "file-missing",
+    ]
+    assert err.splitlines() == [entry["text"] for entry in rejected]
+    assert not (tmp_path / "box").exists()
+    assert Started().run(*argv) == 2
+    assert capsys.readouterr().out == ""
+
+
+def test_a_size_that_a_unit_puts_right_is_no_reason_to_refuse(tmp_path: Path) -> None:
+    """A part that measures too little may have been drawn in another unit, which the project says."""
+    argv: list[str | Path] = [
+        "new",
+        tmp_path / "box",
+        "--deadline",
+        "2026-10-25T20:00",
+        "--zone",
+        "UTC",
+    ]
+    assert Started().run(*argv, cube(tmp_path / "lid.stl", scale=1e5)) == 0
 
 
 @pytest.mark.parametrize(

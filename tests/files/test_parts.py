@@ -41,7 +41,7 @@ def test_missing_and_empty_files_are_told(tmp_path: Path, ending: str) -> None:
     for path, code in (
         (missing, Fault.FILE_MISSING),
         (empty, Fault.FILE_EMPTY),
-        (folder, Fault.FILE_UNREADABLE),
+        (folder, Fault.NOT_A_FILE),
     ):
         with pytest.raises(InputError) as caught:
             read_part(path)
@@ -62,7 +62,7 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "part.stl")
     with pytest.raises(InputError) as caught:
         read_part(tmp_path / "part.stl")
-    assert caught.value.code is Fault.FILE_UNREADABLE
+    assert caught.value.code is Fault.NOT_A_FILE
 
 
 @pytest.mark.parametrize("name", ["part.step", "part", ".stl", "part.stl.zip"])

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -209,8 +209,8 @@ REFUSALS: tuple[tuple[str, dict[str, Any], Fault, str, dict[str, Any]], ...] = (
     (
         "nobody",
         {"shop": replace(SHOP, people=())},
-        Fault.NOBODY_CAN,
-        "shop.toml: people",
+        Fault.FIELD_MISSING,
+        "shop.toml: person",
         {},
     ),
     (
@@ -261,6 +261,13 @@ REFUSALS: tuple[tuple[str, dict[str, Any], Fault, str, dict[str, Any]], ...] = (
         Fault.HOURS_NEVER_MEET,
         "project.toml: part 'back': route",
         {"who": "Ada"},
+    ),
+    (
+        "not before hours are known",
+        {"project": with_work(not_before=datetime(2027, 3, 20, tzinfo=UTC))},
+        Fault.FIELD_OUT_OF_RANGE,
+        "project.toml: work 'solder': not_before",
+        {"low": "2027-03-05T18:00+01:00", "value": "2027-03-20T01:00+01:00"},
     ),
     (
         "whose home",

@@ -73,7 +73,7 @@ def test_a_new_project_holds_copies_and_defaults(tmp_path: Path) -> None:
         ("gone.stl", Fault.FILE_MISSING),
         ("empty.stl", Fault.FILE_EMPTY),
         ("text.txt", Fault.FILE_KIND_UNKNOWN),
-        ("folder.stl", Fault.FILE_UNREADABLE),
+        ("folder.stl", Fault.NOT_A_FILE),
     ],
 )
 def test_nothing_is_made_of_a_bad_file(tmp_path: Path, name: str, code: Fault) -> None:
