@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from fabsched.estimate.cut_settings import cut_speeds
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Part
 from fabsched.model.references import where_of
@@ -12,7 +13,7 @@ from fabsched.model.shop import Laser, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.units import minutes_s
 from fabsched.model.weekend import Choice, Run
-from fabsched.nest.place import fits
+from fabsched.nest.place import Placement, fits
 from fabsched.schedule.beds import Estimates, numbered, together, too_large
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import Size, onto_sheets, outline_of
@@ -56,9 +57,33 @@ class _Cutting:
         return next(part for part in self.parts if part.id == ident)
 
 
-def cut_runs(
+@dataclass(frozen=True, slots=True)
+class LaidSheet:
+    """A sheet with what is cut from it.
+
+    Attributes:
+        run: the run that cuts it.
+        size_mm: width and height of the sheet; (0, 0) where shapes are not known.
+        placements: where every copy lies on it; empty where shapes are not known.
+    """
+
+    run: Run
+    size_mm: Size = (0.0, 0.0)
+    placements: tuple[Placement, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Filled:
+    """A sheet before it has a run: copies by part, and where they lie."""
+
+    cargo: Counter[str]
+    size_mm: Size = (0.0, 0.0)
+    placements: tuple[Placement, ...] = ()
+
+
+def cut_sheets(
     parts: Sequence[Part], estimates: Mapping[str, Estimates], shop: Shop, namer: Namer
-) -> tuple[Run, ...]:
+) -> tuple[LaidSheet, ...]:
     """The attended runs that cut all copies of all cut parts, one sheet each.
 
     Args:
@@ -72,19 +97,27 @@ def cut_runs(
     """
     cutting = _Cutting(parts, estimates, shop)
     sheets = [
-        (pile, cargo)
+        (pile, filled)
         for pile, members in _piles(cutting).items()
-        for cargo in _cargoes(cutting, pile, members)
+        for filled in _filled(cutting, pile, members)
     ]
     count = Counter(pile.name for pile, _ in sheets)
     seen: Counter[str] = Counter()
-    runs = []
-    for pile, cargo in sheets:
+    laid = []
+    for pile, filled in sheets:
         name = numbered(pile.name, seen[pile.name], count[pile.name])
         seen[pile.name] += 1
         ident = namer.fresh(f"{pile.stem}-{seen[pile.name]}")
-        runs.append(_sheet_run(cutting, pile, cargo, ident, name))
-    return tuple(runs)
+        run = _sheet_run(cutting, pile, filled.cargo, ident, name)
+        laid.append(LaidSheet(run, filled.size_mm, filled.placements))
+    return tuple(laid)
+
+
+def cut_runs(
+    parts: Sequence[Part], estimates: Mapping[str, Estimates], shop: Shop, namer: Namer
+) -> tuple[Run, ...]:
+    """The runs of `cut_sheets` alone."""
+    return tuple(sheet.run for sheet in cut_sheets(parts, estimates, shop, namer))
 
 
 def _piles(cutting: _Cutting) -> dict[_Pile, list[Part]]:
@@ -103,14 +136,14 @@ def _pile_of(cutting: _Cutting, part: Part) -> _Pile:
     return _Pile(part.material, part.thickness_mm, frozenset(part.after), able)
 
 
-def _cargoes(cutting: _Cutting, pile: _Pile, parts: list[Part]) -> Iterator[Counter[str]]:
-    """Copies by part on each sheet; parts of unknown shape get sheets of their own."""
+def _filled(cutting: _Cutting, pile: _Pile, parts: list[Part]) -> Iterator[_Filled]:
+    """What lies on each sheet; parts of unknown shape get sheets of their own."""
     shaped = [part for part in parts if cutting.estimates.get(part.id)]
     for portion in _portions(shaped):
         yield from _nested(cutting, pile, portion)
     for part in parts:
         if part not in shaped:
-            yield from _portions([part])
+            yield from map(_Filled, _portions([part]))
 
 
 def _portions(parts: list[Part]) -> Iterator[Counter[str]]:
@@ -129,18 +162,34 @@ def _portions(parts: list[Part]) -> Iterator[Counter[str]]:
         left -= portion
 
 
-def _nested(cutting: _Cutting, pile: _Pile, portion: Counter[str]) -> list[Counter[str]]:
-    """Copies by part on each sheet in hand, or on sheets as large as the bed if these are too small."""
+def _nested(cutting: _Cutting, pile: _Pile, portion: Counter[str]) -> list[_Filled]:
+    """What lies on each sheet in hand, or on sheets as large as the bed if these are too small."""
     machine = pile.machines[0]
     outlines = {ident: outline_of(cutting.estimates[ident][machine]) for ident in portion}
-    bed_mm = _bed_mm(cutting, pile)
+    bed_mm, rim_mm = _bed_mm(cutting, pile), _rim_mm(cutting, pile)
     for sheet_mm in (_sheet_mm(cutting, pile, bed_mm), bed_mm):
-        sheets = onto_sheets(portion, outlines, sheet_mm, SHEET_GAP_MM)
+        sheets = onto_sheets(portion, outlines, sheet_mm, gap_mm=SHEET_GAP_MM, rim_mm=rim_mm)
         if sheets is not None:
-            return sheets
-    culprit = next((i for i in portion if not fits(outlines[i], bed_mm)), next(iter(portion)))
+            return [_Filled(Counter(p.id for p in sheet), sheet_mm, sheet) for sheet in sheets]
+    inner_mm = (bed_mm[0] - 2 * rim_mm, bed_mm[1] - 2 * rim_mm)
+    culprit = next((i for i in portion if not fits(outlines[i], inner_mm)), next(iter(portion)))
     estimate = cutting.estimates[culprit][machine]
     raise too_large(cutting.part(culprit), estimate, bed_mm, cutting.lasers(pile)[0].name)
+
+
+def _rim_mm(cutting: _Cutting, pile: _Pile) -> float:
+    """Half the widest kerf: the beam runs so far outside a part, and has to stay on the sheet.
+
+    Nothing where the tables do not know the material, so that only times are known.
+    """
+    tables = {material.id: material for material in cutting.shop.sheet_materials}
+    material, thickness_mm = tables.get(pile.material), pile.thickness_mm
+    if material is None or thickness_mm is None or not material.settings:
+        return 0.0
+    speeds = (
+        cut_speeds(laser, material, thickness_mm, where=pile.stem) for laser in cutting.lasers(pile)
+    )
+    return max(speed.kerf_mm for speed in speeds) / 2
 
 
 def _bed_mm(cutting: _Cutting, pile: _Pile) -> Size:

@@ -14,7 +14,7 @@ from fabsched.model.windows import Windows
 from fabsched.schedule.beds import Estimates, print_runs
 from fabsched.schedule.names import Namer
 from fabsched.schedule.reach import check_hours
-from fabsched.schedule.sheets import cut_runs
+from fabsched.schedule.sheets import LaidSheet, cut_sheets
 from fabsched.schedule.ways import ways
 from fabsched.schedule.works import tasks_of
 
@@ -98,17 +98,35 @@ def _text(moment: datetime) -> str:
     return moment.isoformat(timespec="minutes")
 
 
+def made(
+    project: Project, shop: Shop, estimates: Mapping[str, Estimates], namer: Namer
+) -> tuple[tuple[Run, ...], tuple[LaidSheet, ...]]:
+    """The beds that are printed and the sheets that are cut for a project.
+
+    Args:
+        project: what is wanted.
+        shop: what there is.
+        estimates: for one copy, by part id and machine id.
+        namer: gives the ids; the same items give the same ids.
+
+    Raises:
+        InputError: no machine can make a part, or it fits none.
+    """
+    runs: list[Run] = []
+    for part in project.parts:
+        if part.route is Route.PRINT:
+            runs += print_runs(part, estimates.get(part.id, {}), shop, namer)
+    cut_parts = [part for part in project.parts if part.route is Route.CUT]
+    return tuple(runs), cut_sheets(cut_parts, estimates, shop, namer)
+
+
 def _activities(
     project: Project, shop: Shop, estimates: Mapping[str, Estimates]
 ) -> tuple[Activity, ...]:
     """Runs and tasks in the project's order, with needs spelt out as activities."""
     namer = Namer(item.id for item in project.items)
-    cut_parts = [part for part in project.parts if part.route is Route.CUT]
-    runs: list[Run] = []
-    for part in project.parts:
-        if part.route is Route.PRINT:
-            runs += print_runs(part, estimates.get(part.id, {}), shop, namer)
-    runs += cut_runs(cut_parts, estimates, shop, namer)
+    prints, sheets = made(project, shop, estimates, namer)
+    runs = [*prints, *(sheet.run for sheet in sheets)]
     tasks = [
         task for work in (*project.works, *project.gates) for task in tasks_of(work, shop, namer)
     ]
