@@ -88,7 +88,9 @@ class Writer:
     def _pieces(self, deed: Deed, windows: Windows, ident: str, kind: Kind) -> None:
         for number, span in enumerate(_stretches(deed, windows), start=1):
             name = ident if number == 1 else f"{ident}#{number}"
-            self._blocks.append(self._block(deed, name, kind, span))
+            block = self._block(deed, name, kind, span)
+            resumed = Reason(Why.RESUMED, {"what": block.what})
+            self._blocks.append(block if number == 1 else replace(block, reason=resumed))
 
     def _block(self, deed: Deed, ident: str, kind: Kind, span: tuple[int, int]) -> Block:
         duty = deed.offer.duty

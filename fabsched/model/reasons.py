@@ -58,20 +58,24 @@ def _unhindered_s(hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> int
 def _hours(weekend: Weekend, hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> Reason:
     """Whether something had to open, or was open before but not for long enough."""
     if offer.way_s and not hands.windows.is_open(offer.depart_s - 1):
-        return Reason(Why.OPENS, {"what": hands.name})
+        return _up(hands)
     opens_s = hours.of(hands, offer.duty, offer.spot).next_open(ready_s + offer.way_s)
     if opens_s == offer.start_s:
-        return Reason(Why.OPENS, {"what": _opener(weekend, hands, offer)})
+        return _opened(weekend, hands, offer)
     seconds = offer.spot.hands_s + offer.spot.alone_s
     return Reason(Why.FITS, {"minutes": round(seconds / MINUTE_S)})
 
 
-def _opener(weekend: Weekend, hands: Hands, offer: Offer) -> str:
-    """Name of what was closed until the start: the place, the machine or the person."""
+def _opened(weekend: Weekend, hands: Hands, offer: Offer) -> Reason:
+    """What was in the way until the start: the place, the person or the machine."""
     before_s = offer.start_s - 1
     site = next(site for site in weekend.sites if site.id == offer.spot.place)
     if not site.windows.is_open(before_s):
-        return site.name
+        return Reason(Why.OPENS, {"what": site.name})
     if not hands.windows.is_open(before_s):
-        return hands.name
-    return weekend.station(offer.spot.machine).name
+        return _up(hands)
+    return Reason(Why.MAY_RUN, {"machine": weekend.station(offer.spot.machine).name})
+
+
+def _up(hands: Hands) -> Reason:
+    return Reason(Why.UP, {"who": hands.name})

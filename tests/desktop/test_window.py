@@ -394,7 +394,7 @@ def test_hovering_tells_the_block_at_the_foot(planned: MainWindow) -> None:
     x = timeline.scale.x((block.start_s + block.end_s) / 2)
     hover(timeline.viewport(), QPoint(round(x), round(rect.y + rect.h / 2)))
     assert "Base plate and back panel" in planned.strip.told.text()
-    assert "Harbour workshop is not available before" in planned.strip.told.text()
+    assert "Harbour workshop is closed until then" in planned.strip.told.text()
 
 
 def test_a_picture_of_the_plan_is_saved_where_asked(

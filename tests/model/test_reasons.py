@@ -48,11 +48,25 @@ def test_of_several_needs_the_last_is_told() -> None:
     assert told(nominally(week), "c") == (Why.AFTER, {"what": "B"})
 
 
-@pytest.mark.parametrize(("what", "name"), [("workshop", "Workshop"), ("laser", "Laser")])
-def test_what_opens_is_told(what: str, name: str) -> None:
+@pytest.mark.parametrize(
+    ("what", "reason"),
+    [
+        ("workshop", (Why.OPENS, {"what": "Workshop"})),
+        ("laser", (Why.MAY_RUN, {"machine": "Laser"})),
+    ],
+)
+def test_what_opens_is_told(what: str, reason: tuple[Why, dict[str, object]]) -> None:
     """A block that starts with an opening names the place or the machine that opens."""
     week = weekend(cutting("plate", 2 * H), open_={what: hours((6, 9))})
-    assert told(nominally(week), "plate") == (Why.OPENS, {"what": name})
+    assert told(nominally(week), "plate") == reason
+
+
+def test_going_on_after_a_pause_is_told() -> None:
+    """Only the first stretch of work that is laid down waits for something."""
+    week = weekend(task("code", 2 * H, splittable=True), up=hours((1, 2), (5, 9)))
+    course = nominally(week)
+    assert told(course, "code") == (Why.UP, {"who": "Ada"})
+    assert told(course, "code#2") == (Why.RESUMED, {"what": "Code"})
 
 
 def test_who_gets_up_is_told() -> None:
@@ -60,9 +74,9 @@ def test_who_gets_up_is_told() -> None:
     up = hours((5, 9))
     at_home = nominally(weekend(task("a"), up=up))
     away = nominally(weekend(cutting("plate", 2 * H), up=up))
-    assert told(at_home, "a") == (Why.OPENS, {"what": "Ada"})
+    assert told(at_home, "a") == (Why.UP, {"who": "Ada"})
     assert block(away, "plate").start_s == 5 * H + 30 * MIN
-    assert told(away, "plate") == (Why.OPENS, {"what": "Ada"})
+    assert told(away, "plate") == (Why.UP, {"who": "Ada"})
 
 
 def test_a_stretch_that_is_long_enough_is_told() -> None:

@@ -82,7 +82,7 @@ def test_the_tooltip_tells_times_and_reason(view: TimelineView) -> None:
     QToolTip.hideText()
     assert "Base plate and back panel" in text
     assert "Sat 10:00" in text
-    assert "Harbour workshop is not available before" in text
+    assert "Harbour workshop is closed until then" in text
 
 
 @RAISE
