@@ -1,4 +1,4 @@
-"""Put a part on the bed: lowest corner at the origin, faces outwards; and see whether it fits."""
+"""Put a part on the bed, lowest corner at the origin, faces outwards; see whether it fits."""
 
 import math
 from dataclasses import dataclass
@@ -85,25 +85,23 @@ def place(mesh: Mesh, where: str) -> Placed:
     return Placed(mesh=Mesh(points, faces), size_mm=(x, y, z))
 
 
-def check_fit(placed: Placed, printer: Printer, where: str) -> None:
-    """See that a part fits a printer in its pose, turned about the vertical as need be.
+def fits(placed: Placed, printer: Printer) -> bool:
+    """Whether a part fits a printer in its pose, turned about the vertical as need be."""
+    return fits_volume(placed.mesh.vertices, placed.size_mm, printer)
 
-    Raises:
-        InputError: it does not.
-    """
-    x, y, z = placed.size_mm
+
+def fits_volume(points: Points3, size_mm: tuple[float, float, float], printer: Printer) -> bool:
+    """The same, given points whose convex hull is that of the part, and its extent."""
+    x, y, z = size_mm
     bed_x, bed_y, bed_z = (extent + SLACK_MM for extent in printer.bed_mm)
     straight = (x <= bed_x and y <= bed_y) or (y <= bed_x and x <= bed_y)
-    if z <= bed_z and (straight or _fits_turned(placed.mesh.vertices[:, :2], bed_x, bed_y)):
-        return
-    size, bed = _measures(placed.size_mm), _measures(printer.bed_mm)
-    raise InputError(Fault.PART_TOO_LARGE, where, size=size, machine=printer.name, bed=bed)
+    return z <= bed_z and (straight or _fits_turned(points[:, :2], bed_x, bed_y))
 
 
-def _measures(size_mm: tuple[float, float, float]) -> str:
+def measures(size_mm: tuple[float, float, float]) -> str:
     """Three lengths as text.
 
-    >>> _measures((10.0, 20.25, 5.04))
+    >>> measures((10.0, 20.25, 5.04))
     '10 x 20.2 x 5'
     """
     return " x ".join(f"{round(extent, 1):g}" for extent in size_mm)

@@ -4,8 +4,9 @@ import math
 from dataclasses import dataclass
 
 from fabsched.estimate.columns import columns_of
+from fabsched.estimate.fitting import check_fit
 from fabsched.estimate.layers import BREAKDOWN, Bill, Shift
-from fabsched.estimate.placing import Placed, check_fit, place
+from fabsched.estimate.placing import Placed, place
 from fabsched.estimate.planes import planes_for
 from fabsched.estimate.scaffold import Scaffold
 from fabsched.estimate.sections import Sections, section_mesh
@@ -13,6 +14,7 @@ from fabsched.estimate.silhouette import silhouette_of
 from fabsched.estimate.support import Support, support_of
 from fabsched.estimate.thickness import smallest_mm
 from fabsched.estimate.toolpath import Paths
+from fabsched.estimate.turning import AS_DRAWN, Turn, turned
 from fabsched.estimate.warp import warp_of
 from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.model.estimates import Estimate, Route, Warp
@@ -64,15 +66,22 @@ class _Simulated:
 
 
 def estimate_print(
-    mesh: Mesh, printer: Printer, filament: Filament, *, where: str, watch: Watch = UNWATCHED
+    mesh: Mesh,
+    printer: Printer,
+    filament: Filament,
+    *,
+    where: str,
+    turn_deg: Turn = AS_DRAWN,
+    watch: Watch = UNWATCHED,
 ) -> Estimate:
-    """Simulate a print of one copy of a part in the pose it has.
+    """Simulate a print of one copy of a part.
 
     Args:
-        mesh: the part; it is moved so that it stands on the bed.
+        mesh: the part as it was drawn; it is turned, and moved so that it stands on the bed.
         printer: the machine.
         filament: the material.
         where: name of the part, for errors and findings.
+        turn_deg: the pose to print it in: degrees about x, then y, then z.
         watch: told of the progress; may stop the computation.
 
     Returns:
@@ -82,8 +91,8 @@ def estimate_print(
         InputError: the part does not fit the machine, has no volume or too many gaps.
         Cancelled: the watch said stop.
     """
-    placed = place(mesh, where)
-    check_fit(placed, printer, where)
+    placed = place(turned(mesh, turn_deg), where)
+    check_fit(placed, mesh, printer, where)
     return simulate_print(placed, printer, filament, where=where, watch=watch)
 
 

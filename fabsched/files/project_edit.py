@@ -284,7 +284,7 @@ def _plain(value: object) -> Any:
         case ZoneInfo():
             return value.key
         case tuple():
-            return list(value)
+            return [_short(entry) if isinstance(entry, float) else entry for entry in value]
         case str():
             return str(value)
         case _:

@@ -14,6 +14,7 @@ from fabsched.files.length_units import said_mm
 from fabsched.files.names import readable
 from fabsched.files.routes import route_of
 from fabsched.files.toml_read import (
+    Angles,
     Field,
     Fields,
     Flag,
@@ -98,6 +99,7 @@ PART: Fields = {
     "after": AFTER,
     "per_run": Field(Whole("1", 1, MOST_COPIES)),
     "unit": Field(Unit()),
+    "turn_deg": Field(Angles()),
     "minutes": Field(MINUTES),
 }
 """The fields of `[[part]]`."""

@@ -179,6 +179,20 @@ class Sizes:
 
 
 @dataclass(frozen=True, slots=True)
+class Angles:
+    """Degrees about x, y and z."""
+
+    example: str = "[90, 0, 0]"
+
+    def read(self, value: object, where: str) -> tuple[float, ...]:
+        """The three angles, each within a full turn either way."""
+        if not isinstance(value, list) or len(value) != 3:
+            raise malformed(value, where, self.example)
+        degrees = [_number(entry, where, self.example) for entry in value]
+        return tuple(_in_range(angle, -360.0, 360.0, where) for angle in degrees)
+
+
+@dataclass(frozen=True, slots=True)
 class Three:
     """A low, likely and high figure, ascending; one number alone stands for all three."""
 

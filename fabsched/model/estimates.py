@@ -62,6 +62,7 @@ class Estimate:
         volume_mm3, mass_g, filament_mm, height_mm, layers, contact_mm2, support_mm3, warp: prints.
         smallest_mm: prints: thickness of the thinnest feature.
         cut_mm, pierces: cuts.
+        whole_run: whether the file is a run as it stands, so that no second copy fits beside it.
         findings: what was noticed.
     """
 
@@ -84,4 +85,29 @@ class Estimate:
     smallest_mm: float | None = None
     cut_mm: float | None = None
     pierces: int | None = None
+    whole_run: bool = False
     findings: tuple[Finding, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pose:
+    """One way a part can rest on the bed of a printer.
+
+    Attributes:
+        turn_deg: how it is turned from the way it was drawn: degrees about x, then y, then z, the
+            axes fixed to the bed; what `Part.turn_deg` takes.
+        fits: whether it fits the build volume, turned about the vertical as need be.
+        size_mm: extent along x, y and z.
+        support_mm3: space under overhangs, from columns.
+        contact_mm2: area on the bed, from columns.
+        rough_s: a first figure for the machine time: P10, P50 and P90.
+        estimate: the full simulation; None if it does not fit.
+    """
+
+    turn_deg: tuple[float, float, float]
+    fits: bool
+    size_mm: tuple[float, float, float]
+    support_mm3: float
+    contact_mm2: float
+    rough_s: Spread
+    estimate: Estimate | None = None

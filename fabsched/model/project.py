@@ -25,6 +25,8 @@ class Part:
         per_run: most copies in one run; None puts as many on a bed as fit. One failure scraps a
             whole run, so risky parts want few.
         unit: unit the file was drawn in, where the file does not say.
+        turn_deg: how a printed part is turned from the way it was drawn: degrees about x, then y,
+            then z, right-handed, the axes fixed to the bed.
         minutes: machine time known from elsewhere, instead of the estimate.
     """
 
@@ -39,6 +41,7 @@ class Part:
     after: tuple[str, ...] = ()
     per_run: int | None = None
     unit: str | None = None
+    turn_deg: tuple[float, float, float] = (0.0, 0.0, 0.0)
     minutes: Spread | None = None
 
 

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from manifold3d import CrossSection, OpType
 
 from fabsched.estimate.arrays import bundled
-from fabsched.estimate.placing import check_fit, place
+from fabsched.estimate.fitting import check_fit
+from fabsched.estimate.placing import place
 from fabsched.estimate.planes import planes_for
 from fabsched.estimate.regions import Measure, covered_by
 from fabsched.estimate.sections import Sections, section_mesh
@@ -56,33 +57,38 @@ def test_stray_points_do_not_count() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "fits"),
+    ("size", "code", "turn"),
     [
-        ((220, 220, 250), True),
-        ((100, 50, 251), False),
-        ((221, 221, 10), False),
-        ((280, 10, 10), True),  # only across the bed, along its diagonal of 311 mm
-        ((320, 10, 10), False),
+        ((220, 220, 250), None, ""),
+        ((100, 50, 251), Fault.PART_FITS_TURNED, "0, -90, 0"),  # then 251 mm lie diagonally
+        ((221, 221, 10), Fault.PART_FITS_TURNED, "90, 0, 0"),
+        ((280, 10, 10), None, ""),  # only across the bed, along its diagonal of 311 mm
+        ((320, 10, 10), Fault.PART_TOO_LARGE, ""),
     ],
 )
-def test_fits_the_bed(size: tuple[float, float, float], *, fits: bool) -> None:
-    """A part fits straight, turned by 90 degrees or by any other turn; else the error says so."""
-    placed = place(bodies.box(*size), "part")
-    if fits:
-        check_fit(placed, bodies.printer(), "part")
+def test_fits_the_bed(size: tuple[float, float, float], code: Fault | None, turn: str) -> None:
+    """A part fits straight or turned about the vertical; else the error names a turn that fits."""
+    mesh = bodies.box(*size)
+    placed = place(mesh, "part")
+    if code is None:
+        check_fit(placed, mesh, bodies.printer(), "part")
         return
     with pytest.raises(InputError) as caught:
-        check_fit(placed, bodies.printer(), "lid.stl")
-    assert caught.value.code == Fault.PART_TOO_LARGE
-    assert caught.value.where == "lid.stl"
-    wanted = " x ".join(str(s) for s in size)
-    assert caught.value.facts == {"size": wanted, "machine": "Printer", "bed": "220 x 220 x 250"}
+        check_fit(placed, mesh, bodies.printer(), "lid.stl")
+    assert (caught.value.code, caught.value.where) == (code, "lid.stl")
+    wanted = {
+        "size": " x ".join(str(side) for side in size),
+        "machine": "Printer",
+        "bed": "220 x 220 x 250",
+    }
+    assert caught.value.facts == (wanted | {"turn": turn} if turn else wanted)
 
 
 def test_quarter_turn_fits() -> None:
     """A part fits a narrow bed when it only has to be turned by 90 degrees."""
     narrow = replace(bodies.printer(), bed_mm=(50.0, 200.0, 100.0))
-    check_fit(place(bodies.box(200, 50, 10), "part"), narrow, "part")
+    board = bodies.box(200, 50, 10)
+    check_fit(place(board, "part"), board, narrow, "part")
 
 
 def test_no_triangles() -> None:

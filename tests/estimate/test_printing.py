@@ -338,21 +338,29 @@ SHAPES = [
     bodies.prism([bodies.rectangle(90, 60), bodies.rectangle(86, 56, (2, 2))[::-1]], 30),
     bodies.prism([bodies.circle(30), bodies.circle(28.8)[::-1]], 40),
     bodies.joined(*(bodies.box(3, 3, 12, (6.0 * i, 0, 0)) for i in range(9))),
+    bodies.joined(
+        *(
+            bodies.moved(bodies.cylinder(1.5, 6, 32), 6 * i, 6 * j, 0)
+            for i in range(6)
+            for j in range(6)
+        )
+    ),
+    bodies.box(5, 5, 60),
+    bodies.joined(*(bodies.box(60, 1, 10, (0, 10 * i, 0)) for i in range(5))),
+    bodies.flipped(bodies.joined(bodies.box(12, 20, 20), bodies.box(36, 20, 3, (0, 0, 20)))),
     bodies.knot(8_000),
 ]
-"""Solid, thin, flat, tall, hollow and scattered ones."""
+"""Solid, thin, flat, tall, hollow, scattered, overhanging and inside-out ones."""
 
 
 def test_rough_guess_is_near() -> None:
-    """The instant guess holds the simulation between its P10 and P90 for 8 of 10 shapes at least.
+    """The instant guess holds the simulation between its P10 and P90 for every one of our shapes.
 
-    P10 to P90 is where eight of ten should lie; all shapes are our own.
+    Eight of ten are to be expected of P10 to P90; the factors were fitted on some of these.
     """
-    near = 0
     for mesh in SHAPES:
         guess = rough_print(mesh, PRINTER, bodies.PLA)
-        near += guess.low <= seconds(mesh) <= guess.high
-    assert near >= 0.8 * len(SHAPES)
+        assert guess.low <= seconds(mesh) <= guess.high
 
 
 def test_rough_guess_of_a_block() -> None:

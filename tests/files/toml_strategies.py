@@ -85,6 +85,7 @@ def _part(draw: st.DrawFn, common: dict[str, Any]) -> Part:
         thickness_mm=draw(st.floats(0.05, 100) if cut else st.none() | st.floats(0.05, 100)),
         per_run=draw(st.none() | st.integers(1, 9)),
         unit=draw(st.sampled_from([None, "mm", "inch"])),
+        turn_deg=draw(st.tuples(*[st.floats(-360, 360)] * 3)),
         minutes=draw(st.none() | spreads()),
     )
 
