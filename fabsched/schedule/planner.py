@@ -5,6 +5,8 @@ thumb and the solver propose, the odds choose, a short search improves the choic
 checked by somebody else and judged again on luck that was not used to choose.
 """
 
+from dataclasses import replace
+
 from fabsched.model.plan import Answer, Solver
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Weekend
@@ -19,6 +21,7 @@ from fabsched.schedule.rules import Method, Proposal, proposals
 from fabsched.schedule.search import improved, tries_for
 from fabsched.schedule.solver.solve import Bounds
 from fabsched.schedule.stretch import Stretch
+from fabsched.schedule.tidy import tidied
 
 
 def make_plan(
@@ -46,6 +49,7 @@ def make_plan(
     winner = best(judge, (start, *solved), watch=watch)
     check(watch)
     winner = _searched(judge, winner, effort, seeds.search, Stretch(watch, 0.45, 0.75))
+    winner = replace(winner, plan=tidied(judge, winner.plan))
     return answer_of(weekend, winner, solver, effort, seeds, Stretch(watch, 0.75, 1.0))
 
 

@@ -33,11 +33,13 @@ class Score:
     Attributes:
         on_time: share of scenarios done by the deadline.
         late_s: moment by which nine in ten are done; `windows.NEVER` if they are not.
+        half_s: moment by which half of them are done; `windows.NEVER` if they are not.
         value: `on_time`, smoothed so that a search also sees progress where that stands still.
     """
 
     on_time: float
     late_s: int
+    half_s: int
     value: float
 
 
@@ -54,8 +56,18 @@ def score_of(finishes: NDArray[np.int64], deadline_s: int) -> Score:
     on_time = float((finishes <= deadline_s).mean())
     spare = np.clip((deadline_s - finishes) / SOFT_S, -30.0, 30.0)
     soft = float((1 / (1 + np.exp(-spare))).mean())
-    late = np.sort(finishes)[min(len(finishes) - 1, int(np.ceil(SURE * len(finishes))) - 1)]
-    return Score(on_time=on_time, late_s=min(int(late), NEVER), value=on_time + SOFT * soft)
+    return Score(
+        on_time=on_time,
+        late_s=_done_s(finishes, SURE),
+        half_s=_done_s(finishes, 0.5),
+        value=on_time + SOFT * soft,
+    )
+
+
+def _done_s(finishes: NDArray[np.int64], share: float) -> int:
+    """Moment by which that share is done."""
+    place = int(np.ceil(share * len(finishes))) - 1
+    return min(int(np.partition(finishes, place)[place]), NEVER)
 
 
 @dataclass(slots=True)
@@ -99,16 +111,16 @@ def best(judge: Judge, proposals: Iterable[Proposal], *, watch: Watch = UNWATCHE
     return max(ranked, key=lambda pair: pair[0])[1]
 
 
-Merit = tuple[float, int, tuple[float, ...]]
+Merit = tuple[float, int, int, tuple[float, ...]]
 """Sorts plans, the best last."""
 
 
 def merit(judge: Judge, plan: Plan) -> Merit:
-    """The more often on time the better, then the earlier nine in ten are done.
+    """The more often on time the better, then the earlier nine in ten are done, then half of them.
 
     Where that does not decide either, the plan that starts its longer runs first.
     """
     score = judge.score(plan)
     runs = {run.id: run for run in judge.weekend.activities if isinstance(run, Run)}
     lengths = tuple(runs[ident].choices[0].seconds.likely for ident in plan.order if ident in runs)
-    return score.on_time, -score.late_s, lengths
+    return score.on_time, -score.late_s, -score.half_s, lengths

@@ -133,6 +133,18 @@ def test_last_start_of_a_run_follows_its_start() -> None:
     assert block(later, "wire").last_start_s == block(later, "wire").start_s
 
 
+def test_last_start_of_what_is_travelled_to_counts_the_way() -> None:
+    """Held back until a moment, one sets out then and begins when one is there.
+
+    Half an hour to a cut of an hour with its tending, from a workshop open from 10 to 16: the last
+    one that ends in time begins at 14:45.
+    """
+    found = weekend(cutting("plate", H), open_={"workshop": hours((10, 16))}, deadline_s=20 * H)
+    course = make_plan(found, seed=1, effort=LITTLE).course
+    assert block(course, "plate").start_s == 10 * H
+    assert block(course, "plate").last_start_s == 14 * H + 45 * MIN
+
+
 def test_no_last_starts_below_the_wanted_odds() -> None:
     """Where the plan itself is not good enough there is nothing to put off."""
     given_ = make_plan(maker_weekend(slack=-20), seed=1, effort=LITTLE)
