@@ -18,7 +18,7 @@ from fabsched.files.shop_toml import find_shop, read_shop
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.project import Part
-from fabsched.model.shop import Machine, Shop
+from fabsched.model.shop import Cutting, Filament, Machine, SheetMaterial, Shop, usable
 from fabsched.session.estimate_cache import EstimateCache, default_folder
 from fabsched.session.new_parts import check_adoptable, default_filament, default_sheet
 from fabsched.session.part_jobs import Digests, estimate_request
@@ -136,13 +136,13 @@ def _part(path: Path, arguments: Namespace, shop: Shop) -> Part:
     """The part a file stands for, with what the command line says about it.
 
     Raises:
-        InputError: the material is unknown.
+        InputError: the material must not be cut, or no thickness of it is known.
     """
     part = Part(id="part", name=readable(slug(path.stem)), file=str(path), unit=arguments.unit)
     if _route(path, arguments, shop) is Route.PRINT:
         return replace(part, material=arguments.material or default_filament(shop))
     material = arguments.material or default_sheet(shop)[0]
-    thickness_mm = arguments.thickness or _usual_mm(material, shop)
+    thickness_mm = arguments.thickness or _usual_mm(material, path, shop)
     return replace(part, route=Route.CUT, material=material, thickness_mm=thickness_mm)
 
 
@@ -153,15 +153,23 @@ def _route(path: Path, arguments: Namespace, shop: Shop) -> Route:
     return Route.CUT if shop.lasers else Route.PRINT
 
 
-def _usual_mm(material: str, shop: Shop) -> float:
+def _usual_mm(material: str, path: Path, shop: Shop) -> float | None:
     """The thickness of the first such sheet in stock, else the thinnest in the tables.
 
+    Returns:
+        None if there is no such material for sheets; that is told elsewhere.
+
     Raises:
-        InputError: neither has one.
+        InputError: it must not be cut, or no thickness of it is known.
     """
+    entry = next((entry for entry in shop.sheet_materials if entry.id == material), None)
+    if entry is None:
+        return None
+    if entry.cutting is Cutting.FORBIDDEN:
+        facts = {"material": material, "reason": entry.reason}
+        raise InputError(Fault.MATERIAL_FORBIDDEN, str(path), **facts)
     stocked = [sheet.thickness_mm for sheet in shop.sheets if sheet.material == material]
-    settings = [s for entry in shop.sheet_materials if entry.id == material for s in entry.settings]
-    usual = [*stocked, *sorted(setting.thickness_mm for setting in settings)]
+    usual = [*stocked, *sorted(setting.thickness_mm for setting in entry.settings)]
     if not usual:
         raise InputError(Fault.FIELD_MISSING, "--thickness", example="--thickness 3.0")
     return usual[0]
@@ -173,9 +181,9 @@ def _check_options(arguments: Namespace, shop: Shop) -> None:
     if thickness_mm is not None and not THICKNESS.low <= thickness_mm <= THICKNESS.high:
         facts = {"value": thickness_mm, "low": THICKNESS.low, "high": THICKNESS.high}
         raise InputError(Fault.FIELD_OUT_OF_RANGE, "--thickness", **facts)
-    known = [m.id for m in shop.filaments] + [m.id for m in shop.sheet_materials]
-    if arguments.material is not None and arguments.material not in known:
-        facts_of = {"material": arguments.material, "known": ", ".join(known)}
+    tables: tuple[Filament | SheetMaterial, ...] = (*shop.filaments, *shop.sheet_materials)
+    if arguments.material not in (None, *(material.id for material in tables)):
+        facts_of = {"material": arguments.material, "known": ", ".join(usable(tables))}
         raise InputError(Fault.MATERIAL_UNKNOWN, "--material", **facts_of)
     if arguments.unit is not None:
         said_mm(arguments.unit, "--unit")

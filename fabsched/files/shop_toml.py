@@ -34,6 +34,7 @@ from fabsched.files.toml_read import (
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.shop import (
     Build,
+    Filament,
     Laser,
     Machine,
     Motion,
@@ -41,9 +42,11 @@ from fabsched.model.shop import (
     Place,
     Printer,
     Sheet,
+    SheetMaterial,
     Shop,
     Spool,
     Travel,
+    usable,
 )
 
 SHOP_FILE = "shop.toml"
@@ -248,13 +251,22 @@ def user_shop() -> Path:
     return user_config_path("fabsched", appauthor=False) / SHOP_FILE
 
 
-def read_shop(path: Path) -> Shop:
+def read_shop(path: Path, home: Path | None = None) -> Shop:
     """The shop a file describes.
+
+    Args:
+        path: the file.
+        home: the project folder; its own shop file is called by its name alone.
 
     Raises:
         InputError: the file is at fault.
     """
-    return parse_shop(read_text(path, SHOP_FILE))
+    try:
+        return parse_shop(read_text(path, SHOP_FILE))
+    except InputError as error:
+        file = SHOP_FILE if home is not None and path == home / SHOP_FILE else str(path)
+        where = file + error.where.removeprefix(SHOP_FILE)
+        raise InputError(error.code, where, **error.facts) from error
 
 
 def parse_shop(text: str) -> Shop:
@@ -368,12 +380,15 @@ def _check_defined(name: str, known: list[str], where: str) -> None:
 
 
 def _check_stock(shop: Shop) -> None:
-    stocks = ((shop.spools, shop.filaments), (shop.sheets, shop.sheet_materials))
+    stocks: tuple[tuple[Iterable[Any], tuple[Filament | SheetMaterial, ...]], ...] = (
+        (shop.spools, shop.filaments),
+        (shop.sheets, shop.sheet_materials),
+    )
     for stock, materials in stocks:
         known = [material.id for material in materials]
         for entry in stock:
             if entry.material not in known:
-                facts = {"material": entry.material, "known": ", ".join(known)}
+                facts = {"material": entry.material, "known": ", ".join(usable(materials))}
                 raise InputError(Fault.MATERIAL_UNKNOWN, _field(entry, "material"), **facts)
 
 

@@ -1,5 +1,6 @@
 """What the maker has: places, machines, people, ways between, materials and stock."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -268,6 +269,15 @@ class SheetMaterial:
     reason: str = ""
     density_g_cm3: float = 1.0
     settings: tuple[CutSetting, ...] = ()
+
+
+def usable(materials: Iterable[Filament | SheetMaterial]) -> list[str]:
+    """Ids of the materials one may use: all filaments, and sheets that are not forbidden."""
+    return [
+        material.id
+        for material in materials
+        if isinstance(material, Filament) or material.cutting is not Cutting.FORBIDDEN
+    ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from fabsched.files.resources import package_folder
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.project import Part
-from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
+from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop, usable
 from fabsched.session.requests import EstimateRequest
 
 ESTIMATING_FLOORS = ("model", "files", "estimate")
@@ -82,7 +82,7 @@ def material_of(part: Part, shop: Shop) -> Filament | SheetMaterial:
     for material in tables:
         if material.id == part.material:
             return material
-    known = ", ".join(material.id for material in tables)
+    known = ", ".join(usable(tables))
     raise InputError(
         Fault.MATERIAL_UNKNOWN, _field(part, "material"), material=part.material, known=known
     )

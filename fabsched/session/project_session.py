@@ -63,7 +63,7 @@ class Session:
         self._text = text
         self._project = parse_project(text, folder.name)
         self._shop_source = find_shop(folder)
-        self._shop = read_shop(self._shop_source)
+        self._shop = read_shop(self._shop_source, folder)
         self._history = History()
         self._book = EstimateBook(folder, cache)
         self._plan_id: int | None = None
@@ -119,7 +119,7 @@ class Session:
         check_deadline(aware.astimezone(zone), now)
         for path in files:
             check_adoptable(path)
-        shop = read_shop(find_shop(folder))
+        shop = read_shop(find_shop(folder), folder)
         bare = Project(
             name=name or folder.resolve().name, zone=zone, deadline=aware.astimezone(zone)
         )
@@ -262,7 +262,7 @@ class Session:
             InputError: the shop file is at fault; the shop stays as it was.
         """
         source = find_shop(self._folder)
-        shop = read_shop(source)
+        shop = read_shop(source, self._folder)
         self._shop_source = source
         if shop != self._shop:
             self._shop = shop

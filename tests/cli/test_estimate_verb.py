@@ -118,7 +118,12 @@ def test_the_same_again_comes_from_the_cache(
         (["--material", "cheese"], "--material: 'cheese' is not in the material tables"),
         (["--thickness", "-3"], "--thickness: -3 is outside"),
         (["--unit", "league"], "--unit: the unit 'league' is not known"),
-        (["--shop", "gone.toml"], "shop.toml: no such file"),
+        (["--shop", "gone.toml"], "gone.toml: no such file"),
+        (
+            ["--machine", "laser", "--material", "pvc"],
+            "lid.stl: 'pvc' must not be cut with a laser",
+        ),
+        (["--machine", "laser", "--material", "PLA"], "lid.stl: 'PLA' is not in the material tab"),
         (["--machine", "laser"], "lid.stl: it holds a solid, which one cannot cut; take another"),
     ],
 )

@@ -84,7 +84,7 @@ DEFECTS = {
 def test_each_defect_is_told_with_its_place(defect: str) -> None:
     """A file with one defect is refused with that defect's code, naming the field."""
     with pytest.raises(InputError) as caught:
-        read_shop(DATA / f"{defect}.toml")
+        parse_shop((DATA / f"{defect}.toml").read_text("utf-8"))
     assert (caught.value.code, caught.value.where) == DEFECTS[defect]
 
 
@@ -173,6 +173,26 @@ def test_the_nearest_shop_file_counts(tmp_path: Path, monkeypatch: pytest.Monkey
     assert find_shop(project) == user_shop()
     (project / "shop.toml").write_text("")
     assert find_shop(project) == project / "shop.toml"
+
+
+def test_a_fault_names_the_file_it_is_in(tmp_path: Path) -> None:
+    """The project's own shop file goes by its name, any other by its path."""
+    path = tmp_path / "shop.toml"
+    path.write_text("[[place]]\n")
+    for home, name in ((tmp_path, "shop.toml"), (None, str(path)), (tmp_path / "box", str(path))):
+        with pytest.raises(InputError) as caught:
+            read_shop(path, home)
+        assert caught.value.where == f"{name}: place no. 1: id"
+
+
+def test_nobody_is_sent_to_a_forbidden_material() -> None:
+    """What is proposed instead of an unknown material may be used."""
+    text = '[[sheet]]\nid = "a"\nmaterial = "wood"\nthickness_mm = 3\nsize_mm = [9, 9]\n'
+    with pytest.raises(InputError) as caught:
+        parse_shop(text)
+    known = str(caught.value.facts["known"]).split(", ")
+    assert "plywood" in known
+    assert "pvc" not in known
 
 
 def test_fields_are_those_of_the_records() -> None:
