@@ -101,11 +101,11 @@ def section_mesh(mesh: Mesh, planes: Planes, where: str, watch: Watch) -> Sectio
 
 def _prepare(mesh: Mesh, planes: Planes) -> tuple[Sliced, int]:
     """Levels and twins of a mesh, and its open edges."""
-    x, y, z = (np.ascontiguousarray(mesh.vertices[:, i]) for i in range(3))
-    level = np.searchsorted(planes.middle_mm, z, side="right").astype(np.int32)
+    points = np.ascontiguousarray(mesh.vertices)
+    level = np.searchsorted(planes.middle_mm, points[:, 2], side="right").astype(np.int32)
     faces = np.ascontiguousarray(mesh.faces, dtype=np.int32)
-    twins = pair_edges(faces, len(z))
-    sliced = Sliced(x, y, z, faces, level, twins.across, planes.middle_mm)
+    twins = pair_edges(faces, len(points))
+    sliced = Sliced(points, faces, level, twins.across, planes.middle_mm)
     return sliced, twins.open_edges
 
 

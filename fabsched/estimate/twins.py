@@ -22,20 +22,14 @@ class Twins(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def _ends(faces: Faces, half: int) -> tuple[int, int]:
-    """Corner a half-edge leaves and corner it reaches."""
-    t = half // 3
-    i = half - 3 * t
-    return faces[t, i], faces[t, i + 1 if i < 2 else 0]
-
-
-@njit(cache=True, nogil=True)
 def _bucket_starts(faces: Faces, vertex_count: int) -> Ints:
     """Room for the half-edges of each vertex, filed under the lower of their two corners."""
     starts = np.zeros(vertex_count + 1, np.int64)
-    for half in range(3 * faces.shape[0]):
-        a, b = _ends(faces, half)
+    for t in range(faces.shape[0]):
+        a, b, c = faces[t, 0], faces[t, 1], faces[t, 2]
         starts[min(a, b) + 1] += 1
+        starts[min(b, c) + 1] += 1
+        starts[min(c, a) + 1] += 1
     return np.cumsum(starts)
 
 
@@ -44,26 +38,26 @@ def _pair(faces: Faces, vertex_count: int) -> tuple[Indices, int]:
     """Pair each half-edge with the first free one against it, in linear time."""
     starts = _bucket_starts(faces, vertex_count)
     filled = starts[:-1].copy()
-    waiting = np.empty(3 * faces.shape[0], np.int32)
+    # Beside each half-edge that waits stands twice its higher corner, plus 1 where it leads up to
+    # it: so what it is compared with lies side by side.
+    waiting = np.empty((starts[-1], 2), np.int32)
     across = np.full(3 * faces.shape[0], -1, np.int32)
     paired = 0
-    for half in range(3 * faces.shape[0]):
-        a, b = _ends(faces, half)
-        low = min(a, b)
-        for slot in range(starts[low], filled[low]):
-            other = waiting[slot]
-            if other < 0:
-                continue
-            c, d = _ends(faces, other)
-            if c == b and d == a:
-                across[half] = other
-                across[other] = half
-                waiting[slot] = -1
+    for t in range(faces.shape[0]):
+        for i in range(3):
+            a, b = faces[t, i], faces[t, i + 1 if i < 2 else 0]
+            low, against = (a, 2 * b) if a < b else (b, 2 * a + 1)
+            slot, end = starts[low], filled[low]
+            while slot < end and waiting[slot, 0] != against:
+                slot += 1
+            if slot < end:
+                other = waiting[slot, 1]
+                across[3 * t + i], across[other] = other, 3 * t + i
+                waiting[slot, 0] = -1
                 paired += 2
-                break
-        else:
-            waiting[filled[low]] = half
-            filled[low] += 1
+            else:
+                waiting[end, 0], waiting[end, 1] = against ^ 1, 3 * t + i
+                filled[low] += 1
     return across, across.size - paired
 
 
