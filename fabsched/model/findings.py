@@ -39,6 +39,7 @@ class Remark(StrEnum):
     WEB_TOO_THIN = "web-too-thin"
     SETTING_BY_DEFAULT = "setting-by-default"
     STOCK_SHORT = "stock-short"
+    SHEET_SMALL = "sheet-small"
     MATERIAL_DISPUTED = "material-disputed"
 
 

@@ -34,7 +34,7 @@ from fabsched.session.requests import (
     PlanRequest,
     PlanResponse,
 )
-from fabsched.session.stock import filament_short, sheets_short
+from fabsched.session.stock import filament_short, sheets_short, sheets_small
 
 
 class Topic(StrEnum):
@@ -169,6 +169,7 @@ class Session:
             for estimate in machines.values():
                 seen.update((repr(finding), finding) for finding in estimate.findings)
         short = filament_short(self._project, self._shop, estimates)
+        short += sheets_small(self._project, self._shop, estimates)
         if self._weekend is not None and self._answer_is_current:
             short += sheets_short(self._project, self._shop, self._weekend)
         return (*seen.values(), *short)

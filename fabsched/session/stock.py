@@ -2,12 +2,12 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping
-from math import ceil
+from math import ceil, prod
 
 from fabsched.model.errors import Fact
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
-from fabsched.model.project import Project
+from fabsched.model.project import Part, Project
 from fabsched.model.shop import Shop
 from fabsched.model.weekend import Run, Weekend
 
@@ -62,6 +62,51 @@ def sheets_short(project: Project, shop: Shop, weekend: Weekend) -> tuple[Findin
         for (material, thickness_mm), count in want.items()
         if have[material, thickness_mm] < count
     )
+
+
+def sheets_small(
+    project: Project, shop: Shop, estimates: Mapping[str, Mapping[str, Estimate]]
+) -> tuple[Finding, ...]:
+    """A remark for each part that is larger than every sheet of its kind in stock.
+
+    Parts of which there is no sheet at all are left to `sheets_short`.
+
+    Args:
+        project: what is wanted.
+        shop: what there is.
+        estimates: by part id and machine id; parts without one are left out.
+    """
+    found: list[Finding] = []
+    for part in project.parts:
+        sizes = _sheet_sizes(part, shop)
+        for estimate in list(estimates.get(part.id, {}).values())[:1]:  # all of the same shape
+            sides = estimate.footprint_mm
+            if sizes and not any(_fits(sides, size) for size in sizes):
+                found.append(_small(part, sides, max(sizes, key=prod)))
+    return tuple(found)
+
+
+def _sheet_sizes(part: Part, shop: Shop) -> list[tuple[float, float]]:
+    """Sizes of the sheets in stock a part can be cut from; none for prints."""
+    if part.route is not Route.CUT:
+        return []
+    kind = (part.material, part.thickness_mm)
+    return [s.size_mm for s in shop.sheets if s.count and (s.material, s.thickness_mm) == kind]
+
+
+def _fits(sides: tuple[float, float], size: tuple[float, float]) -> bool:
+    """Whether a part lies on a sheet, lengthwise or across."""
+    pairs = zip(sorted(sides), sorted(size), strict=True)
+    return all(side <= length for side, length in pairs)
+
+
+def _small(part: Part, sides: tuple[float, float], size: tuple[float, float]) -> Finding:
+    facts: dict[str, Fact] = {"size": _sides(sides), "sheet": _sides(size)}
+    return Finding(code=Remark.SHEET_SMALL, where=part.file, facts=facts)
+
+
+def _sides(sides: tuple[float, float]) -> str:
+    return " x ".join(f"{side:.6g}" for side in sides)
 
 
 def _short(what: str, have: float, want: float, unit: str) -> Finding:

@@ -3,13 +3,15 @@
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from fabsched.model.errors import Fact
 from fabsched.model.findings import Remark
 from fabsched.model.shop import Spool
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Choice, Run, Weekend
 from fabsched.session.edits import put_all
-from fabsched.session.stock import filament_short, sheets_short
+from fabsched.session.stock import filament_short, sheets_short, sheets_small
 from tests.session.made import estimated, session_of
 
 
@@ -63,6 +65,25 @@ def test_every_sheet_that_is_cut_counts(tmp_path: Path) -> None:
     (short,) = sheets_short(session.project, session.shop, _weekend(*runs))
     facts: dict[str, Fact] = {"have": have, "want": have + 1, "unit": "sheets"}
     assert (short.where, short.facts) == ("plywood 3 mm", facts)
+
+
+@pytest.mark.parametrize(
+    ("size_mm", "small"),
+    [((10.0, 20.0), False), ((20.0, 10.0), False), ((19.0, 400.0), False), ((9.0, 400.0), True)],
+)
+def test_a_part_larger_than_every_sheet_is_told(
+    tmp_path: Path, size_mm: tuple[float, float], small: bool
+) -> None:
+    """A part of 10 x 20 mm lies on a sheet lengthwise or across, or not at all."""
+    session = estimated(session_of(tmp_path, "base.svg"))
+    sheet = replace(session.shop.sheets[0], size_mm=size_mm)
+    shop = replace(session.shop, sheets=(sheet,))
+    found = sheets_small(session.project, shop, session.estimates)
+    assert [finding.code for finding in found] == [Remark.SHEET_SMALL] * small
+    if small:
+        assert found[0].facts == {"size": "10 x 20", "sheet": "9 x 400"}
+    none = replace(shop, sheets=(replace(sheet, count=0),))
+    assert sheets_small(session.project, none, session.estimates) == ()
 
 
 def test_the_session_tells_what_is_short(tmp_path: Path) -> None:
