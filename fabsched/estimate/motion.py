@@ -120,7 +120,7 @@ def _limit_joints(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _brake(accel: Floats, length: Floats, joint2: Floats) -> None:
+def brake(accel: Floats, length: Floats, joint2: Floats) -> None:
     """Backward pass: no joint faster than the rest of the path allows to brake from."""
     for i in range(accel.size - 1, -1, -1):
         most = joint2[i + 1] + 2.0 * accel[i] * length[i]
@@ -128,7 +128,7 @@ def _brake(accel: Floats, length: Floats, joint2: Floats) -> None:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _ride(speed: Floats, accel: Floats, length: Floats, joint2: Floats, out_s: Floats) -> float:
+def ride(speed: Floats, accel: Floats, length: Floats, joint2: Floats, out_s: Floats) -> float:
     """Forward pass: no joint faster than can be reached; fills seconds and returns their sum."""
     total = entry = 0.0
     for i in range(accel.size):
@@ -211,5 +211,5 @@ def plan_moves(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
     length = np.empty(n)
     joint2 = np.empty(n + 1)
     _limit_joints(x, y, speed_mm_s, accel_mm_s2, stop, corner_mm, length, joint2)
-    _brake(accel_mm_s2, length, joint2)
-    return _ride(speed_mm_s, accel_mm_s2, length, joint2, out_s)
+    brake(accel_mm_s2, length, joint2)
+    return ride(speed_mm_s, accel_mm_s2, length, joint2, out_s)

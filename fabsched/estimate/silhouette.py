@@ -30,7 +30,7 @@ def silhouette_of(sections: Sections) -> tuple[tuple[float, float], ...]:
     whole, cut_mm = _united(list(sections.distinct[1:]))
     outers = [p for p in polygons_of(whole) if Measure(bundled([p])).area_mm2 > 0.0]
     outer = bundled(outers) if len(outers) == 1 else loops_of(covered_by(whole).hull())
-    outline = _few_corners(_grown(outer, cut_mm))
+    outline = few_corners(_grown(outer, cut_mm))
     return tuple((float(x), float(y)) for x, y in zip(outline.x, outline.y, strict=True))
 
 
@@ -68,7 +68,7 @@ def _grown(outline: Loops, distance_mm: float) -> Loops:
     return bundled([max(polygons_of(grown), key=lambda p: Measure(bundled([p])).area_mm2)])
 
 
-def _few_corners(outline: Loops) -> Loops:
+def few_corners(outline: Loops) -> Loops:
     """Simplify an outline outwards until it has fewer than `MOST_POINTS` corners."""
     for step_mm in STEPS_MM:
         plain = simplified(outline, step_mm)

@@ -6,8 +6,11 @@ installation, in a worker at the first start, and before anything is timed.
 
 import numpy as np
 
+from fabsched.estimate.poses import poses
 from fabsched.estimate.printing import estimate_print
-from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.estimate.program import estimate_program
+from fabsched.files.motion_program import parse_program
+from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.shapes import Mesh
 from fabsched.model.shop import Filament, Printer
 
@@ -27,6 +30,8 @@ TABLE: tuple[Box, ...] = (
 )
 """Islands, overlapping shells, an overhang, a wall thinner than a bead, and skins."""
 BLOCK: tuple[Box, ...] = (((0, 0, 0), (9, 9, 3)),)
+PROGRAM = b"G21 G0 X1 Y1 Z0.2\nG1 X9 E1 F600\nG2 X1 I-4 J0 E2\nG1 E-1\nG4 P1\nM2"
+"""A line, an arc, filament pulled back and a dwell."""
 
 
 def boxes_mesh(boxes: tuple[Box, ...]) -> Mesh:
@@ -41,10 +46,10 @@ def boxes_mesh(boxes: tuple[Box, ...]) -> Mesh:
 
 
 def warm_kernels(watch: Watch = UNWATCHED) -> None:
-    """Estimate two tiny parts that between them need every kernel; the second is open.
+    """Estimate two tiny parts, poses and a program, which between them need every kernel.
 
     Args:
-        watch: told of the progress; may stop between the two.
+        watch: told of the progress; may stop between them.
 
     Raises:
         Cancelled: the watch said stop.
@@ -54,3 +59,7 @@ def warm_kernels(watch: Watch = UNWATCHED) -> None:
     block = boxes_mesh(BLOCK)
     for mesh in (boxes_mesh(TABLE), Mesh(block.vertices, block.faces[1:])):
         estimate_print(mesh, printer, filament, where="warm", watch=watch)
+    poses(block, printer, filament, where="warm", limit=1, watch=watch)
+    check(watch)
+    program, _ = parse_program(PROGRAM, "warm")
+    estimate_program(program, printer, filament, where="warm", watch=watch)

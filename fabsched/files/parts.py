@@ -49,6 +49,12 @@ def _svg(path: Path, unit: str | None) -> Part:
     return guarded(read_svg, path, unit)
 
 
+def _program(path: Path, unit: str | None) -> Part:
+    from fabsched.files.motion_program import read_program  # noqa: PLC0415 - brings in the compiler
+
+    return read_program(path, unit)
+
+
 READERS: Mapping[str, Callable[[Path, str | None], Part]] = {
     ".stl": _stl,
     ".obj": _obj,
@@ -56,6 +62,10 @@ READERS: Mapping[str, Callable[[Path, str | None], Part]] = {
     ".3mf": _3mf,
     ".dxf": _dxf,
     ".svg": _svg,
+    ".ngc": _program,
+    ".nc": _program,
+    ".cnc": _program,
+    ".gcode": _program,
 }
 """Reader by ending. Drawings are read by libraries of others, each in a process of its own."""
 PART_ENDINGS = tuple(READERS)
@@ -63,7 +73,7 @@ PART_ENDINGS = tuple(READERS)
 
 
 def read_part(path: Path, unit: str | None = None) -> Part:
-    """Read a part: a mesh to be printed, or a drawing to be cut.
+    """Read a part: a mesh to be printed, a drawing to be cut, or a print prepared elsewhere.
 
     Args:
         path: the file; its ending, in any case, says what it is.

@@ -12,8 +12,12 @@ ROUTES = {
     ".3mf": Route.PRINT,
     ".dxf": Route.CUT,
     ".svg": Route.CUT,
+    ".ngc": Route.PRINT,
+    ".nc": Route.PRINT,
+    ".cnc": Route.PRINT,
+    ".gcode": Route.PRINT,
 }
-"""Solids are printed, flat outlines are cut."""
+"""Solids are printed, as are motion programs; flat outlines are cut."""
 
 
 def route_of(file: PurePath, where: str) -> Route:

@@ -1,4 +1,4 @@
-"""Geometry as it passes between floors: meshes and flat outlines, always in millimetres."""
+"""Geometry as it passes between floors: meshes, flat outlines and motion programs, always in mm."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -96,5 +96,42 @@ class Drawing:
         return points.min(axis=0), points.max(axis=0)
 
 
-Shape = Mesh | Drawing
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Arcs:
+    """Which moves of a program run along arcs in the XY plane, helices included.
+
+    Attributes:
+        move: (k,) int64, their indices, ascending.
+        centre_mm: (k, 2) float64.
+        sweep_rad: (k,) float64, counter-clockwise seen from above; clockwise ones are negative.
+    """
+
+    move: NDArray[np.int64]
+    centre_mm: Points2
+    sweep_rad: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Program:
+    """The moves of a print that has been prepared already, in coordinates of the machine.
+
+    Attributes:
+        points_mm: (n + 1, 3) float64, where the first move starts and where each one ends.
+        filament_mm: (n,) float64, how much filament each move pushes on; negative pulls back.
+        speed_mm_s: (n,) float64, along the path, or of the filament where only that moves; 0 is as
+            fast as the machine travels.
+        dwell_s: (n,) float64, how long the machine stands still; such a move leads nowhere.
+        exact: (n,) bool, whether the machine stops at the end of the move.
+        arcs: the moves that are not straight.
+    """
+
+    points_mm: Points3
+    filament_mm: NDArray[np.float64]
+    speed_mm_s: NDArray[np.float64]
+    dwell_s: NDArray[np.float64]
+    exact: NDArray[np.bool_]
+    arcs: Arcs
+
+
+Shape = Mesh | Drawing | Program
 """What a part file holds."""

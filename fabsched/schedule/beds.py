@@ -61,6 +61,8 @@ def _room(part: Part, estimate: Estimate | None, printer: Printer) -> int:
     most = min(part.copies, part.per_run or part.copies)
     if estimate is None:
         return most if part.per_run else 1
+    if estimate.whole_run:
+        return 1
     x, y, _ = printer.bed_mm
     return room(estimate, (x, y), BED_GAP_MM, most)
 

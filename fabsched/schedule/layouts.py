@@ -24,7 +24,7 @@ class RunLayout:
         machine: id of the machine that makes it in the plan.
         size_mm: width and depth of the bed or sheet.
         placements: where every copy lies; its id is the part's. Empty where the shape of a part is
-            not known, so that only its time is.
+            not known, so that only its time is, and where the file itself says where all lies.
     """
 
     run: Run
@@ -59,7 +59,9 @@ def _bed(run: Run, machine: str, shop: Shop, estimates: Mapping[str, Estimates])
     printer = next(printer for printer in shop.printers if printer.id == machine)
     x, y, _ = printer.bed_mm
     estimate = estimates.get(part, {}).get(machine)
-    placements = on_bed(estimate, (x, y), BED_GAP_MM, copies, part) if estimate else ()
+    if estimate is None or estimate.whole_run:
+        return RunLayout(run=run, machine=machine, size_mm=(x, y))
+    placements = on_bed(estimate, (x, y), BED_GAP_MM, copies, part)
     return RunLayout(run=run, machine=machine, size_mm=(x, y), placements=placements)
 
 

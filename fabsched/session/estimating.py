@@ -1,18 +1,28 @@
 """From a part's file to its estimates. Heavy: imported when a request runs."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from fabsched.estimate.cutting import estimate_cut
+from fabsched.estimate.poses import poses
 from fabsched.estimate.printing import estimate_print
+from fabsched.estimate.program import estimate_program
 from fabsched.files.parts import read_part
 from fabsched.files.routes import ROUTES
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import Estimate
+from fabsched.model.estimates import Estimate, Pose
 from fabsched.model.findings import Finding
 from fabsched.model.progress import Watch, check
-from fabsched.model.shapes import Drawing, Mesh, Shape
+from fabsched.model.shapes import Drawing, Mesh, Program, Shape
 from fabsched.model.shop import Filament, Laser, Machine, Printer, SheetMaterial
 from fabsched.session.inputs import EstimateInput
+
+SHAPES: Mapping[type[Shape], str] = {
+    Mesh: "solid",
+    Drawing: "drawing",
+    Program: "prepared print",
+}
+"""What a file may hold, in words."""
 
 Outcome = tuple[dict[str, Estimate], tuple[InputError, ...]]
 """Estimates by machine id, and what was in the way of others."""
@@ -46,10 +56,31 @@ def estimate_part(given: EstimateInput, watch: Watch) -> Outcome:
     return estimates, tuple(errors)
 
 
+def poses_of_part(given: EstimateInput, watch: Watch) -> tuple[Pose, ...]:
+    """Read a part's file and find the best ways to print it on the first machine, best first.
+
+    Raises:
+        InputError: the file is at fault.
+        Cancelled: the watch said stop.
+    """
+    watch.report(0.0, "reading")
+    shape, _ = read_part(given.path, given.part.unit)
+    match shape, given.machines[0], given.material:
+        case Mesh(), Printer() as printer, Filament() as filament:
+            return poses(shape, printer, filament, where=given.where, watch=watch)
+        case _:
+            return ()
+
+
 def _estimate(given: EstimateInput, shape: Shape, machine: Machine, watch: Watch) -> Estimate:
     match shape, machine, given.material:
         case Mesh(), Printer(), Filament():
-            return estimate_print(shape, machine, given.material, where=given.where, watch=watch)
+            turn_deg = given.part.turn_deg
+            return estimate_print(
+                shape, machine, given.material, where=given.where, turn_deg=turn_deg, watch=watch
+            )
+        case Program(), Printer(), Filament():
+            return estimate_program(shape, machine, given.material, where=given.where, watch=watch)
         case Drawing(), Laser(), SheetMaterial():
             return estimate_cut(
                 shape,
@@ -66,7 +97,7 @@ def _estimate(given: EstimateInput, shape: Shape, machine: Machine, watch: Watch
 def _misrouted(given: EstimateInput, shape: Shape) -> InputError:
     """The error for a file that is nothing for its part's route."""
     route = given.part.route
-    kind = "solid" if isinstance(shape, Mesh) else "drawing"
+    kind = SHAPES[type(shape)]
     known = ", ".join(ending for ending, usual in ROUTES.items() if usual is route)
     facts = {"shape": kind, "route": str(route), "known": known}
     return InputError(Fault.ROUTE_UNFIT, given.where, **facts)

@@ -10,7 +10,7 @@ import pytest
 
 from fabsched.files.parts import PART_ENDINGS, read_part
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.shapes import Drawing, Mesh
+from fabsched.model.shapes import Drawing, Mesh, Program
 
 DATA = Path(__file__).parent.parent / "data"
 SAMPLES = {
@@ -20,7 +20,20 @@ SAMPLES = {
     ".3mf": DATA / "meshes" / "sound.3mf",
     ".dxf": DATA / "outlines" / "circle_mm.dxf",
     ".svg": DATA / "outlines" / "circle_mm.svg",
+    ".ngc": DATA / "programs" / "sound.ngc",
+    ".nc": DATA / "programs" / "sound.ngc",
+    ".cnc": DATA / "programs" / "sound.ngc",
+    ".gcode": DATA / "programs" / "sound.ngc",
 }
+SHAPES = {
+    ".dxf": Drawing,
+    ".svg": Drawing,
+    ".ngc": Program,
+    ".nc": Program,
+    ".cnc": Program,
+    ".gcode": Program,
+}
+"""What the reader of an ending gives, where it is no mesh."""
 
 
 @pytest.mark.parametrize("ending", PART_ENDINGS)
@@ -29,7 +42,7 @@ def test_the_ending_decides_in_any_case(tmp_path: Path, ending: str) -> None:
     path = tmp_path / f"part{ending.upper()}"
     shutil.copy(SAMPLES[ending], path)
     shape, _ = read_part(path)
-    assert isinstance(shape, Drawing if ending in {".dxf", ".svg"} else Mesh)
+    assert isinstance(shape, SHAPES.get(ending, Mesh))
 
 
 @pytest.mark.parametrize("ending", PART_ENDINGS)
@@ -65,7 +78,7 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     assert caught.value.code is Fault.NOT_A_FILE
 
 
-@pytest.mark.parametrize("name", ["part.step", "part", ".stl", "part.stl.zip"])
+@pytest.mark.parametrize("name", ["part.xyz", "part", ".stl", "part.stl.zip"])
 def test_other_endings_are_refused(tmp_path: Path, name: str) -> None:
     """An unknown ending is named with those that are known."""
     (tmp_path / name).write_bytes(b"x")

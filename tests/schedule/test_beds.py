@@ -54,6 +54,14 @@ def test_bed_holds_no_more_than_wanted() -> None:
     assert beds(replace(FOOT, copies=3, per_run=1), BIG) == [(1, ["big"])] * 3
 
 
+def test_a_prepared_print_is_a_run_of_its_own() -> None:
+    """A motion program is carried out as it stands: no second copy is put beside it."""
+    program = {"big": replace(of(BIG)["big"], whole_run=True)}
+    shop = replace(SHOP, printers=(BIG,))
+    runs = print_runs(replace(FOOT, copies=3), program, shop, Namer([]))
+    assert [run.cargo[0][1] for run in runs] == [1, 1, 1]
+
+
 def test_printers_too_small_for_the_bed_are_left_out() -> None:
     """The roomiest printer sets the size of a bed; only who takes such a bed is a choice."""
     assert beds(replace(FOOT, copies=4), SMALL, BIG) == [(4, ["big"])]
