@@ -1,0 +1,81 @@
+"""Sheets as DXF: real millimetres, one layer for each operation.
+
+Layers are named as our reader and most shops' readers take them: `engrave`, `score`, `cut`. The
+border of the sheet lies on a layer `ignore`, which is not plotted, to show where the sheet lies.
+"""
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from fabsched.files.atomic import write_bytes_atomic
+from fabsched.model.shapes import Drawing, Operation
+
+VERSION = "R2010"
+"""Old enough for any reader, new enough to hold units and light polylines."""
+COLOURS = {
+    Operation.ENGRAVE: 3,
+    Operation.SCORE: 5,
+    Operation.CUT: 1,
+    Operation.IGNORE: 8,
+}
+"""Colour numbers of the layers, only to tell them apart on a screen (our own choice)."""
+
+
+def write_dxf(path: Path, drawing: Drawing, size_mm: tuple[float, float]) -> None:
+    """Write a sheet, in one step.
+
+    Raises:
+        InputError: the file cannot be written.
+    """
+    write_bytes_atomic(path, dxf_bytes(drawing, size_mm))
+
+
+def dxf_bytes(drawing: Drawing, size_mm: tuple[float, float]) -> bytes:
+    """A sheet as DXF; the same sheet gives the same bytes.
+
+    Args:
+        drawing: the paths in mm from the lower left corner, in the order they are run over.
+        size_mm: width and height of the sheet.
+    """
+    from ezdxf import units  # noqa: PLC0415 - half a second that readers of other formats save
+    from ezdxf.filemanagement import new  # noqa: PLC0415 - as above
+
+    with _without_date():
+        document = new(VERSION, units=units.MM)
+        for operation, colour in COLOURS.items():
+            layer = document.layers.add(operation.value, color=colour)
+            layer.dxf.plot = int(operation is not Operation.IGNORE)
+        space = document.modelspace()
+        for path in drawing.outlines:
+            attributes = {"layer": path.operation.value}
+            points = path.points_mm.tolist()
+            space.add_lwpolyline(points, close=path.closed, dxfattribs=attributes)
+        border = _border(size_mm)
+        space.add_lwpolyline(border, close=True, dxfattribs={"layer": Operation.IGNORE.value})
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0, 0, 0), (*size_mm, 0)
+        # The library lists the classes in the order of a set; sorted, the bytes stay the same.
+        document.classes.add_required_classes(document.dxfversion)
+        document.classes.classes = dict(sorted(document.classes.classes.items()))
+        text = io.StringIO()
+        document.write(text)
+    return text.getvalue().encode(document.output_encoding)
+
+
+def _border(size_mm: tuple[float, float]) -> list[tuple[float, float]]:
+    x, y = size_mm
+    return [(0.0, 0.0), (x, 0.0), (x, y), (0.0, y)]
+
+
+@contextmanager
+def _without_date() -> Iterator[None]:
+    """Let the library write neither the present moment nor random numbers into a file."""
+    from ezdxf._options import options  # noqa: PLC0415 - as above
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before

@@ -1,0 +1,72 @@
+"""Sheets as SVG: a page as large as the sheet, in mm, with a group for each operation.
+
+Groups bear the names of the operations as ids, which our reader goes by. The border of the sheet is
+in a group `ignore`.
+"""
+
+from pathlib import Path
+
+from fabsched.files.atomic import write_bytes_atomic
+from fabsched.model.shapes import Drawing, Operation, Outline
+
+NAMESPACE = "http://www.w3.org/2000/svg"
+DIGITS = 5
+"""Decimals of a millimetre: far below what any machine resolves."""
+COLOURS = {
+    Operation.ENGRAVE: "#009E73",
+    Operation.SCORE: "#0072B2",
+    Operation.CUT: "#D55E00",
+    Operation.IGNORE: "#808080",
+}
+"""Only to tell operations apart on a screen: those of the timeline (Okabe & Ito)."""
+
+
+def write_svg(path: Path, drawing: Drawing, size_mm: tuple[float, float]) -> None:
+    """Write a sheet, in one step.
+
+    Raises:
+        InputError: the file cannot be written.
+    """
+    write_bytes_atomic(path, svg_bytes(drawing, size_mm))
+
+
+def svg_bytes(drawing: Drawing, size_mm: tuple[float, float]) -> bytes:
+    """A sheet as SVG.
+
+    Args:
+        drawing: the paths in mm from the lower left corner, in the order they are run over.
+        size_mm: width and height of the sheet.
+    """
+    wide, high = (_number(side) for side in size_mm)
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="{NAMESPACE}" width="{wide}mm" height="{high}mm" viewBox="0 0 {wide} {high}">',
+        f'{_opening(Operation.IGNORE)}<rect width="{wide}" height="{high}"/></g>',
+    ]
+    for operation in (Operation.ENGRAVE, Operation.SCORE, Operation.CUT):
+        paths = [path for path in drawing.outlines if path.operation is operation]
+        if paths:
+            lines += [_opening(operation), *(_path(path, size_mm[1]) for path in paths), "</g>"]
+    return ("\n".join([*lines, "</svg>"]) + "\n").encode()
+
+
+def _opening(operation: Operation) -> str:
+    return (
+        f'<g id="{operation.value}" fill="none" stroke="{COLOURS[operation]}" stroke-width="0.1">'
+    )
+
+
+def _path(path: Outline, height_mm: float) -> str:
+    """A path with y pointing down."""
+    points = [f"{_number(x)} {_number(height_mm - y)}" for x, y in path.points_mm.tolist()]
+    return f'<path d="M {" L ".join(points)}{" Z" if path.closed else ""}"/>'
+
+
+def _number(value: float) -> str:
+    """A number without needless digits.
+
+    >>> _number(300.0), _number(-0.0), _number(1 / 3)
+    ('300', '0', '0.33333')
+    """
+    text = f"{value:.{DIGITS}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text

@@ -1,0 +1,90 @@
+"""Layouts for export are those the planner counted on."""
+
+from collections import Counter
+from dataclasses import replace
+
+import numpy as np
+
+from fabsched.estimate.cut_settings import cut_speeds
+from fabsched.files.materials_toml import sheet_materials
+from fabsched.model.plan import Course
+from fabsched.model.weekend import Run
+from fabsched.nest.verify import problems
+from fabsched.schedule.beds import BED_GAP_MM
+from fabsched.schedule.layouts import RunLayout, layouts_of
+from fabsched.schedule.nesting import outline_of
+from fabsched.schedule.sheets import SHEET_GAP_MM
+from tests.schedule.projects import ESTIMATES, PROJECT, SHOP, weekend
+
+EMPTY = Course(blocks=(), done_s={}, finish_s=0)
+
+
+def layouts() -> tuple[RunLayout, ...]:
+    """The layouts of the small project."""
+    return layouts_of(PROJECT, SHOP, ESTIMATES, EMPTY)
+
+
+def test_every_run_of_the_weekend_has_its_copies_laid_out() -> None:
+    """Same ids, same order, and as many copies of every part as the run's cargo says."""
+    runs = [run for run in weekend().activities if isinstance(run, Run)]
+    assert [layout.run.id for layout in layouts()] == [run.id for run in runs]
+    for layout, run in zip(layouts(), runs, strict=True):
+        assert layout.run.cargo == run.cargo
+        assert Counter(place.id for place in layout.placements) == dict(run.cargo)
+
+
+def test_nothing_sticks_out_or_comes_too_near() -> None:
+    """Checked by exact distances, which the placing does not use."""
+    for layout in layouts():
+        gap_mm = SHEET_GAP_MM if layout.run.attended else BED_GAP_MM
+        rings = [
+            place.outline_mm(outline_of(ESTIMATES[place.id][layout.machine]))
+            for place in layout.placements
+        ]
+        assert not problems([rings], layout.size_mm, gap_mm)
+
+
+def test_prints_lie_in_the_middle_of_the_bed() -> None:
+    """As much room is left at one side as at the other."""
+    for layout in layouts():
+        if layout.run.attended:
+            continue
+        points = np.concatenate(
+            [
+                place.outline_mm(outline_of(ESTIMATES[place.id][layout.machine]))
+                for place in layout.placements
+            ]
+        )
+        middle = (points.min(axis=0) + points.max(axis=0)) / 2
+        assert np.allclose(middle, np.array(layout.size_mm) / 2)
+
+
+def test_the_beam_stays_on_the_sheet() -> None:
+    """Parts keep half a kerf from the edge of the sheet, where the path runs."""
+    tables = sheet_materials([], "shop.toml")
+    acrylic = next(material for material in tables if material.id == "acrylic")
+    kerf_mm = cut_speeds(SHOP.lasers[0], acrylic, 3.0, where="").kerf_mm
+    shop = replace(SHOP, sheet_materials=tables)
+    for layout in layouts_of(PROJECT, shop, ESTIMATES, EMPTY):
+        if not layout.run.attended:
+            continue
+        points = np.concatenate(
+            [
+                place.outline_mm(outline_of(ESTIMATES[place.id][layout.machine]))
+                for place in layout.placements
+            ]
+        )
+        assert points.min() >= kerf_mm / 2 - 1e-9
+        assert (points.max(axis=0) <= np.array(layout.size_mm) - kerf_mm / 2 + 1e-9).all()
+
+
+def test_a_part_whose_shape_is_not_known_has_no_layout() -> None:
+    """Where only minutes are known the run is there, without placements."""
+    parts = [
+        replace(part, minutes=ESTIMATES[part.id][next(iter(ESTIMATES[part.id]))].seconds)
+        for part in PROJECT.parts
+    ]
+    project = replace(PROJECT, parts=tuple(parts))
+    found = layouts_of(project, SHOP, {}, EMPTY)
+    assert found
+    assert not any(layout.placements for layout in found)
