@@ -68,6 +68,7 @@ class Fault(StrEnum):
     HOURS_MALFORMED = "hours-malformed"
     HOURS_UNKNOWABLE = "hours-unknowable"
     HOURS_NEVER_MEET = "hours-never-meet"
+    RUN_TOO_LONG = "run-too-long"
     DEADLINE_PAST = "deadline-past"
     PART_TOO_LARGE = "part-too-large"
     PART_FITS_TURNED = "part-fits-turned"

@@ -44,8 +44,9 @@ def check_hours(weekend: Weekend, project: Project) -> None:
     is for the planner to find out.
 
     Raises:
-        InputError: `HOURS_NEVER_MEET`, naming who could do it and for how long; or it may only
-            start when no hours are known any more.
+        InputError: `HOURS_NEVER_MEET`, naming who could do it and for how long, or `RUN_TOO_LONG`
+            where fewer copies at once would do; or it may only start when no hours are known any
+            more.
     """
     for activity in weekend.activities:
         _check_begin(weekend, activity, project)
@@ -53,6 +54,7 @@ def check_hours(weekend: Weekend, project: Project) -> None:
         ways = list(_ways_to_do(weekend, activity))
         failing = [[need for need in way if not need.met_from(start_s)] for way in ways]
         if all(failing):
+            _check_copies(weekend, activity, project)
             need = failing[0][0]
             raise InputError(
                 Fault.HOURS_NEVER_MEET,
@@ -73,6 +75,28 @@ def _check_begin(weekend: Weekend, activity: Activity, project: Project) -> None
             low=_text(weekend.begin_s, project.zone),
             high=_text(weekend.horizon_s, project.zone),
         )
+
+
+def _check_copies(weekend: Weekend, activity: Activity, project: Project) -> None:
+    """Say so if a bed is only too full: fewer copies would fit into the hours of a machine."""
+    if not isinstance(activity, Run) or activity.attended:
+        return
+    copies = sum(count for _, count in activity.cargo)
+    for choice in activity.choices:
+        station, seconds = weekend.station(choice.machine), choice.seconds.likely
+        longest_s = max((end - start for start, end in station.windows), default=0)
+        fewer = math.floor(copies * longest_s / seconds)
+        if 1 <= fewer < copies:
+            raise InputError(
+                Fault.RUN_TOO_LONG,
+                where_of(_item(activity, project), "per_run"),
+                copies=copies,
+                minutes=math.ceil(seconds / MINUTE_S),
+                machine=station.name,
+                from_time=_text(weekend.begin_s, project.zone),
+                to_time=_text(weekend.horizon_s, project.zone),
+                fewer=fewer,
+            )
 
 
 def _ways_to_do(weekend: Weekend, activity: Activity) -> Iterator[tuple[_Need, ...]]:

@@ -249,6 +249,16 @@ REFUSALS: tuple[tuple[str, dict[str, Any], Fault, str, dict[str, Any]], ...] = (
         {"who": "Printer", "minutes": 60},
     ),
     (
+        "bed too full",
+        {
+            "project": with_part(copies=4, per_run=4),
+            "hours": {**HOURS, "mex": Windows.of([(NOW_S, NOW_S + 3 * HOUR_S)])},
+        },
+        Fault.RUN_TOO_LONG,
+        "project.toml: part 'lid': per_run",
+        {"copies": 4, "minutes": 240, "machine": "Printer", "fewer": 3},
+    ),
+    (
         "laser too seldom",
         {"hours": shut("ray")},
         Fault.HOURS_NEVER_MEET,
