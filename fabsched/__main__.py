@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from fabsched.model.plan import Answer
     from fabsched.model.weekend import Weekend
+    from fabsched.session.export_records import RunSheet, Written
 
 STOPPED = 130
 """What shells report for a program ended by Ctrl-C (128 + SIGINT)."""
@@ -27,7 +28,8 @@ def main() -> int:
     from fabsched.cli.surroundings import Surroundings  # noqa: PLC0415 - see above
 
     signal.signal(signal.SIGINT, signal.default_int_handler)
-    return run(sys.argv[1:], Surroundings(draw=_draw, window=_window, clock=_clock))
+    surroundings = Surroundings(draw=_draw, illustrate=_illustrate, window=_window, clock=_clock)
+    return run(sys.argv[1:], surroundings)
 
 
 def _leave(_signal: int, _frame: FrameType | None) -> None:
@@ -38,6 +40,14 @@ def _draw(weekend: "Weekend", answer: "Answer", path: Path, *, title: str, now_s
     from fabsched.desktop.picture import draw_plan  # noqa: PLC0415 - brings in Qt
 
     draw_plan(weekend, answer, path, title=title, now_s=now_s)
+
+
+def _illustrate(
+    weekend: "Weekend", answer: "Answer", sheet: "RunSheet", target: Path, *, now_s: int
+) -> "tuple[Written, ...]":
+    from fabsched.desktop.paper import illustrate  # noqa: PLC0415 - brings in Qt
+
+    return illustrate(weekend, answer, sheet, target, now_s=now_s)
 
 
 def _window(folder: Path | None) -> int:

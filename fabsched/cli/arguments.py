@@ -53,6 +53,7 @@ def _parser() -> Parser:
     _add_estimate(verbs)
     _add_new(verbs)
     _add_plan(verbs)
+    _add_export(verbs)
     return parser
 
 
@@ -81,12 +82,33 @@ def _add_new(verbs: "argparse._SubParsersAction[Parser]") -> None:
 
 def _add_plan(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb = _verb(verbs, "plan", "Plan a project: what to start when, and how sure that is.")
-    verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
-    verb.add_argument("--now", metavar="T", help="plan from this moment; else from the present")
-    verb.add_argument("--seed", type=_seed, default=0, metavar="N", help="of the random draws")
+    _add_planning(verb)
     verb.add_argument(
         "--picture", type=Path, metavar="FILE", help="draw the timeline into a .png or .svg file"
     )
+
+
+def _add_export(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(
+        verbs,
+        "export",
+        "Plan a project and write what carries the plan out: run sheet, calendar, nested sheets "
+        "(DXF, SVG), beds (3MF, STL) and pictures.",
+    )
+    _add_planning(verb)
+    verb.add_argument(
+        "--to",
+        type=Path,
+        required=True,
+        metavar="DIR",
+        help="folder for the files; made if need be",
+    )
+
+
+def _add_planning(verb: Parser) -> None:
+    verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
+    verb.add_argument("--now", metavar="T", help="plan from this moment; else from the present")
+    verb.add_argument("--seed", type=_seed, default=0, metavar="N", help="of the random draws")
 
 
 def _seed(text: str) -> int:

@@ -119,6 +119,10 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
             from fabsched.cli.plan_verb import plan  # noqa: PLC0415 - see above
 
             return DONE if plan(arguments, surroundings) else TOO_LATE
+        case "export":
+            from fabsched.cli.export_verb import export  # noqa: PLC0415 - see above
+
+            return DONE if export(arguments, surroundings) else TOO_LATE
         case _:
             return surroundings.window(arguments.open)
 

@@ -14,6 +14,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import Run, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import iso
+from fabsched.session.export_records import ExportInput, Written
 from fabsched.session.wording import caution, phrase, say, text_of, why
 
 Document = dict[str, Any]
@@ -98,6 +99,25 @@ def plan_document(
         "findings": [{**finding_document(f), "where": f.where} for f in findings],
         "solver": _solver(answer, now_s),
         "method": answer.method,
+    }
+
+
+def export_document(
+    given: ExportInput, files: Sequence[Written], shapeless: Sequence[str]
+) -> Document:
+    """What `export` wrote, and the plan it wrote it for in short."""
+    zone, finish_s = ZoneInfo(given.weekend.zone), given.answer.course.finish_s
+    return {
+        "to": str(given.target),
+        "now": iso(given.now_s, zone),
+        "deadline": iso(given.weekend.deadline_s, zone),
+        "finish": _moment(finish_s, zone),
+        "spare_s": given.weekend.deadline_s - finish_s if finish_s < NEVER else None,
+        "odds": _odds(given.answer.odds, zone),
+        "files": [
+            {"kind": file.kind, "path": str(file.path), "run": file.run or None} for file in files
+        ],
+        "without_files": list(shapeless),
     }
 
 

@@ -1,18 +1,16 @@
 """`fabsched plan`: what to start when, and how sure that is."""
 
 import json
-import sys
 from argparse import Namespace
 from datetime import datetime
 from pathlib import Path
 
 from fabsched.cli.documents import plan_document
 from fabsched.cli.plan_text import missed_text, print_plan
-from fabsched.cli.progress import run_in
+from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.surroundings import Surroundings
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.checks import check_deadline
-from fabsched.session.clock import parse_moment
 from fabsched.session.pool import Pool
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse
@@ -34,9 +32,10 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
     """
     _check_picture(arguments.picture)
     session = Session.open(arguments.project)
-    now = _now(arguments.now, session, surroundings)
+    now = moment_of(arguments.now, session, surroundings)
     check_deadline(session.project.deadline, now)
-    response = _planned(session, now, arguments.seed)
+    with Pool() as pool:
+        response = planned(session, now, arguments.seed, pool)
     if not arguments.json:
         print_plan(session.project.name, response.weekend, response.answer, session.findings)
     if arguments.picture is not None:
@@ -45,7 +44,7 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         _print_document(session, response, now)
     missed = missed_text(response.weekend, response.answer)
     if missed:
-        _tell(missed)
+        tell(missed)
     return not missed
 
 
@@ -54,26 +53,6 @@ def _check_picture(path: Path | None) -> None:
     if path is not None and path.suffix.lower() not in PICTURES:
         facts = {"ending": path.suffix.lower(), "known": ", ".join(PICTURES)}
         raise InputError(Fault.PICTURE_KIND_UNKNOWN, str(path), **facts)
-
-
-def _now(text: str | None, session: Session, surroundings: Surroundings) -> datetime:
-    if text is None:
-        return surroundings.clock()
-    return parse_moment(text, session.project.zone, "--now")
-
-
-def _planned(session: Session, now: datetime, seed: int) -> PlanResponse:
-    """Estimate what is not known yet, then plan, all in worker processes.
-
-    They can be ended while a library computes, which this process could not.
-    """
-    requests = session.estimate_requests()
-    with Pool() as pool:
-        for response in run_in(pool, requests) if requests else ():
-            session.accept(response)
-        (answer,) = run_in(pool, [session.plan_request(now, seed)])
-    session.accept(answer)
-    return answer
 
 
 def _draw(
@@ -86,7 +65,7 @@ def _draw(
         title=session.project.name,
         now_s=int(now.timestamp()),
     )
-    _tell(phrase("picture", path=str(path)))
+    tell(phrase("picture", path=str(path)))
 
 
 def _print_document(session: Session, response: PlanResponse, now: datetime) -> None:
@@ -94,7 +73,3 @@ def _print_document(session: Session, response: PlanResponse, now: datetime) -> 
         response.weekend, response.answer, session.findings, now_s=int(now.timestamp())
     )
     print(json.dumps(document, indent=2))  # noqa: T201 - the output
-
-
-def _tell(text: str) -> None:
-    print(text, file=sys.stderr)  # noqa: T201 - this is what stderr is for

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from fabsched.model.plan import Answer
 from fabsched.model.weekend import Weekend
+from fabsched.session.export_records import RunSheet, Written
 
 
 class Draw(Protocol):
@@ -30,16 +31,41 @@ class Draw(Protocol):
         """
 
 
+class Illustrate(Protocol):
+    """Draws what an export leaves to be drawn."""
+
+    def __call__(
+        self, weekend: Weekend, answer: Answer, sheet: RunSheet, target: Path, *, now_s: int
+    ) -> tuple[Written, ...]:
+        """Draw the timeline, the run sheet on paper, and every bed and sheet.
+
+        Args:
+            weekend: what was planned.
+            answer: its plan.
+            sheet: what belongs on paper.
+            target: folder the files go to.
+            now_s: the present moment.
+
+        Returns:
+            The files that were written.
+
+        Raises:
+            InputError: a file cannot be written.
+        """
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surroundings:
     """What lies outside the command line.
 
     Attributes:
         draw: draws a plan into a picture file.
+        illustrate: draws what an export leaves to be drawn.
         window: opens the window, with a project if one is given; returns the exit code.
         clock: tells the present moment, zone-aware.
     """
 
     draw: Draw
+    illustrate: Illustrate
     window: Callable[[Path | None], int]
     clock: Callable[[], datetime]

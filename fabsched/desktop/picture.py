@@ -3,10 +3,6 @@
 PNG or SVG by the file's ending. Where there is no screen, Qt draws without one.
 """
 
-import os
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from math import ceil
 from pathlib import Path
@@ -19,12 +15,12 @@ from PySide6.QtGui import (
     QFontMetricsF,
     QGuiApplication,
     QImage,
-    QImageWriter,
     QPainter,
 )
 from PySide6.QtSvg import QSvgGenerator
 
 from fabsched.desktop.clock import date_text
+from fabsched.desktop.offscreen import application, png_bytes
 from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
 from fabsched.desktop.timeline.geometry import Frame, Rect, Scale
 from fabsched.desktop.timeline.legend import draw_legend, legend_px
@@ -84,32 +80,11 @@ def draw_plan(  # noqa: PLR0913 - the options of a picture
     if ending not in ENDINGS:
         known = ", ".join(ENDINGS)
         raise InputError(Fault.FILE_KIND_UNKNOWN, str(path), ending=ending, known=known)
-    with _application():
+    with application():
         sheet = _sheet(weekend, answer, title=title, now_s=now_s, dark=dark, width_px=size[0])
         whole = QSize(round(sheet.width_px), max(round(sheet.height_px), size[1] or 0))
         data = _png(sheet, whole, zoom) if ending == ".png" else _svg(sheet, whole, title)
     write_bytes_atomic(path, data)
-
-
-@contextmanager
-def _application() -> Iterator[None]:
-    """Qt made ready to draw: what is there already, or one of our own for the time being."""
-    if QGuiApplication.instance() is not None:
-        yield
-        return
-    own = QGuiApplication([sys.argv[0], *_platform()])
-    try:
-        yield
-    finally:
-        own.shutdown()
-
-
-def _platform() -> tuple[str, ...]:
-    """Arguments that keep Qt from looking for a screen where there is none."""
-    with_screen = sys.platform in {"win32", "darwin"} or any(
-        os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
-    )
-    return () if with_screen else ("-platform", "offscreen")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,11 +177,7 @@ def _png(sheet: _Sheet, whole: QSize, zoom: float) -> bytes:
     painter = QPainter(image)
     _draw(painter, sheet, whole)
     painter.end()
-    data = QByteArray()
-    buffer = QBuffer(data)
-    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    QImageWriter(buffer, b"png").write(image)
-    return bytes(data.data())
+    return png_bytes(image)
 
 
 def _svg(sheet: _Sheet, whole: QSize, title: str) -> bytes:

@@ -35,3 +35,13 @@ def check_empty(folder: Path) -> None:
         used = folder.is_file() or (folder.is_dir() and any(folder.iterdir()))
     if used:
         raise InputError(Fault.FOLDER_NOT_EMPTY, str(folder))
+
+
+def check_target(folder: Path) -> None:
+    """Refuse to put files where something else than a folder is.
+
+    Raises:
+        InputError: it is no folder.
+    """
+    if folder.exists() and not folder.is_dir():
+        raise InputError(Fault.FILE_UNWRITABLE, str(folder), why="not a folder")

@@ -24,6 +24,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Weekend
 from fabsched.model.windows import Windows
+from fabsched.session.export_records import RunSheet, Written
 
 BERLIN = ZoneInfo("Europe/Berlin")
 NOW = datetime(2026, 10, 23, 18, tzinfo=BERLIN)
@@ -52,14 +53,18 @@ class Started:
     Attributes:
         windows: folders the window was opened with.
         pictures: files a plan was drawn into.
+        sheets: run sheets put on paper.
     """
 
     windows: list[Path | None] = field(default_factory=list)
     pictures: list[Path] = field(default_factory=list)
+    sheets: list[RunSheet] = field(default_factory=list)
 
     def run(self, *argv: str | Path, now: datetime = NOW) -> int:
         """Carry out a command line; returns the exit code."""
-        surroundings = Surroundings(draw=self._draw, window=self._window, clock=lambda: now)
+        surroundings = Surroundings(
+            draw=self._draw, illustrate=self._illustrate, window=self._window, clock=lambda: now
+        )
         return run([str(argument) for argument in argv], surroundings)
 
     def _draw(
@@ -70,6 +75,15 @@ class Started:
         assert title
         assert now_s
         self.pictures.append(path)
+
+    def _illustrate(
+        self, weekend: Weekend, answer: Answer, sheet: RunSheet, target: Path, *, now_s: int
+    ) -> tuple[Written, ...]:
+        assert weekend.activities
+        assert answer.course.blocks
+        assert now_s
+        self.sheets.append(sheet)
+        return (Written(kind="timeline", path=target / "timeline.png"),)
 
     def _window(self, folder: Path | None) -> int:
         self.windows.append(folder)

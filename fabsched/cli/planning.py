@@ -1,0 +1,44 @@
+"""What verbs that plan a project have in common."""
+
+import sys
+from datetime import datetime
+
+from fabsched.cli.progress import run_in
+from fabsched.cli.surroundings import Surroundings
+from fabsched.session.clock import parse_moment
+from fabsched.session.pool import Pool
+from fabsched.session.project_session import Session
+from fabsched.session.requests import PlanResponse
+
+
+def moment_of(text: str | None, session: Session, surroundings: Surroundings) -> datetime:
+    """The moment to plan from: what `--now` says, else the present one.
+
+    Raises:
+        InputError: what it says is no moment.
+    """
+    if text is None:
+        return surroundings.clock()
+    return parse_moment(text, session.project.zone, "--now")
+
+
+def planned(session: Session, now: datetime, seed: int, pool: Pool) -> PlanResponse:
+    """Estimate what is not known yet, then plan, all in worker processes.
+
+    They can be ended while a library computes, which this process could not.
+
+    Raises:
+        InputError: a file is at fault, or the project cannot be carried out.
+        WorkerLost: a worker process died.
+    """
+    requests = session.estimate_requests()
+    for response in run_in(pool, requests) if requests else ():
+        session.accept(response)
+    (answer,) = run_in(pool, [session.plan_request(now, seed)])
+    session.accept(answer)
+    return answer
+
+
+def tell(text: str) -> None:
+    """Say something on stderr."""
+    print(text, file=sys.stderr)  # noqa: T201 - this is what stderr is for

@@ -1,0 +1,202 @@
+"""A bed or sheet seen from above, to scale: for pictures, for paper and for the window."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+from pathlib import Path
+
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QGuiApplication,
+    QImage,
+    QPainter,
+    QPainterPath,
+    QPen,
+)
+
+from fabsched.desktop.offscreen import application, png_bytes
+from fabsched.desktop.timeline.look import (
+    BLUE,
+    GREEN,
+    LIGHT,
+    VERMILLION,
+    Scheme,
+    faded,
+    mixed,
+    sized,
+)
+from fabsched.files.atomic import write_bytes_atomic
+from fabsched.model.shapes import Operation, Outline
+from fabsched.session.export_records import Laid, Sketch
+from fabsched.session.wording import phrase
+
+WIDTH_PX = 1200
+"""Width of a picture; its height follows from the bed or sheet."""
+MARGIN_PX, TITLE_PX, TEXT_PX = 32.0, 24, 15
+GRID_MM = 50.0
+"""Distance of the faint lines that show the scale."""
+COLOURS = {
+    Operation.CUT: VERMILLION,
+    Operation.SCORE: BLUE,
+    Operation.ENGRAVE: GREEN,
+    Operation.IGNORE: GREEN,
+}
+DASHES = {Operation.CUT: Qt.PenStyle.SolidLine, Operation.SCORE: Qt.PenStyle.DashLine}
+"""Operations differ in their lines as well, for those who do not see the colours."""
+LEAST_LABEL = 0.55
+"""Labels shrink to this share of the font's height before they are left out."""
+
+
+def save_sketch(sketch: Sketch, path: Path) -> None:
+    """Draw a bed or sheet into a PNG file, which is written whole or not at all.
+
+    Raises:
+        InputError: the file cannot be written.
+    """
+    with application():
+        data = png_bytes(_image(sketch))
+    write_bytes_atomic(path, data)
+
+
+def _image(sketch: Sketch) -> QImage:
+    inner_px = WIDTH_PX - 2 * MARGIN_PX
+    font = QGuiApplication.font()
+    title, text = sized(font, TITLE_PX), sized(font, TEXT_PX)
+    title.setWeight(QFont.Weight.DemiBold)
+    top_px = MARGIN_PX + QFontMetricsF(title).height() + QFontMetricsF(text).height() + 12
+    high_px = height_for(sketch, inner_px)
+    image = QImage(WIDTH_PX, ceil(top_px + high_px + MARGIN_PX), QImage.Format.Format_RGB32)
+    image.fill(QColor(LIGHT.ground))
+    painter = QPainter(image)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QColor(LIGHT.ink))
+    painter.setFont(title)
+    painter.drawText(QPointF(MARGIN_PX, MARGIN_PX + QFontMetricsF(title).ascent()), sketch.title)
+    note = phrase("with-grid", what=sketch.note, grid=GRID_MM)
+    painter.setFont(text)
+    painter.setPen(QColor(LIGHT.faint))
+    painter.drawText(QPointF(MARGIN_PX, top_px - 14), note)
+    draw_sketch(painter, sketch, QRectF(MARGIN_PX, top_px, inner_px, high_px), text)
+    painter.end()
+    return image
+
+
+def height_for(sketch: Sketch, width: float) -> float:
+    """How high a sketch of that width is."""
+    return width * sketch.size_mm[1] / sketch.size_mm[0]
+
+
+def draw_sketch(
+    painter: QPainter, sketch: Sketch, rect: QRectF, font: QFont, scheme: Scheme = LIGHT
+) -> None:
+    """Draw a bed or sheet, as large as fits a rectangle, in its upper left.
+
+    Args:
+        painter: draws.
+        sketch: the bed or sheet.
+        rect: where, in the painter's units.
+        font: of the labels, its height given in pixels.
+        scheme: colours.
+    """
+    view = _view(sketch, rect)
+    painter.save()
+    _draw_ground(painter, sketch, view, scheme)
+    for laid in sketch.laid:
+        _draw_laid(painter, sketch, laid, view, scheme)
+    for laid in sketch.laid:
+        _draw_label(painter, laid, view, font, scheme)
+    painter.restore()
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """From mm to the painter's units, y turned.
+
+    Attributes:
+        origin: where the lower left corner of the bed or sheet is.
+        scale: units for a mm.
+        size: extent in the painter's units.
+        hairline: width of a thin line.
+    """
+
+    origin: QPointF
+    scale: float
+    size: QSizeF
+    hairline: float
+
+    def point(self, x_mm: float, y_mm: float) -> QPointF:
+        return self.origin + QPointF(x_mm * self.scale, -y_mm * self.scale)
+
+    def path(self, outlines: Sequence[Outline]) -> QPainterPath:
+        """Outlines as one path; what lies inside another is a hole."""
+        path = QPainterPath()
+        path.setFillRule(Qt.FillRule.OddEvenFill)
+        for outline in outlines:
+            points = [self.point(x, y) for x, y in outline.points_mm.tolist()]
+            path.moveTo(points[0])
+            for point in points[1:]:
+                path.lineTo(point)
+            if outline.closed:
+                path.closeSubpath()
+        return path
+
+
+def _view(sketch: Sketch, rect: QRectF) -> _View:
+    wide, high = sketch.size_mm
+    scale = min(rect.width() / wide, rect.height() / high)
+    size = QSizeF(wide * scale, high * scale)
+    origin = QPointF(rect.left(), rect.top() + size.height())
+    return _View(origin, scale, size, hairline=rect.width() / 900)
+
+
+def _draw_ground(painter: QPainter, sketch: Sketch, view: _View, scheme: Scheme) -> None:
+    whole = QRectF(view.point(0, sketch.size_mm[1]), view.size)
+    painter.fillRect(whole, QColor(scheme.lane))
+    painter.setPen(QPen(QColor(scheme.line), view.hairline))
+    wide, high = sketch.size_mm
+    for step in range(1, ceil(max(wide, high) / GRID_MM)):
+        at_mm = step * GRID_MM
+        if at_mm < wide:
+            painter.drawLine(view.point(at_mm, 0), view.point(at_mm, high))
+        if at_mm < high:
+            painter.drawLine(view.point(0, at_mm), view.point(wide, at_mm))
+    painter.setPen(QPen(QColor(scheme.faint), 2 * view.hairline))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawRect(whole)
+
+
+def _draw_laid(painter: QPainter, sketch: Sketch, laid: Laid, view: _View, scheme: Scheme) -> None:
+    """One copy: its area, then its lines by operation."""
+    body = [outline for outline in laid.outlines if outline.closed and _is_border(outline, sketch)]
+    pure = QColor(VERMILLION if sketch.is_sheet else BLUE)
+    painter.fillPath(view.path(body), mixed(QColor(scheme.lane), pure, scheme.tint))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    for operation in Operation:
+        lines = [outline for outline in laid.outlines if outline.operation is operation]
+        colour = QColor(COLOURS[operation]) if sketch.is_sheet else pure
+        style = DASHES.get(operation, Qt.PenStyle.DotLine)
+        painter.setPen(QPen(colour, 1.6 * view.hairline, style))
+        painter.drawPath(view.path(lines))
+
+
+def _is_border(outline: Outline, sketch: Sketch) -> bool:
+    return outline.operation is Operation.CUT or not sketch.is_sheet
+
+
+def _draw_label(painter: QPainter, laid: Laid, view: _View, font: QFont, scheme: Scheme) -> None:
+    """The part's name in the middle of its box, smaller where there is little room."""
+    box = view.path(laid.outlines).boundingRect()
+    metrics = QFontMetricsF(font)
+    wide = metrics.horizontalAdvance(laid.name) * 1.1
+    share = min(1.0, box.width() / wide, box.height() / metrics.height())
+    if share < LEAST_LABEL:
+        return
+    painter.setFont(sized(font, max(1, round(font.pixelSize() * share))))
+    plate = QRectF(0, 0, wide * share, metrics.height() * share)
+    plate.moveCenter(box.center())
+    painter.fillRect(plate, faded(scheme.lane, 0.7))
+    painter.setPen(QColor(scheme.ink))
+    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, laid.name)
