@@ -18,6 +18,10 @@ Flags = NDArray[np.uint8]
 """One-dimensional array of zeros and ones."""
 
 
+ROOM = 1024
+"""Rows the table of known ones has room for at first."""
+
+
 @njit(cache=True, nogil=True)
 def _row_hash(rows: Bits, i: int) -> np.uint64:
     """Multiply and shift, word by word, then the finaliser of SplitMix64.
@@ -34,11 +38,27 @@ def _row_hash(rows: Bits, i: int) -> np.uint64:
 
 
 @njit(cache=True, nogil=True)
-def _same_row(rows: Bits, i: int, j: int) -> bool:
+def _same_row(rows: Bits, i: int, others: Bits, j: int) -> bool:
     for k in range(rows.shape[1]):  # noqa: SIM110 - generators are not compiled
-        if rows[i, k] != rows[j, k]:
+        if rows[i, k] != others[j, k]:
             return False
     return True
+
+
+@njit(cache=True, nogil=True)
+def _larger_table(kept: Bits, count: int) -> Indices:
+    """An open hash table of the first rows, with room for as many again to be found quickly."""
+    slots = 4 * ROOM
+    while slots < 4 * count:
+        slots *= 2
+    table = np.full(slots, -1, np.int32)
+    mask = np.uint64(slots - 1)
+    for i in range(count):
+        slot = _row_hash(kept, i) & mask
+        while table[slot] >= 0:
+            slot = (slot + np.uint64(1)) & mask
+        table[slot] = i
+    return table
 
 
 @njit(cache=True, nogil=True)
@@ -51,25 +71,26 @@ def first_seen(rows: Bits) -> tuple[Indices, Indices]:
     Returns:
         The number of every row, (n,), and the row where each number first appears, (m,).
     """
-    slots = 4
-    while 3 * slots < 4 * rows.shape[0]:
-        slots *= 2
-    table = np.full(slots, -1, np.int32)
-    mask = np.uint64(slots - 1)
     number = np.empty(rows.shape[0], np.int32)
     first = np.empty(rows.shape[0], np.int32)
+    kept = np.empty_like(rows)  # one of each, side by side, so that comparing touches little memory
+    table = _larger_table(kept, 0)
     count = 0
     for i in range(rows.shape[0]):
+        mask = np.uint64(table.size - 1)
         slot = _row_hash(rows, i) & mask
-        while table[slot] >= 0 and not _same_row(rows, i, table[slot]):
+        while table[slot] >= 0 and not _same_row(rows, i, kept, table[slot]):
             slot = (slot + np.uint64(1)) & mask
-        if table[slot] < 0:
-            table[slot] = i
-            number[i] = count
-            first[count] = i
-            count += 1
-        else:
-            number[i] = number[table[slot]]
+        if table[slot] >= 0:
+            number[i] = table[slot]
+            continue
+        table[slot] = number[i] = count
+        first[count] = i
+        for k in range(rows.shape[1]):
+            kept[count, k] = rows[i, k]
+        count += 1
+        if 2 * count > table.size:
+            table = _larger_table(kept, count)
     return number, first[:count].copy()
 
 

@@ -36,12 +36,14 @@ class RawMesh:
         points: (n, 3) coordinates in the file's unit and precision.
         faces: (m, 3) indices into them, all of which exist.
         unit: the unit the file names; None if the format names none.
+        welded: whether no two points are equal.
         findings: what was noticed so far.
     """
 
     points: Coordinates
     faces: Faces
     unit: str | None = None
+    welded: bool = False
     findings: tuple[Finding, ...] = field(default=())
 
 
@@ -68,7 +70,7 @@ def finished(raw: RawMesh, unit: str | None, where: str) -> tuple[Mesh, tuple[Fi
     points *= scale
     faces = np.ascontiguousarray(raw.faces, dtype=np.int32)
     noticed = _size_findings(*box(points, faces), where, guess=unit is None and raw.unit is None)
-    mesh, mended = mend(Mesh(points, faces), where)
+    mesh, mended = mend(Mesh(points, faces), where, welded=raw.welded)
     return mesh, (*raw.findings, *noticed, *mended)
 
 

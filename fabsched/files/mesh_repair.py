@@ -86,12 +86,13 @@ class Surface:
         return Surface.of(self.points, faces)
 
 
-def mend(mesh: Mesh, where: str) -> tuple[Mesh, tuple[Finding, ...]]:
+def mend(mesh: Mesh, where: str, *, welded: bool = False) -> tuple[Mesh, tuple[Finding, ...]]:
     """Close and orient a mesh as far as that is safe, and say what was done.
 
     Args:
         mesh: any triangles, corners shared or not, in mm.
         where: the file, for messages.
+        welded: whether no two vertices are known to be equal, which saves looking.
 
     Returns:
         The mesh, every vertex used and no two alike, and the findings.
@@ -100,7 +101,8 @@ def mend(mesh: Mesh, where: str) -> tuple[Mesh, tuple[Finding, ...]]:
         InputError: no triangles are left, they enclose nothing, or most of them are missing.
     """
     seen: Counter[Remark] = Counter()
-    surface = _deduped(_surface(mesh.vertices, mesh.faces, seen), seen)
+    points, faces = (mesh.vertices, mesh.faces) if welded else weld(mesh.vertices, mesh.faces)
+    surface = _deduped(_surface(points, faces, seen), seen)
     if surface.gaps:
         surface = _unflattened(_joined(surface, seen), seen)
     if not len(surface.faces):
@@ -113,8 +115,7 @@ def mend(mesh: Mesh, where: str) -> tuple[Mesh, tuple[Finding, ...]]:
 
 
 def _surface(points: Points3, faces: Faces, seen: Counter[Remark]) -> Surface:
-    """Weld, and leave out facets that use a vertex twice."""
-    points, faces = weld(points, faces)
+    """Leave out facets that use a vertex twice."""
     dropped = pinched(faces)
     seen[Remark.FACETS_DROPPED] += int(np.count_nonzero(dropped))
     return Surface.of(points, faces[~dropped])
@@ -135,7 +136,7 @@ def _joined(surface: Surface, seen: Counter[Remark]) -> Surface:
     points = surface.points.copy()
     points[rim] = snapped(points[rim], _snap_mm(points))
     trial_seen = seen.copy()
-    trial = _deduped(_surface(points, surface.faces, trial_seen), trial_seen)
+    trial = _deduped(_surface(*weld(points, surface.faces), trial_seen), trial_seen)
     if trial.gaps >= surface.gaps:
         return surface
     seen.update(trial_seen - seen)

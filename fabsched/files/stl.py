@@ -90,7 +90,8 @@ def parse_stl(data: bytes, where: str) -> RawMesh:
 
 def _corners(data: bytes, count: int) -> NDArray[np.float32]:
     """The corners of the first facets of a binary file, (3 count, 3)."""
-    records = np.frombuffer(data[START : START + count * RECORD.itemsize], RECORD)
+    held = memoryview(data)[START : START + count * RECORD.itemsize]  # not a copy of it
+    records = np.frombuffer(held, RECORD)
     return np.ascontiguousarray(records["corners"]).reshape(-1, 3)
 
 
@@ -102,6 +103,7 @@ def _shared(corners: Coordinates, extra: int, where: str) -> RawMesh:
     return RawMesh(
         points=corners[first],
         faces=number.reshape(-1, 3),
+        welded=True,
         findings=(trailing,) if extra else (),
     )
 
