@@ -37,8 +37,15 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def printed(sample: Path, folder: Path) -> str:
+def untouched(sample: Path) -> dict[str, int]:
+    """Every file of the sample, and when it was last written, before anything is planned."""
+    return listing(sample)
+
+
+@pytest.fixture(scope="module")
+def printed(sample: Path, folder: Path, untouched: dict[str, int]) -> str:
     """What `plan --json` prints for the sample; it ends well, and draws where it can."""
+    assert untouched
     picture = ["--picture", PICTURE] if DRAWS else []
     done = fabsched("plan", str(sample), "--now", NOW, "--json", *picture, cwd=folder)
     assert done.returncode == 0, done.stderr
@@ -50,6 +57,12 @@ def plan(printed: str) -> Document:
     """The same as a document."""
     document: Document = json.loads(printed)
     return document
+
+
+def listing(folder: Path) -> dict[str, int]:
+    """Every file below a folder, and when it was last written."""
+    files = (path for path in folder.rglob("*") if path.is_file())
+    return {path.relative_to(folder).as_posix(): path.stat().st_mtime_ns for path in files}
 
 
 def span(block: Document) -> tuple[datetime, datetime]:
@@ -126,11 +139,11 @@ def test_same_input_and_seed_give_the_same_plan(printed: str, sample: Path, fold
 
 
 def test_planning_writes_the_picture_and_nothing_else(
-    plan: Document, sample: Path, folder: Path
+    plan: Document, sample: Path, folder: Path, untouched: dict[str, int]
 ) -> None:
     """Neither the project's folder nor the one it was started in holds anything new."""
     assert plan["blocks"]
-    assert {path.name for path in sample.iterdir()} == {"parts", "project.toml", "shop.toml"}
+    assert listing(sample) == untouched
     assert [path.name for path in folder.iterdir()] == [PICTURE] * DRAWS
 
 
