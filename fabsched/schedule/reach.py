@@ -37,6 +37,42 @@ class _Need:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class _Start:
+    """Hands that start a machine, which then has to be free to run.
+
+    Attributes:
+        who: names of those who could do it, and of the machine.
+        hands_s: how long hands are needed.
+        alone_s: how long the machine then runs.
+        hands: open time of hands, one for each of them.
+        machine: when the machine may run.
+    """
+
+    who: tuple[str, ...]
+    hands_s: int
+    alone_s: int
+    hands: tuple[Windows, ...]
+    machine: Windows
+
+    @property
+    def seconds(self) -> int:
+        return self.hands_s + self.alone_s
+
+    def met_from(self, moment_s: int) -> bool:
+        return any(self._met(windows, moment_s) for windows in self.hands)
+
+    def _met(self, windows: Windows, moment_s: int) -> bool:
+        """Each turn leaves a window behind, so that there are few."""
+        start_s = windows.first_fit(moment_s, self.hands_s)
+        while start_s < NEVER:
+            runs_s = self.machine.first_fit(start_s + self.hands_s, self.alone_s)
+            if runs_s == start_s + self.hands_s:
+                return True
+            start_s = windows.first_fit(runs_s - self.hands_s, self.hands_s)
+        return False
+
+
 def check_hours(weekend: Weekend, project: Project) -> None:
     """Refuse a weekend in which some step finds no open hours before the horizon.
 
@@ -99,7 +135,7 @@ def _check_copies(weekend: Weekend, activity: Activity, project: Project) -> Non
             )
 
 
-def _ways_to_do(weekend: Weekend, activity: Activity) -> Iterator[tuple[_Need, ...]]:
+def _ways_to_do(weekend: Weekend, activity: Activity) -> Iterator[tuple[_Need | _Start, ...]]:
     """What an activity needs; for runs, on each machine that could take it."""
     if isinstance(activity, Run):
         for choice in activity.choices:
@@ -112,7 +148,7 @@ def _ways_to_do(weekend: Weekend, activity: Activity) -> Iterator[tuple[_Need, .
         yield (_hands(weekend, people, activity.place, always, seconds, whole=whole),)
 
 
-def _on(weekend: Weekend, run: Run, machine: str, machine_s: int) -> tuple[_Need, ...]:
+def _on(weekend: Weekend, run: Run, machine: str, machine_s: int) -> tuple[_Need | _Start, ...]:
     """What a run needs on one machine."""
     station = weekend.station(machine)
     everybody = list(weekend.hands)
@@ -120,9 +156,17 @@ def _on(weekend: Weekend, run: Run, machine: str, machine_s: int) -> tuple[_Need
         whole_run_s = run.start_s + machine_s + run.clear_s
         return (_hands(weekend, everybody, station.place, station.windows, whole_run_s),)
     always = Windows.always(weekend.begin_s, weekend.horizon_s)
+    hands = _hands(weekend, everybody, station.place, always, max(run.start_s, run.clear_s))
     return (
         _Need((station.name,), machine_s, True, (station.windows,)),
-        _hands(weekend, everybody, station.place, always, max(run.start_s, run.clear_s)),
+        hands,
+        _Start(
+            who=(station.name, *hands.who),
+            hands_s=run.start_s,
+            alone_s=machine_s,
+            hands=hands.offers,
+            machine=station.windows,
+        ),
     )
 
 

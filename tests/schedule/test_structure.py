@@ -259,6 +259,19 @@ REFUSALS: tuple[tuple[str, dict[str, Any], Fault, str, dict[str, Any]], ...] = (
         {"copies": 4, "minutes": 240, "machine": "Printer", "fewer": 3},
     ),
     (
+        "nobody there to start the printer early enough",
+        {
+            "hours": {
+                **HOURS,
+                "mex": Windows.of([(NOW_S, NOW_S + 2 * HOUR_S)]),
+                "ada": Windows.always(NOW_S + HOUR_S, HORIZON_S),
+            }
+        },
+        Fault.HOURS_NEVER_MEET,
+        "project.toml: part 'lid': route",
+        {"who": "Printer, Ada", "minutes": 70},
+    ),
+    (
         "laser too seldom",
         {"hours": shut("ray")},
         Fault.HOURS_NEVER_MEET,
