@@ -66,6 +66,9 @@ def _add_estimate(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb.add_argument("--material", metavar="ID", help="material; else the first in stock")
     verb.add_argument("--thickness", type=float, metavar="MM", help="of the sheet, for drawings")
     verb.add_argument("--unit", help="unit the files were drawn in, where they do not say")
+    verb.add_argument(
+        "--poses", action="store_true", help="also list the ways a print can rest on the bed"
+    )
     verb.add_argument("--shop", type=Path, metavar="FILE", help="shop file; else as for projects")
 
 

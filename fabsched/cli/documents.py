@@ -6,7 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from fabsched.model.errors import InputError
-from fabsched.model.estimates import Estimate, Warp
+from fabsched.model.estimates import Estimate, Pose, Warp
 from fabsched.model.findings import Finding
 from fabsched.model.plan import Answer, Block, Kind, Odds
 from fabsched.model.project import Project
@@ -20,8 +20,10 @@ from fabsched.session.wording import caution, phrase, say, text_of, why
 Document = dict[str, Any]
 
 
-def part_document(file: str, name: str, estimate: Estimate) -> Document:
-    """One part of `estimate`; fields that do not apply are null."""
+def part_document(
+    file: str, name: str, estimate: Estimate, poses: Sequence[Pose] | None = None
+) -> Document:
+    """One part of `estimate`; fields that do not apply are null, as are poses not asked for."""
     return {
         "file": file,
         "name": name,
@@ -44,12 +46,35 @@ def part_document(file: str, name: str, estimate: Estimate) -> Document:
         "cut_mm": estimate.cut_mm,
         "pierces": estimate.pierces,
         "findings": [finding_document(finding) for finding in estimate.findings],
+        "poses": _poses(poses),
     }
 
 
-def rejected_document(file: str, error: InputError) -> Document:
+def rejected_document(
+    file: str, error: InputError, poses: Sequence[Pose] | None = None
+) -> Document:
     """A file `estimate` cannot use."""
-    return {"file": file, "code": str(error.code), "text": say(error)}
+    return {"file": file, "code": str(error.code), "text": say(error), "poses": _poses(poses)}
+
+
+def _poses(poses: Sequence[Pose] | None) -> list[Document] | None:
+    return None if poses is None else [_pose(pose) for pose in poses]
+
+
+def _pose(pose: Pose) -> Document:
+    """One way to print a part; `rough` says that it has not been simulated, as it does not fit."""
+    known = pose.estimate
+    return {
+        "turn_deg": list(pose.turn_deg),
+        "fits": pose.fits,
+        "rough": known is None,
+        "time_s": quantiles(known.seconds if known else pose.rough_s),
+        "size_mm": list(pose.size_mm),
+        "support_mm3": pose.support_mm3,
+        "contact_mm2": pose.contact_mm2,
+        "mass_g": known.mass_g if known else None,
+        "warp": _warp(known.warp) if known else None,
+    }
 
 
 def finding_document(finding: Finding) -> Document:

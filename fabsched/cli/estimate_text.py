@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from fabsched.cli.tables import console, print_table
-from fabsched.model.estimates import Estimate
+from fabsched.model.estimates import Estimate, Pose
 from fabsched.session.clock import duration
-from fabsched.session.wording import breakdown, route, say
+from fabsched.session.wording import breakdown, phrase, route, say
 
 COLUMNS = (
     "part",
@@ -34,6 +34,43 @@ def print_estimates(parts: Sequence[tuple[str, Estimate]], currency: str) -> Non
     for _, estimate in parts:
         for finding in estimate.findings:
             console().print(f"- {say(finding)}")
+
+
+POSES = (
+    "turn about x, y, z",
+    ">time",
+    ">P10 - P90",
+    ">support",
+    ">on the bed",
+    ">size mm",
+    "note",
+)
+
+
+def print_poses(name: str, poses: Sequence[Pose]) -> None:
+    """Print a table of the ways a part can be printed, best first.
+
+    Args:
+        name: of the part.
+        poses: what was found; nothing is printed if there are none.
+    """
+    if poses:
+        console().print(f"{name}:", markup=False)
+        print_table(POSES, [_pose_row(pose) for pose in poses])
+
+
+def _pose_row(pose: Pose) -> tuple[str, ...]:
+    known = pose.estimate
+    seconds = known.seconds if known else pose.rough_s
+    return (
+        ", ".join(f"{degrees:g}°" for degrees in pose.turn_deg),
+        duration(seconds.likely),
+        f"{duration(seconds.low)} - {duration(seconds.high)}",
+        f"{pose.support_mm3 / 1000:.1f} cm³",
+        f"{pose.contact_mm2:.0f} mm²",
+        " x ".join(f"{length:.1f}" for length in pose.size_mm),
+        "" if pose.fits else phrase("pose-too-large"),
+    )
 
 
 def _row(name: str, estimate: Estimate, currency: str) -> tuple[str, ...]:

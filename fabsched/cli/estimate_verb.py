@@ -3,12 +3,12 @@
 import json
 import sys
 from argparse import Namespace
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fabsched.cli.documents import part_document, rejected_document
-from fabsched.cli.estimate_text import print_estimates
+from fabsched.cli.estimate_text import print_estimates, print_poses
 from fabsched.cli.progress import run_all
 from fabsched.files.length_units import said_mm
 from fabsched.files.names import readable, slug
@@ -16,13 +16,13 @@ from fabsched.files.project_toml import PROJECT_FILE, THICKNESS
 from fabsched.files.routes import route_of
 from fabsched.files.shop_toml import find_shop, read_shop
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import Estimate, Route
+from fabsched.model.estimates import Estimate, Pose, Route
 from fabsched.model.project import Part
 from fabsched.model.shop import Cutting, Filament, Machine, SheetMaterial, Shop, usable
 from fabsched.session.estimate_cache import EstimateCache, default_folder
 from fabsched.session.new_parts import check_adoptable, default_filament, default_sheet
 from fabsched.session.part_jobs import Digests, estimate_request
-from fabsched.session.requests import EstimateRequest
+from fabsched.session.requests import EstimateRequest, PosesRequest
 from fabsched.session.wording import say
 
 
@@ -35,12 +35,14 @@ class Outcome:
         name: name shown; empty if the file is no part.
         estimate: None if the file was rejected.
         error: why it was rejected, or None.
+        poses: ways to print it, best first; None if they were not asked for.
     """
 
     file: str
     name: str = ""
     estimate: Estimate | None = None
     error: InputError | None = None
+    poses: tuple[Pose, ...] | None = None
 
 
 def estimate(arguments: Namespace) -> bool:
@@ -59,6 +61,8 @@ def estimate(arguments: Namespace) -> bool:
         print(json.dumps(_document(outcomes), indent=2))  # noqa: T201 - the output
     else:
         print_estimates([(o.name, o.estimate) for o in outcomes if o.estimate], shop.currency)
+        for outcome in outcomes:
+            print_poses(outcome.name, outcome.poses or ())
     rejected = [outcome.error for outcome in outcomes if outcome.error is not None]
     for error in rejected:
         print(say(error), file=sys.stderr)  # noqa: T201 - this is what stderr is for
@@ -67,8 +71,10 @@ def estimate(arguments: Namespace) -> bool:
 
 def _document(outcomes: Sequence[Outcome]) -> dict[str, object]:
     return {
-        "parts": [part_document(o.file, o.name, o.estimate) for o in outcomes if o.estimate],
-        "rejected": [rejected_document(o.file, o.error) for o in outcomes if o.error],
+        "parts": [
+            part_document(o.file, o.name, o.estimate, o.poses) for o in outcomes if o.estimate
+        ],
+        "rejected": [rejected_document(o.file, o.error, o.poses) for o in outcomes if o.error],
     }
 
 
@@ -101,6 +107,8 @@ def _outcomes(arguments: Namespace, shop: Shop) -> list[Outcome]:
             asked.append(Outcome(str(path), error=_named_by(path, error)))
     requests = [request for request in asked if isinstance(request, EstimateRequest)]
     found = _carried_out(requests)
+    if arguments.poses:
+        found = _with_poses(requests, found)
     return [found[entry.id] if isinstance(entry, EstimateRequest) else entry for entry in asked]
 
 
@@ -120,6 +128,39 @@ def _carried_out(requests: Sequence[EstimateRequest]) -> dict[int, Outcome]:
         errors = answer.errors if answer is not None else ()
         outcomes[request.id] = _outcome(request, list(estimates.values()), errors)
     return outcomes
+
+
+def _with_poses(
+    requests: Sequence[EstimateRequest], found: Mapping[int, Outcome]
+) -> dict[int, Outcome]:
+    """The outcomes with the poses of all prints, on the machine that counts for each."""
+    asked = {
+        request.id: _poses_request(request, found[request.id])
+        for request in requests
+        if request.part.route is Route.PRINT and _has_poses(found[request.id])
+    }
+    poses = {response.id: response.poses for response in run_all(list(asked.values()))}
+    return {
+        ident: replace(outcome, poses=poses[asked[ident].id] if ident in asked else ())
+        for ident, outcome in found.items()
+    }
+
+
+def _has_poses(outcome: Outcome) -> bool:
+    """Whether a file holds something that can be turned, even if it does not fit as it was drawn."""
+    sizes = (Fault.PART_TOO_LARGE, Fault.PART_FITS_TURNED)
+    return outcome.error is None or outcome.error.code in sizes
+
+
+def _poses_request(request: EstimateRequest, outcome: Outcome) -> PosesRequest:
+    counts = [m for m in request.machines if outcome.estimate and m.id == outcome.estimate.machine]
+    return PosesRequest(
+        part=request.part,
+        path=request.path,
+        where=request.where,
+        machines=tuple(counts) or request.machines,
+        material=request.material,
+    )
 
 
 def _outcome(

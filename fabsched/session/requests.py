@@ -11,7 +11,7 @@ from itertools import count
 from typing import Protocol, TypeVar
 
 from fabsched.model.errors import InputError
-from fabsched.model.estimates import Estimate
+from fabsched.model.estimates import Estimate, Pose
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.weekend import Weekend
@@ -89,6 +89,41 @@ class EstimateRequest(EstimateInput):
         return EstimateResponse(
             id=self.id, part=self.part.id, key=self.key, estimates=estimates, errors=errors
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PosesResponse:
+    """Ways to print a part.
+
+    Attributes:
+        id: of the request.
+        poses: best first; none of what is no solid.
+    """
+
+    id: int
+    poses: tuple[Pose, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PosesRequest(EstimateInput):
+    """Find the best ways to print one part on the first of its machines.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> PosesResponse:
+        """Read the file and look at the sides it can rest on.
+
+        Raises:
+            InputError: the file is at fault.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.estimating import poses_of_part  # noqa: PLC0415 - heavy
+
+        return PosesResponse(id=self.id, poses=poses_of_part(self, watch))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

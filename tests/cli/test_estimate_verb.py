@@ -31,7 +31,9 @@ KEYS = {
     "warp",
     "cut_mm",
     "pierces",
+    "smallest_mm",
     "findings",
+    "poses",
 }
 
 
@@ -136,6 +138,47 @@ def test_wrong_options_are_told(
     out, err = capsys.readouterr()
     assert err.startswith(text)
     assert (out, err.count("\n")) == ("", 1)
+
+
+def test_poses_are_listed_when_asked_for(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A block of 20 x 20 x 10 lies or stands; drawings have no poses, and none are made unasked."""
+    cube(folder / "lid.stl")
+    square(folder / "base.svg")
+    (plain,) = _estimated(capsys, "lid.stl")["parts"]
+    lid, base = _estimated(capsys, "lid.stl", "base.svg", "--poses")["parts"]
+    assert (plain["poses"], base["poses"]) == (None, [])
+    assert {**lid, "poses": None} == plain
+    first, second = lid["poses"]
+    assert (first["turn_deg"], first["size_mm"]) == ([0, 0, 0], pytest.approx([20, 20, 10]))
+    assert (second["turn_deg"], second["size_mm"]) == ([90, 0, 0], pytest.approx([20, 10, 20]))
+    assert first["time_s"] == lid["time_s"]
+    assert (first["fits"], first["rough"], first["support_mm3"]) == (True, False, 0)
+    assert set(first["warp"]) == {"score", "reason"}
+    assert Started().run("estimate", "lid.stl", "--poses") == 0
+    assert "90°, 0°, 0°" in capsys.readouterr().out
+
+
+def test_what_does_not_fit_is_told_how_it_would(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A block too high for the printer is rejected with the turn that fits, and its poses listed."""
+    cube(folder / "lid.stl")
+    (folder / "shop.toml").write_text(
+        '[[place]]\nid = "home"\n[[printer]]\nid = "flat"\nplace = "home"\nbed_mm = [30, 30, 15]\n'
+    )
+    (folder / "post.obj").write_text(
+        "\n".join(f"v {20 * x} {10 * y} {20 * z}" for x in (0, 1) for y in (0, 1) for z in (0, 1))
+        + "\nf 1 2 4 3\nf 5 7 8 6\nf 1 5 6 2\nf 3 4 8 7\nf 1 3 7 5\nf 2 6 8 4\n"
+    )
+    document = _estimated(capsys, "post.obj", "--poses", code=2)
+    (post,) = document["rejected"]
+    assert post["code"] == "part-fits-turned"
+    assert "turn_deg = [90, 0, 0]" in post["text"]
+    lying, standing = post["poses"]
+    assert (lying["turn_deg"], lying["fits"], lying["rough"]) == ([90, 0, 0], True, False)
+    assert (standing["turn_deg"], standing["fits"], standing["rough"]) == ([0, 0, 0], False, True)
+    assert Started().run("estimate", "post.obj", "--poses") == 2
+    assert "does not fit" in capsys.readouterr().out
 
 
 def test_the_table_names_parts_times_and_remarks(

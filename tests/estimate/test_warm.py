@@ -6,6 +6,7 @@ import pkgutil
 from numba.core.dispatcher import Dispatcher
 
 import fabsched.estimate
+from fabsched.estimate.poses import poses
 from fabsched.estimate.printing import estimate_print
 from fabsched.model.shapes import Mesh
 from fabsched.model.shop import Build
@@ -35,4 +36,5 @@ def test_nothing_is_left_to_compile() -> None:
     for mesh in (whole, Mesh(whole.vertices, whole.faces[3:]), read_only):
         for build in (Build(), Build(walls=0, infill=0.0), Build(skins=0, support=0.0)):
             estimate_print(mesh, bodies.printer(build), bodies.PLA, where="part")
+        poses(mesh, bodies.printer(), bodies.PLA, where="part", limit=2)
     assert compiled() == before

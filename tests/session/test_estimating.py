@@ -1,0 +1,64 @@
+"""From a part of a project to its estimates: what of the part counts."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from fabsched.files.stl import write_stl
+from fabsched.model.project import Part
+from fabsched.model.shop import Filament, Printer, Shop
+from fabsched.session.part_jobs import Digests, estimate_request
+from fabsched.session.requests import EstimateRequest, PosesRequest
+from tests.estimate import bodies
+
+PRINTER = Printer(id="printer", name="Printer", place="home", bed_mm=(220.0, 220.0, 250.0))
+SHOP = Shop(printers=(PRINTER,), filaments=(Filament(id="PLA", density_g_cm3=1.24),))
+BLOCK = Part(id="block", name="Block", file="block.stl")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A folder with a block of 30 x 20 x 10 mm."""
+    write_stl(tmp_path / "block.stl", bodies.box(30, 20, 10))
+    return tmp_path
+
+
+def request(part: Part, folder: Path) -> EstimateRequest:
+    """The request that estimates a part."""
+    return estimate_request(part, folder, SHOP, Digests())
+
+
+def test_a_part_is_estimated_in_the_pose_it_was_given(folder: Path) -> None:
+    """Turned about x it stands 20 mm high; then about z it is as wide as it was deep."""
+    turned = replace(BLOCK, turn_deg=(90.0, 0.0, 90.0))
+    lying, standing = (request(part, folder).run().estimates["printer"] for part in (BLOCK, turned))
+    assert lying.footprint_mm == pytest.approx((30, 20))
+    assert lying.height_mm == pytest.approx(10)
+    assert standing.footprint_mm == pytest.approx((10, 30))
+    assert standing.height_mm == pytest.approx(20)
+    assert standing.volume_mm3 == pytest.approx(lying.volume_mm3)
+
+
+def test_a_turn_makes_another_estimate(folder: Path) -> None:
+    """What was estimated in one pose is not used for another; names do not count."""
+    keys = [
+        request(replace(BLOCK, turn_deg=turn, name=name), folder).key
+        for turn, name in (((0.0, 0.0, 0.0), "a"), ((0.0, 0.0, 0.0), "b"), ((90.0, 0.0, 0.0), "a"))
+    ]
+    assert keys[0] == keys[1] != keys[2]
+
+
+def test_poses_hold_for_the_part_as_drawn(folder: Path) -> None:
+    """However a part is turned already, its poses are counted from the file."""
+    turned = request(replace(BLOCK, turn_deg=(90.0, 0.0, 0.0)), folder)
+    asked = PosesRequest(
+        part=turned.part,
+        path=turned.path,
+        where=turned.where,
+        machines=turned.machines,
+        material=turned.material,
+    )
+    found = asked.run()
+    assert found.id == asked.id
+    assert {pose.turn_deg: round(pose.size_mm[2]) for pose in found.poses}[0.0, 0.0, 0.0] == 10
