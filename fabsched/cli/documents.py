@@ -128,7 +128,10 @@ def plan_document(
 
 
 def export_document(
-    given: ExportInput, files: Sequence[Written], shapeless: Sequence[str]
+    given: ExportInput,
+    files: Sequence[Written],
+    shapeless: Sequence[str],
+    stale: Sequence[Path],
 ) -> Document:
     """What `export` wrote, and the plan it wrote it for in short."""
     zone, finish_s = ZoneInfo(given.weekend.zone), given.answer.course.finish_s
@@ -143,6 +146,7 @@ def export_document(
             {"kind": file.kind, "path": str(file.path), "run": file.run or None} for file in files
         ],
         "without_files": list(shapeless),
+        "left_over": [str(path) for path in stale],
     }
 
 

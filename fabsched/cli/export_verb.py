@@ -12,7 +12,7 @@ from fabsched.cli.progress import run_in
 from fabsched.cli.surroundings import Surroundings
 from fabsched.cli.tables import console
 from fabsched.session.checks import check_deadline, check_target
-from fabsched.session.export_records import Written
+from fabsched.session.export_records import Written, left_over
 from fabsched.session.export_request import ExportRequest
 from fabsched.session.pool import Pool
 from fabsched.session.project_session import Session
@@ -43,11 +43,14 @@ def export(arguments: Namespace, surroundings: Surroundings) -> bool:
         plan.weekend, plan.answer, done.run_sheet, request.target, now_s=request.now_s
     )
     files = (*done.written, *drawn)
+    stale = left_over(request.target, files)
     if arguments.json:
-        document = export_document(request, files, done.shapeless)
+        document = export_document(request, files, done.shapeless, stale)
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     else:
         _print(plan, arguments, files)
+    for path in stale:
+        tell(phrase("left-over", file=str(path)))
     return _met(plan, done.shapeless)
 
 

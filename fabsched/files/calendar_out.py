@@ -15,13 +15,15 @@ from uuid import NAMESPACE_URL, uuid5
 
 from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
+from fabsched.files.names import printable
 
 if TYPE_CHECKING:  # the library takes a quarter of a second, which only an export pays
-    from icalendar import Calendar
     from icalendar import Event as Entry
 
 PRODUCER = "-//fabsched//fabsched 0//EN"
 CANCELLED = "CANCELLED"
+BROKEN = (ValueError, LookupError, TypeError, AttributeError, ArithmeticError)
+"""What the library raises on broken input."""
 MOST_BYTES = 20_000_000
 """A larger calendar is none of ours."""
 
@@ -99,7 +101,7 @@ def calendar_bytes(
     calendar.add("VERSION", "2.0")
     calendar.add("CALSCALE", "GREGORIAN")
     calendar.add("METHOD", "PUBLISH")
-    calendar.add("NAME", name)
+    calendar.add("NAME", printable(name))
     entries = {uid_of(project, event.key): _entry(event) for event in events}
     for uid, entry in entries.items():
         entry.add("UID", uid)
@@ -126,10 +128,10 @@ def _entry(event: Event) -> "Entry":
     entry = Entry()
     entry.add("DTSTART", datetime.fromtimestamp(event.start_s, UTC))
     entry.add("DTEND", datetime.fromtimestamp(event.end_s, UTC))
-    entry.add("SUMMARY", event.summary)
+    entry.add("SUMMARY", printable(event.summary))
     for name, text in (("LOCATION", event.location), ("DESCRIPTION", event.description)):
         if text:
-            entry.add(name, text)
+            entry.add(name, printable(text))
     if event.category:
         entry.add("CATEGORIES", [event.category])
     entry.add("STATUS", "CONFIRMED")
@@ -167,22 +169,34 @@ def _looks(entry: "Entry") -> bytes:
 
 
 def _sequence(entry: "Entry") -> int:
-    return int(entry.get("SEQUENCE", 0))
+    return int(entry.decoded("SEQUENCE", 0))
 
 
 def _known(before: bytes) -> Mapping[str, "Entry"]:
-    """The events of an earlier calendar of ours, by UID."""
+    """The events of an earlier calendar of ours, by UID; damaged ones are left out."""
+    from icalendar import Calendar  # noqa: PLC0415 - see above
+
     calendar = _read(before)
-    if calendar is None or str(calendar.get("PRODID")) != PRODUCER:
+    if not isinstance(calendar, Calendar) or str(calendar.get("PRODID")) != PRODUCER:
         return {}
-    found = {str(entry.get("UID", "")): entry for entry in calendar.events}
-    return {uid: entry for uid, entry in found.items() if uid and "DTSTAMP" in entry}
+    return {str(entry["UID"]): entry for entry in calendar.events if _is_sound(entry)}
 
 
-def _read(before: bytes) -> "Calendar | None":
+def _is_sound(entry: "Entry") -> bool:
+    """Whether an event can be carried on: it has moments and a number, and can be written again."""
+    try:
+        moments = [entry.decoded(name) for name in ("DTSTART", "DTEND", "DTSTAMP")]
+        whole = all(isinstance(moment, datetime) and moment.tzinfo for moment in moments)
+        named = bool(str(entry["UID"]) and str(entry["SUMMARY"]))
+        return whole and named and _sequence(entry) >= 0 and bool(_looks(entry))
+    except BROKEN:
+        return False
+
+
+def _read(before: bytes) -> object:
     from icalendar import Calendar  # noqa: PLC0415 - see above
 
     try:
         return Calendar.from_ical(before) if before else None
-    except (ValueError, LookupError, TypeError, AttributeError):
+    except BROKEN:
         return None

@@ -22,3 +22,15 @@ def slug(text: str) -> str:
     """
     tidy = unicodedata.normalize("NFC", text).lower()
     return re.sub(r"[^\w]+", "-", tidy).strip("-_") or "part"
+
+
+def printable(text: str) -> str:
+    r"""A text without control characters, which neither XML nor calendars may hold.
+
+    Line breaks and tabs stay.
+
+    >>> printable("Lid\x07 left\nright")
+    'Lid left\nright'
+    """
+    kept = (c for c in text if c in "\n\t" or unicodedata.category(c) not in {"Cc", "Cs"})
+    return "".join(c for c in kept if c not in "\ufffe\uffff")

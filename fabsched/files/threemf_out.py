@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabsched.files.atomic import write_bytes_atomic
+from fabsched.files.names import printable
 from fabsched.model.shapes import Mesh
 
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
@@ -94,7 +95,7 @@ def threemf_bytes(objects: Sequence[BedObject]) -> bytes:
 def _model(objects: Sequence[BedObject]) -> Iterator[str]:
     yield f'{DECLARATION}<model unit="millimeter" xml:lang="en" xmlns="{CORE}">\n<resources>\n'
     for number, each in enumerate(objects, start=1):
-        yield f'<object id="{number}" type="model" name={quoteattr(each.name)}><mesh>\n'
+        yield f'<object id="{number}" type="model" name={quoteattr(printable(each.name))}><mesh>\n'
         yield from _mesh(each.mesh)
         yield "</mesh></object>\n"
     yield "</resources>\n<build>\n"

@@ -1,6 +1,6 @@
 """What an export is given and what it makes, as plain records: light, and ready to be pickled."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +13,11 @@ from fabsched.model.weekend import Weekend
 
 if TYPE_CHECKING:  # brings in numpy, which the command line does not start with
     from fabsched.model.shapes import Outline
+
+SHEETS, BEDS = "sheets", "beds"
+"""Folders of the files of runs."""
+MADE_ENDINGS = frozenset({".dxf", ".svg", ".3mf", ".stl", ".png"})
+"""Endings of those files."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +58,18 @@ class Written:
     kind: str
     path: Path
     run: str = ""
+
+
+def left_over(target: Path, files: Iterable[Written]) -> tuple[Path, ...]:
+    """Files of earlier exports that lie beside those just written, and could be made by mistake.
+
+    Args:
+        target: folder that was written to.
+        files: what was written.
+    """
+    fresh = {file.path for file in files}
+    found = (path for folder in (SHEETS, BEDS) for path in (target / folder).glob("*"))
+    return tuple(sorted(p for p in found if p.suffix in MADE_ENDINGS and p not in fresh))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

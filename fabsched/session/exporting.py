@@ -30,11 +30,9 @@ from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import outline_of
 from fabsched.session.calendar import calendar_events
-from fabsched.session.export_records import ExportInput, Laid, RunSheet, Written
+from fabsched.session.export_records import BEDS, SHEETS, ExportInput, Laid, RunSheet, Written
 from fabsched.session.run_sheet import RunFacts, run_sheet, run_sheet_text
 
-SHEETS, BEDS = "sheets", "beds"
-"""Folders of the files of runs."""
 CALENDAR, RUN_SHEET_TEXT = "calendar.ics", "run-sheet.txt"
 
 Exported = tuple[tuple[Written, ...], RunSheet, tuple[str, ...]]
@@ -56,7 +54,8 @@ def export(given: ExportInput, watch: Watch) -> Exported:
     sheet = run_sheet(given, tuple(made))
     written = [file for facts in made for file in facts.files]
     written += [_calendar(given), _text(given, sheet)]
-    return tuple(written), sheet, tuple(facts.run.name for facts in made if not facts.files)
+    bare = (facts.run.name for facts in made if not facts.files and not facts.source)
+    return tuple(written), sheet, tuple(bare)
 
 
 def _calendar(given: ExportInput) -> Written:
@@ -110,11 +109,15 @@ class _Exporter:
 
     def _run(self, layout: RunLayout) -> RunFacts:
         if not layout.placements:
-            return RunFacts(run=layout.run, machine=layout.machine)
-        first = self._shape(layout.placements[0].id)
-        if isinstance(first, Drawing):
-            return self._sheet(layout)
-        return self._bed(layout) if isinstance(first, Mesh) else self._outlined(layout)
+            return RunFacts(run=layout.run, machine=layout.machine, source=self._source(layout))
+        is_sheet = isinstance(self._shape(layout.placements[0].id), Drawing)
+        return self._sheet(layout) if is_sheet else self._bed(layout)
+
+    def _source(self, layout: RunLayout) -> str:
+        """The part file that is run as it stands, for prints that come prepared."""
+        ident = layout.run.cargo[0][0]
+        estimate = self.given.estimates.get(ident, {}).get(layout.machine)
+        return self._part(ident).file if estimate and estimate.whole_run else ""
 
     def _sheet(self, layout: RunLayout) -> RunFacts:
         """Write a sheet as DXF and SVG."""
@@ -149,16 +152,6 @@ class _Exporter:
             stem=stem,
             size_mm=layout.size_mm,
             files=tuple(Written(kind="bed", path=f, run=layout.run.id) for f in files),
-            laid=tuple(self._silhouettes(layout)),
-        )
-
-    def _outlined(self, layout: RunLayout) -> RunFacts:
-        """A bed of which only the outlines are known, so that there is no mesh to write."""
-        return RunFacts(
-            run=layout.run,
-            machine=layout.machine,
-            stem=self._stem(BEDS, layout),
-            size_mm=layout.size_mm,
             laid=tuple(self._silhouettes(layout)),
         )
 

@@ -42,6 +42,7 @@ class RunFacts:
         size_mm: width and depth of the bed or sheet.
         speeds: what the laser does, for sheets.
         files: written for it.
+        source: the part file that is run as it stands; empty for others.
         laid: what lies where; empty where shapes are not known.
     """
 
@@ -51,6 +52,7 @@ class RunFacts:
     size_mm: tuple[float, float] = (0.0, 0.0)
     speeds: CutSpeeds | None = None
     files: tuple[Written, ...] = ()
+    source: str = ""
     laid: tuple[Laid, ...] = ()
 
 
@@ -101,6 +103,8 @@ def _lead(weekend: Weekend, answer: Answer) -> tuple[str, ...]:
     chances = phrase(
         "odds", chance=chance(odds.on_time), share=share(odds.on_time), deadline=deadline
     )
+    if odds.on_time < weekend.wanted_odds:
+        chances += " " + phrase("below-wanted", wanted=share(weekend.wanted_odds))
     facts = {"deadline": deadline, "share": share(odds.on_time)}
     if finish_s >= NEVER:
         days = (weekend.horizon_s - weekend.deadline_s) // DAY_S
@@ -184,6 +188,8 @@ def _settings(facts: RunFacts, project: Project) -> tuple[str, ...]:
 
 
 def _files(facts: RunFacts, given: ExportInput) -> tuple[str, ...]:
+    if facts.source:
+        return (phrase("as-it-stands", file=facts.source),)
     if not facts.files:
         return (phrase("shapeless", what=facts.run.name),)
     names = [file.path.relative_to(given.target).as_posix() for file in facts.files]

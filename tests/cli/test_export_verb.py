@@ -227,6 +227,36 @@ def test_a_target_that_is_a_file_is_refused_before_anything_is_planned(
     assert file.read_text() == "mine"
 
 
+def test_files_of_an_earlier_plan_are_pointed_out_and_left_alone(
+    box: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A sheet that is no longer planned must not be cut by mistake; other files are nobody's business."""
+    (tmp_path / "sheets").mkdir()
+    old, mine = tmp_path / "sheets" / "old-sheet-9.dxf", tmp_path / "sheets" / "notes.md"
+    old.write_text("old")
+    mine.write_text("mine")
+    argv = ("export", box, "--to", tmp_path, "--now", NOW.isoformat(), "--json")
+    assert Started().run(*argv) == 0
+    out, err = capsys.readouterr()
+    assert json.loads(out)["left_over"] == [str(old)]
+    assert err.startswith(f"{old} was not written this time")
+    assert err.count("\n") == 1
+    assert (old.read_text(), mine.read_text()) == ("old", "mine")
+
+
+def test_work_alone_can_be_exported(box: Path, tmp_path: Path) -> None:
+    """Without parts there are no beds or sheets, but a run sheet and a calendar."""
+    bare = tmp_path / "bare"
+    bare.mkdir()
+    (bare / "shop.toml").write_bytes((box / "shop.toml").read_bytes())
+    (bare / "project.toml").write_text(
+        'name = "Bare"\nzone = "Europe/Berlin"\ndeadline = 2026-10-25T18:00:00\n'
+        '[[work]]\nid = "join"\nname = "Join"\nminutes = [10, 20, 30]\n'
+    )
+    found = document("export", bare, "--to", tmp_path / "out", "--now", NOW.isoformat())
+    assert {f["kind"] for f in found["files"]} == {"calendar", "run-sheet", "timeline"}
+
+
 def test_a_target_is_asked_for(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Without `--to` nothing is written anywhere."""
     assert Started().run("export", box) == 2

@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -128,6 +129,30 @@ def test_projects_do_not_share_uids() -> None:
 def test_what_is_no_calendar_of_ours_counts_as_none(before: bytes) -> None:
     """A damaged or foreign file in the way begins anew instead of ending in a mixture."""
     assert made(FIRST, before=before) == made(FIRST)
+
+
+def test_any_damage_to_the_earlier_file_is_survived() -> None:
+    """However its bytes are changed, a whole calendar comes out, and numbers never fall below 0."""
+    random = np.random.default_rng(7)
+    whole = made(FIRST, SECOND)
+    for _ in range(300):
+        data = bytearray(whole)
+        for _ in range(random.integers(1, 6)):
+            at = random.integers(len(data))
+            if random.random() < 0.5:
+                data[at] = random.integers(256)
+            else:
+                del data[at : at + random.integers(1, 40)]
+        found = states(made(FIRST, SECOND, before=bytes(data)))
+        assert set(found) >= {FIRST.summary, SECOND.summary}
+        assert all(number >= 0 for number, _ in found.values())
+
+
+def test_control_characters_are_left_out() -> None:
+    """A calendar may hold none but line breaks (RFC 5545, 3.1)."""
+    data = made(replace(FIRST, summary="a\x07b\x00c", description="d\x1be"))
+    assert list(read(data)) == ["abc"]
+    assert not set(data) & (set(range(32)) - {10, 13})
 
 
 @given(st.text(st.characters(blacklist_categories=["Cs", "Cc"]), max_size=300))
