@@ -103,7 +103,7 @@ def _print_day(weekend: Weekend, blocks: Iterable[Block], zone: ZoneInfo) -> Non
 def _hour(moment_s: int, other_s: int, zone: ZoneInfo) -> str:
     """The hour, with the day where the other moment lies on another one."""
     same = day(moment_s, zone) == day(other_s, zone)
-    return hour(moment_s, zone) if same else short(moment_s, zone)
+    return hour(moment_s, zone) if same else short(moment_s, zone, other_s)
 
 
 def _last(block: Block, zone: ZoneInfo) -> str:

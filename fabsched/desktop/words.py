@@ -150,7 +150,9 @@ def block_text(scene: Scene, block: Block) -> str:
         lines.append(phrase("hands-stay" if block.attended else "runs-alone"))
     lines.append(f"{capital(why(block.reason))}.")
     if block.last_start_s is not None:
-        lines.append(phrase("last-start", moment=short(block.last_start_s, scene.zone)))
+        lines.append(
+            phrase("last-start", moment=short(block.last_start_s, scene.zone, block.start_s))
+        )
     return "\n".join(lines)
 
 

@@ -60,13 +60,14 @@ def day(moment_s: int, zone: ZoneInfo) -> str:
     return f"{DAYS[moment.weekday()]} {moment:%Y-%m-%d}"
 
 
-def short(moment_s: int, zone: ZoneInfo) -> str:
-    """Short day, hour and minute.
+def short(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
+    """Short day, hour and minute; see `long` for the date.
 
-    >>> short(0, ZoneInfo("UTC"))
-    'Thu 00:00'
+    >>> short(0, ZoneInfo("UTC")), short(0, ZoneInfo("UTC"), -NEAR_S)
+    ('Thu 00:00', 'Thu 1970-01-01 00:00')
     """
-    return f"{DAYS[local(moment_s, zone).weekday()][:3]} {hour(moment_s, zone)}"
+    name = DAYS[local(moment_s, zone).weekday()][:3]
+    return f"{name} {_date(moment_s, zone, since_s)}{hour(moment_s, zone)}"
 
 
 def long(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
@@ -80,9 +81,13 @@ def long(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
     >>> long(0, ZoneInfo("UTC")), long(0, ZoneInfo("UTC"), -NEAR_S)
     ('Thursday 00:00', 'Thursday 1970-01-01 00:00')
     """
+    name = DAYS[local(moment_s, zone).weekday()]
+    return f"{name} {_date(moment_s, zone, since_s)}{hour(moment_s, zone)}"
+
+
+def _date(moment_s: int, zone: ZoneInfo, since_s: int | None) -> str:
     far = since_s is not None and moment_s - since_s >= NEAR_S
-    name = day(moment_s, zone) if far else DAYS[local(moment_s, zone).weekday()]
-    return f"{name} {hour(moment_s, zone)}"
+    return f"{local(moment_s, zone):%Y-%m-%d} " if far else ""
 
 
 def duration(seconds: float) -> str:

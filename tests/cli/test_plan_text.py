@@ -120,6 +120,18 @@ def test_a_day_far_ahead_is_told_with_its_date() -> None:
     assert "meets the deadline Saturday 18:00: the best is done Friday 2026-10-30 17:00" in late
 
 
+def test_a_latest_start_far_ahead_is_told_with_its_date(capsys: pytest.CaptureFixture[str]) -> None:
+    """On another day it names the day, in another week the date."""
+    (start, lid, clear) = answer().course.blocks
+    start = replace(start, last_start_s=NOW_S + 24 * HOUR_S)
+    lid = replace(lid, last_start_s=NOW_S + 8 * 24 * HOUR_S)
+    course = replace(answer().course, blocks=(start, lid, clear))
+    print_plan("Box", weekend(), replace(answer(), course=course), ())
+    out = capsys.readouterr().out
+    assert "Sat 18:00" in out
+    assert "Sat 2026-10-31 17:00" in out
+
+
 def test_the_hour_that_comes_twice_is_told_apart(capsys: pytest.CaptureFixture[str]) -> None:
     """On the night the clocks go back, moments in that hour name the time that holds."""
     later_s = NOW_S + 32 * HOUR_S  # 02:00 on Sunday, summer time
