@@ -1,0 +1,139 @@
+"""What an export makes of parts that are turned, prepared or changed."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+import trimesh
+
+from fabsched.files.stl import write_stl
+from fabsched.model.errors import Cancelled, Fault, InputError
+from fabsched.model.progress import UNWATCHED
+from fabsched.model.project import Part, Project
+from fabsched.session.export_records import ExportInput, left_over
+from fabsched.session.export_request import ExportRequest, ExportResponse
+from fabsched.session.part_jobs import Digests, estimate_request
+from tests.cli import made
+from tests.estimate import bodies
+from tests.session.test_estimating import SHOP
+
+PROGRAM = "G21 G90\nG1 X10 Y10 F3000\nG1 X60 Y10 E2 F1200\nG1 X60 Y40 E4\nG1 X10 Y40 E6\nM2\n"
+"""Three lines of a prepared print."""
+
+
+class _Stopping:
+    """A watch that says stop."""
+
+    def report(self, done: float, stage: str) -> None:
+        """Hear nothing."""
+
+    def stopped(self) -> bool:
+        """Stop."""
+        return True
+
+
+def request(part: Part, folder: Path) -> ExportRequest:
+    """An export of a project with one part, planned by hand."""
+    project = Project(
+        name="Lamp",
+        zone=ZoneInfo("Europe/Berlin"),
+        deadline=datetime(2026, 10, 25, 18, tzinfo=UTC),
+        parts=(part,),
+    )
+    estimates = estimate_request(part, folder, SHOP, Digests()).run().estimates
+    return ExportRequest(
+        project=project,
+        shop=SHOP,
+        estimates={part.id: estimates},
+        weekend=made.weekend(),
+        answer=made.answer(),
+        folder=folder,
+        target=folder / "out",
+        now_s=made.NOW_S,
+    )
+
+
+def exported(part: Part, folder: Path) -> ExportResponse:
+    """What is made of it."""
+    return request(part, folder).run(UNWATCHED)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A folder with a block of 30 x 20 x 10 mm and a prepared print."""
+    write_stl(tmp_path / "block.stl", bodies.box(30, 20, 10))
+    (tmp_path / "ready.gcode").write_text(PROGRAM)
+    return tmp_path
+
+
+BLOCK = Part(id="lid", name="Lid", file="block.stl", copies=2)
+
+
+def test_a_turned_part_stands_on_the_bed_as_it_was_estimated(folder: Path) -> None:
+    """Turned about x, every copy is 20 mm high and stands on the bed, as the estimate says."""
+    exported(replace(BLOCK, turn_deg=(90.0, 0.0, 0.0)), folder)
+    (path,) = (folder / "out" / "beds").glob("*.stl")
+    for body in trimesh.load_mesh(path).split():
+        assert sorted(np.ptp(body.bounds, axis=0)[:2]) == pytest.approx([10, 30], abs=1e-4)
+        assert body.bounds[:, 2] == pytest.approx([0, 20], abs=1e-4)
+
+
+def test_a_prepared_print_is_run_as_it_stands(folder: Path) -> None:
+    """No bed is written for it; the run sheet names its file, and nobody is told of a lack."""
+    part = Part(id="lid", name="Lid", file="ready.gcode")
+    response = exported(part, folder)
+    assert {file.kind for file in response.written} == {"calendar", "run-sheet"}
+    assert response.shapeless == ()
+    (card,) = response.run_sheet.cards
+    assert any("ready.gcode" in line for line in card.lines)
+    assert card.sketch is None
+
+
+def test_a_part_known_by_its_minutes_alone_is_told(folder: Path) -> None:
+    """There is a card, and its name among those without files."""
+    whole = request(BLOCK, folder)
+    minutes = replace(BLOCK, minutes=whole.estimates["lid"]["printer"].seconds)
+    response = replace(whole, estimates={}, project=replace(whole.project, parts=(minutes,))).run()
+    assert response.shapeless == tuple(card.title for card in response.run_sheet.cards)
+
+
+def test_what_is_dropped_is_not_made(folder: Path) -> None:
+    """A run the plan leaves out has no bed."""
+    whole = request(BLOCK, folder)
+    plan = replace(whole.answer.plan, dropped=frozenset({"lid"}))
+    response = replace(whole, answer=replace(whole.answer, plan=plan)).run()
+    assert response.run_sheet.cards == ()
+    assert not list((folder / "out").glob("beds/*"))
+
+
+def test_a_file_that_has_become_something_else_is_refused(folder: Path) -> None:
+    """The part file is named as the user knows it."""
+    whole = request(BLOCK, folder)
+    (folder / "block.stl").write_bytes(b"")
+    with pytest.raises(InputError) as caught:
+        whole.run()
+    assert (caught.value.code, caught.value.where) == (Fault.FILE_EMPTY, "block.stl")
+
+
+def test_an_export_stops_when_told_to(folder: Path) -> None:
+    """It ends before the next run."""
+    with pytest.raises(Cancelled):
+        request(BLOCK, folder).run(_Stopping())
+
+
+def test_left_over_files_are_those_nobody_wrote(folder: Path) -> None:
+    """Of the folders of beds and sheets, by their endings."""
+    response = exported(BLOCK, folder)
+    assert left_over(folder / "out", response.written) == ()
+    old = folder / "out" / "beds" / "old.stl"
+    old.write_bytes(b"")
+    (folder / "out" / "beds" / "notes.txt").write_bytes(b"")
+    assert left_over(folder / "out", response.written) == (old,)
+
+
+def test_a_request_is_its_input(folder: Path) -> None:
+    """What the work is given and what starts it are one record."""
+    assert isinstance(request(BLOCK, folder), ExportInput)
