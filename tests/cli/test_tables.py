@@ -1,0 +1,43 @@
+"""Tables and, where there is no room for them, paragraphs."""
+
+import pytest
+from rich.console import Console
+
+from fabsched.cli import tables
+from fabsched.cli.tables import print_table
+
+COLUMNS = (">from", "who", "what", ">size mm")
+ROWS = [
+    ("18:30", "Maker", "Solder the sensor boards and wire them to the controller", "20 x 20"),
+    ("20:00", "Maker", "Rest", ""),
+]
+
+
+def printed(width: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> str:
+    """What stands on a screen of that width."""
+    monkeypatch.setattr(tables, "console", lambda: Console(width=width, markup=False))
+    print_table(COLUMNS, ROWS)
+    return capsys.readouterr().out
+
+
+def test_a_wide_screen_gets_a_table(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Headings stand once, each row in one line."""
+    lines = printed(100, monkeypatch, capsys).splitlines()
+    assert sum("size mm" in line for line in lines) == 1
+    assert any(all(text in line for text in ROWS[0]) for line in lines)
+
+
+@pytest.mark.parametrize("width", [20, 30, 40])
+def test_a_narrow_screen_gets_paragraphs(
+    width: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is lost, no line is too long, words stay whole and inner figures are named."""
+    out = printed(width, monkeypatch, capsys)
+    assert max(map(len, out.splitlines())) <= width
+    words = " ".join(out.split())
+    assert words == (
+        "18:30 Maker Solder the sensor boards and wire them to the controller size mm 20 x 20 "
+        "20:00 Maker Rest"
+    )
