@@ -25,7 +25,7 @@ from fabsched.session.export_records import (
     Sketch,
     Written,
 )
-from fabsched.session.wording import chance, phrase, share
+from fabsched.session.wording import chance, phrase, share, text_of
 
 BOX = "[ ]"
 """A tick box in plain text."""
@@ -184,7 +184,8 @@ def _settings(facts: RunFacts, project: Project) -> tuple[str, ...]:
         passes=facts.speeds.passes,
         pierce=f"{facts.speeds.pierce_s:.2g}",
     )
-    return settings, phrase("kerf-applied", kerf=facts.speeds.kerf_mm)
+    remarks = (f"{_capital(text_of(finding))}." for finding in facts.speeds.findings)
+    return settings, phrase("kerf-applied", kerf=facts.speeds.kerf_mm), *remarks
 
 
 def _files(facts: RunFacts, given: ExportInput) -> tuple[str, ...]:

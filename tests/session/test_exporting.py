@@ -11,17 +11,24 @@ import trimesh
 
 from fabsched.files.stl import write_stl
 from fabsched.model.errors import Cancelled, Fault, InputError
+from fabsched.model.estimates import Route
 from fabsched.model.progress import UNWATCHED
 from fabsched.model.project import Part, Project
+from fabsched.model.shop import Cutting, SheetMaterial
 from fabsched.session.export_records import ExportInput, left_over
 from fabsched.session.export_request import ExportRequest, ExportResponse
 from fabsched.session.part_jobs import Digests, estimate_request
 from tests.cli import made
 from tests.estimate import bodies
+from tests.estimate.test_cutting import LASER, SETTING
 from tests.session.test_estimating import SHOP
 
 PROGRAM = "G21 G90\nG1 X10 Y10 F3000\nG1 X60 Y10 E2 F1200\nG1 X60 Y40 E4\nG1 X10 Y40 E6\nM2\n"
 """Three lines of a prepared print."""
+PLATE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm" viewBox="0 0 50 50">'
+    '<rect x="5" y="5" width="40" height="40"/></svg>'
+)
 
 
 class _Stopping:
@@ -98,6 +105,33 @@ def test_a_part_known_by_its_minutes_alone_is_told(folder: Path) -> None:
     minutes = replace(BLOCK, minutes=whole.estimates["lid"]["printer"].seconds)
     response = replace(whole, estimates={}, project=replace(whole.project, parts=(minutes,))).run()
     assert response.shapeless == tuple(card.title for card in response.run_sheet.cards)
+
+
+def test_a_disputed_material_says_so_on_paper(folder: Path) -> None:
+    """Whoever cuts reads at the machine that the shop has to be asked, and why."""
+    (folder / "plate.svg").write_text(PLATE)
+    sheet = SheetMaterial(
+        id="felt", cutting=Cutting.DISPUTED, reason="it smells", settings=(SETTING,)
+    )
+    whole = request(BLOCK, folder)
+    part = Part(
+        id="lid",
+        name="Lid",
+        file="plate.svg",
+        route=Route.CUT,
+        material="felt",
+        thickness_mm=3.0,
+    )
+    shop = replace(SHOP, lasers=(LASER,), sheet_materials=(sheet,))
+    estimates = estimate_request(part, folder, shop, Digests()).run().estimates
+    response = replace(
+        whole,
+        shop=shop,
+        estimates={"lid": estimates},
+        project=replace(whole.project, parts=(part,)),
+    ).run()
+    (card,) = response.run_sheet.cards
+    assert any("it smells" in line and "ask the shop" in line for line in card.lines)
 
 
 def test_what_is_dropped_is_not_made(folder: Path) -> None:
