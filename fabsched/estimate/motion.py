@@ -142,9 +142,7 @@ def ride(speed: Floats, accel: Floats, length: Floats, joint2: Floats, out_s: Fl
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _around_mm(
-    ax: float, ay: float, bx: float, by: float, cx: float, cy: float
-) -> float:
+def _around_mm(ax: float, ay: float, bx: float, by: float, cx: float, cy: float) -> float:
     """Radius of the circle through three points, |ab| |bc| |ca| / (4 area); infinite on a line."""
     ux, uy, vx, vy, wx, wy = bx - ax, by - ay, cx - bx, cy - by, cx - ax, cy - ay
     across = ux * vy - uy * vx
