@@ -36,6 +36,7 @@ class DropTarget(QFrame):
         )
         text = phrase("drop-here", solids=solids, flats=flats)
         mark, label = QLabel(self), QLabel(text, self)
+        label.setWordWrap(True)
         mark.setPixmap(icon("files", self.palette()).pixmap(QSize(40, 40)))
         column = QVBoxLayout(self)
         column.addStretch(1)

@@ -37,6 +37,12 @@ def _3mf(path: Path, unit: str | None) -> Part:
     return read_3mf(path, unit)
 
 
+def _step(path: Path, unit: str | None) -> Part:
+    from fabsched.files.step import read_step  # noqa: PLC0415 - brings in the compiler
+
+    return read_step(path, unit)
+
+
 def _dxf(path: Path, unit: str | None) -> Part:
     from fabsched.files.dxf import read_dxf  # noqa: PLC0415 - only needed for drawings
 
@@ -60,6 +66,8 @@ READERS: Mapping[str, Callable[[Path, str | None], Part]] = {
     ".obj": _obj,
     ".ply": _ply,
     ".3mf": _3mf,
+    ".step": _step,
+    ".stp": _step,
     ".dxf": _dxf,
     ".svg": _svg,
     ".ngc": _program,
@@ -67,7 +75,7 @@ READERS: Mapping[str, Callable[[Path, str | None], Part]] = {
     ".cnc": _program,
     ".gcode": _program,
 }
-"""Reader by ending. Drawings are read by libraries of others, each in a process of its own."""
+"""Reader by ending. Drawings and STEP are read by libraries of others, in processes of their own."""
 PART_ENDINGS = tuple(READERS)
 """Endings of the files that are read, in lower case."""
 

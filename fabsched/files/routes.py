@@ -10,6 +10,8 @@ ROUTES = {
     ".obj": Route.PRINT,
     ".ply": Route.PRINT,
     ".3mf": Route.PRINT,
+    ".step": Route.PRINT,
+    ".stp": Route.PRINT,
     ".dxf": Route.CUT,
     ".svg": Route.CUT,
     ".ngc": Route.PRINT,

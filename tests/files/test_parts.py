@@ -18,6 +18,8 @@ SAMPLES = {
     ".obj": DATA / "meshes" / "sound.obj",
     ".ply": DATA / "meshes" / "text.ply",
     ".3mf": DATA / "meshes" / "sound.3mf",
+    ".step": DATA / "solids" / "sound.step",
+    ".stp": DATA / "solids" / "sound.step",
     ".dxf": DATA / "outlines" / "circle_mm.dxf",
     ".svg": DATA / "outlines" / "circle_mm.svg",
     ".ngc": DATA / "programs" / "sound.ngc",
@@ -102,7 +104,7 @@ def test_importing_the_dispatcher_is_light() -> None:
     """Neither compiler nor geometry libraries are loaded before a file is read."""
     program = (
         "import sys, fabsched.files.parts as _;"
-        "print(*({'numba', 'trimesh', 'ezdxf', 'svgelements', 'lib3mf'} & set(sys.modules)))"
+        "print(*({'numba', 'trimesh', 'ezdxf', 'svgelements', 'lib3mf', 'cascadio'} & set(sys.modules)))"
     )
     done = subprocess.run(  # noqa: S603 - our own code
         [sys.executable, "-c", program], capture_output=True, text=True, check=True
