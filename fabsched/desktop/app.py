@@ -35,6 +35,7 @@ def run(folder: Path | None) -> int:
     dress(app)
     window = make_window(now=lambda: datetime.now(UTC))
     window.show()
+    window.desk.prepare()
     if folder is not None:
         QTimer.singleShot(0, window, lambda: window.open_folder(folder))
     before = signal.signal(signal.SIGINT, lambda _number, _frame: window.close())

@@ -15,7 +15,12 @@ from fabsched.desktop.background import Background
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.edits import Edit
 from fabsched.session.project_session import Session, Topic
-from fabsched.session.requests import EstimateRequest, EstimateResponse, PlanResponse
+from fabsched.session.requests import (
+    EstimateRequest,
+    EstimateResponse,
+    PlanResponse,
+    WarmRequest,
+)
 
 SETTLE_MS = 250
 """How long changes are gathered before work starts (our own choice: a pause in typing)."""
@@ -75,6 +80,8 @@ class Desk(QObject):
         self._estimates: dict[int, EstimateRequest] = {}
         self._lost: dict[str, tuple[str, Exception]] = {}
         self._plan: int | None = None
+        self._preparing: int | None = None
+        self._compiling = False
         self._jobs = 0
         self._working = False
         self._paused = self._again = False
@@ -106,7 +113,9 @@ class Desk(QObject):
     @property
     def busy(self) -> bool:
         """Whether something is being computed or about to be."""
-        return self._background.busy or self._settle.isActive()
+        looking = self._preparing is not None and not self._compiling
+        unseen = looking and not self._estimates and self._plan is None
+        return (self._background.busy and not unseen) or self._settle.isActive()
 
     @property
     def stopped(self) -> bool:
@@ -114,6 +123,10 @@ class Desk(QObject):
         return self._paused
 
     # What the user does.
+
+    def prepare(self) -> None:
+        """Have all that is computed with compiled, which takes a minute after installing."""
+        self._preparing = self._background.submit(WarmRequest())
 
     def open(self, session: Session | None) -> None:
         """Put another project on the desk, or clear it."""
@@ -180,6 +193,7 @@ class Desk(QObject):
     def stop(self) -> None:
         """Break off what is being computed."""
         self._paused = True
+        self._end_preparing()
         self._drop_work()
         self.estimated.emit()
         self.planned.emit()
@@ -197,7 +211,7 @@ class Desk(QObject):
     def work(self) -> None:
         """Have computed what is still missing: estimates first, then the plan."""
         self._settle.stop()
-        if self.session is None or self._paused:
+        if self.session is None or self._paused or self._compiling:
             return
         wanted = {request.id: request for request in self.session.estimate_requests()}
         open_now = {i: r for i, r in wanted.items() if r.key not in self._lost}
@@ -258,19 +272,29 @@ class Desk(QObject):
             self.working.emit(done, stage, 0, 1)
         elif ident in self._estimates:
             self._tell_working(done, stage)
+        elif ident == self._preparing:
+            self._compiling = True
+            self._tell_pace()
+            self.working.emit(done, stage, 0, 1)
 
     @Slot(int, object)
-    def _finished(self, ident: int, response: EstimateResponse | PlanResponse) -> None:
+    def _finished(self, ident: int, response: EstimateResponse | PlanResponse | None) -> None:
         if ident == self._plan:
             self._plan = None
+        if ident == self._preparing:
+            self._end_preparing()
         self._estimates.pop(ident, None)
-        if self.session is not None:
+        if self.session is not None and response is not None:
             self.session.accept(response)
         self.work()
+        self._tell_pace()
 
     @Slot(int, object)
     def _failed(self, ident: int, error: Exception) -> None:
-        if ident == self._plan:
+        if ident == self._preparing:
+            self._end_preparing()
+            self.work()
+        elif ident == self._plan:
             self._plan = None
             if isinstance(error, InputError):
                 self._refuse(error)
@@ -281,6 +305,12 @@ class Desk(QObject):
             self.estimated.emit()
             self.work()
         self._tell_pace()
+
+    def _end_preparing(self) -> None:
+        """Wait no longer for the compiler; dropping what has ended changes nothing."""
+        if self._preparing is not None:
+            self._background.drop(self._preparing)
+        self._preparing, self._compiling = None, False
 
     def _set_errors(self, place: Place, errors: tuple[Exception, ...]) -> None:
         if self._errors.get(place, ()) != errors:

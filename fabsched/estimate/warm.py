@@ -1,18 +1,22 @@
 """Compile every kernel of the estimator once, so that the cache on disk holds them.
 
-Compiling takes some twenty seconds, loading from the cache half a second. This runs after
-installation, in a worker at the first start, and before anything is timed.
+Compiling takes about a minute, loading from the cache half a second. This runs at the first start,
+where its progress is shown, and before anything is timed.
 """
 
 import numpy as np
 
+from fabsched.estimate.cutting import estimate_cut
 from fabsched.estimate.poses import poses
 from fabsched.estimate.printing import estimate_print
 from fabsched.estimate.program import estimate_program
+from fabsched.files.mesh_raw import finished
 from fabsched.files.motion_program import parse_program
+from fabsched.files.stl import parse_stl, stl_bytes
 from fabsched.model.progress import UNWATCHED, Watch, check
-from fabsched.model.shapes import Mesh
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.shapes import Drawing, Mesh, Operation, Outline
+from fabsched.model.shop import CutSetting, Cutting, Filament, Laser, Printer, SheetMaterial
+from fabsched.model.spread import Spread
 
 CUBE = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=np.float64)
 """Corners of the unit cube."""
@@ -45,8 +49,12 @@ def boxes_mesh(boxes: tuple[Box, ...]) -> Mesh:
     return Mesh(points, np.concatenate([one + 8 * n for n in range(len(boxes))]))
 
 
+SQUARE = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+"""Corners of the unit square."""
+
+
 def warm_kernels(watch: Watch = UNWATCHED) -> None:
-    """Estimate two tiny parts, poses and a program, which between them need every kernel.
+    """Read, print, turn and cut tiny parts, which between them need every kernel.
 
     Args:
         watch: told of the progress; may stop between them.
@@ -57,9 +65,33 @@ def warm_kernels(watch: Watch = UNWATCHED) -> None:
     printer = Printer(id="warm", name="warm", place="warm", bed_mm=(99.0, 99.0, 99.0))
     filament = Filament(id="warm", density_g_cm3=1.0)
     block = boxes_mesh(BLOCK)
-    for mesh in (boxes_mesh(TABLE), Mesh(block.vertices, block.faces[1:])):
+    open_block = Mesh(block.vertices, block.faces[1:])
+    finished(parse_stl(stl_bytes(open_block), "warm"), "mm", "warm")
+    for mesh in (boxes_mesh(TABLE), open_block):
         estimate_print(mesh, printer, filament, where="warm", watch=watch)
     poses(block, printer, filament, where="warm", limit=1, watch=watch)
     check(watch)
     program, _ = parse_program(PROGRAM, "warm")
     estimate_program(program, printer, filament, where="warm", watch=watch)
+    check(watch)
+    _warm_cut()
+
+
+def _warm_cut() -> None:
+    """Cut a square with a hole, and engrave another."""
+    laser = Laser(id="warm", name="warm", place="warm", bed_mm=(99.0, 99.0))
+    setting = CutSetting(
+        thickness_mm=1.0,
+        power_w=60.0,
+        feed_mm_s=Spread(1.0, 2.0, 3.0),
+        pierce_s=0.0,
+        passes=1,
+        kerf_mm=0.2,
+    )
+    material = SheetMaterial(id="warm", cutting=Cutting.ALLOWED, settings=(setting,))
+    outlines = (
+        Outline(30.0 * SQUARE, closed=True),
+        Outline(9.0 * SQUARE + 9.0, closed=True),
+        Outline(5.0 * SQUARE + 2.0, closed=True, operation=Operation.ENGRAVE),
+    )
+    estimate_cut(Drawing(outlines), laser, material, 1.0, where="warm")

@@ -16,6 +16,7 @@ from fabsched.model.progress import Watch, check
 from fabsched.model.shapes import Drawing, Mesh, Program, Shape
 from fabsched.model.shop import Filament, Laser, Machine, Printer, SheetMaterial
 from fabsched.session.inputs import EstimateInput
+from fabsched.session.warming import make_ready
 
 SHAPES: Mapping[type[Shape], str] = {
     Mesh: "solid",
@@ -37,6 +38,7 @@ def estimate_part(given: EstimateInput, watch: Watch) -> Outcome:
     Raises:
         Cancelled: the watch said stop.
     """
+    make_ready(watch)
     watch.report(0.0, "reading")
     estimates: dict[str, Estimate] = {}
     errors: list[InputError] = []
@@ -63,6 +65,7 @@ def poses_of_part(given: EstimateInput, watch: Watch) -> tuple[Pose, ...]:
         InputError: the file is at fault.
         Cancelled: the watch said stop.
     """
+    make_ready(watch)
     watch.report(0.0, "reading")
     shape, _ = read_part(given.path, given.part.unit)
     match shape, given.machines[0], given.material:

@@ -11,6 +11,7 @@ from fabsched.model.windows import Windows
 from fabsched.schedule.planner import make_plan
 from fabsched.schedule.structure import weekend_of
 from fabsched.session.inputs import PlanInput
+from fabsched.session.warming import make_ready
 
 BEYOND_S = 14 * DAY_S
 """Hours are known for two weeks after the deadline, so that a missed one is missed by a figure even
@@ -27,6 +28,7 @@ def plan_project(given: PlanInput, watch: Watch) -> tuple[Answer, Weekend]:
         InputError: the project cannot be carried out in this shop.
         Cancelled: the watch said stop.
     """
+    make_ready(watch)
     watch.report(0.0, "laying-out")
     check(watch)
     horizon_s = max(given.now_s, int(given.project.deadline.timestamp())) + BEYOND_S

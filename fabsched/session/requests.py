@@ -127,6 +127,27 @@ class PosesRequest(EstimateInput):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WarmRequest:
+    """Have all that is computed with compiled, unless that has been done.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> None:
+        """Compile; the first time this takes a minute.
+
+        Raises:
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.warming import make_ready  # noqa: PLC0415 - heavy
+
+        make_ready(watch)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanResponse:
     """A plan for the whole project.
 

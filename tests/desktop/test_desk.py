@@ -9,9 +9,9 @@ from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.desk import Desk, Place
 from fabsched.model.errors import Fault, InputError, WorkerLost
-from fabsched.session.pool import Failed
+from fabsched.session.pool import Failed, Finished
 from fabsched.session.project_session import Session
-from fabsched.session.requests import EstimateRequest, PlanRequest
+from fabsched.session.requests import EstimateRequest, PlanRequest, WarmRequest
 from tests.desktop import made
 from tests.desktop.conftest import Clock
 from tests.desktop.fakes import FakePool
@@ -55,6 +55,42 @@ def test_estimates_come_first_and_then_the_plan(
     assert session.answer is not None
     assert session.answer_is_current
     assert not desk.busy
+
+
+def test_compiling_is_shown_and_waited_for(
+    qtbot: QtBot, pool: FakePool, make_desk: Callable[[], Desk], project: Path
+) -> None:
+    """Looking whether there is something to compile is not seen; compiling is, and comes first."""
+    desk = make_desk()
+    desk.prepare()
+    (warm,) = pool.of(WarmRequest)
+    seen = [desk.busy]
+    with qtbot.waitSignal(desk.working) as told:
+        pool.tell(warm.id, 0.25, "compiling")
+    assert told.args == [0.25, "compiling", 0, 1]
+    seen.append(desk.busy)
+    assert seen == [False, True]
+    desk.open(Session.open(project))
+    assert not pool.of(EstimateRequest)
+    pool.end(warm.id, Finished(warm.id, None))
+    qtbot.waitUntil(lambda: len(pool.of(EstimateRequest)) == 3)
+
+
+def test_compiling_that_is_stopped_or_fails_is_in_nobodys_way(
+    qtbot: QtBot, pool: FakePool, make_desk: Callable[[], Desk], project: Path
+) -> None:
+    """Estimates then have compiled what they need themselves."""
+    desk = make_desk()
+    desk.prepare()
+    (warm,) = pool.of(WarmRequest)
+    with qtbot.waitSignal(desk.working):
+        pool.tell(warm.id, 0.25, "compiling")
+    desk.open(Session.open(project))
+    pool.end(warm.id, Failed(warm.id, WorkerLost()))
+    qtbot.waitUntil(lambda: len(pool.of(EstimateRequest)) == 3)
+    desk.prepare()
+    desk.stop()
+    assert not pool.held
 
 
 def test_a_change_plans_again_after_a_moment_and_once(
