@@ -38,6 +38,12 @@ class Place(StrEnum):
     DEADLINE = "deadline"
     PLAN = "plan"
     FILES = "files"
+    PROJECT = "project"
+    SHOP = "shop"
+
+
+PASSING = (Place.START, Place.PARTS, Place.WORK, Place.FILES)
+"""Errors at these places are of something that was tried; they go when something else succeeds."""
 
 
 class Desk(QObject):
@@ -78,7 +84,7 @@ class Desk(QObject):
         self._background = background
         self._errors: dict[Place, tuple[Exception, ...]] = {}
         self._estimates: dict[int, EstimateRequest] = {}
-        self._lost: dict[str, tuple[str, Exception]] = {}
+        self._lost: dict[str, Exception] = {}
         self._plan: int | None = None
         self._preparing: int | None = None
         self._compiling = False
@@ -103,12 +109,15 @@ class Desk(QObject):
     @property
     def lost(self) -> dict[str, Exception]:
         """Parts whose estimate broke off through no fault of theirs, by id."""
-        return dict(self._lost.values())
+        marks = self.session.marks if self.session else {}
+        return {part: self._lost[mark] for part, mark in marks.items() if mark in self._lost}
 
     @property
     def estimating(self) -> frozenset[str]:
         """Ids of the parts that are being estimated."""
-        return frozenset(request.part.id for request in self._estimates.values())
+        marks = self.session.marks if self.session else {}
+        keys = {request.key for request in self._estimates.values()}
+        return frozenset(part for part, mark in marks.items() if mark in keys)
 
     @property
     def busy(self) -> bool:
@@ -155,34 +164,40 @@ class Desk(QObject):
 
     def change(self, place: Place, label: str, edit: Edit) -> bool:
         """Apply an edit to the project; see `attempt`."""
-        session = self.session
-        return session is not None and self.attempt(place, lambda: session.change(label, edit))
+        return self._edit(place, lambda session: session.change(label, edit))
+
+    def remove(self, place: Place, ident: str) -> None:
+        """Take a part, work or gate out; see `attempt`."""
+        self._edit(place, lambda session: session.remove([ident]))
 
     def add_files(self, paths: Iterable[Path]) -> None:
         """Take part files into the project; those refused are named at the parts."""
-        session, files = self.session, tuple(paths)
-        if session is not None:
-            refused: list[InputError] = []
-            deed = lambda: refused.extend(session.add_files(files))  # noqa: E731 - one line
-            if self.attempt(Place.PARTS, deed):
-                self._set_errors(Place.PARTS, tuple(refused))
+        files, refused = tuple(paths), list[InputError]()
+        if self._edit(Place.PARTS, lambda session: refused.extend(session.add_files(files))):
+            self._set_errors(Place.PARTS, tuple(refused))
 
     def undo(self) -> None:
         """Take the last change back."""
-        if self.session is not None:
-            self.attempt(Place.FILES, self.session.undo)
+        self._edit(Place.FILES, Session.undo)
 
     def redo(self) -> None:
         """Do again what was taken back."""
-        if self.session is not None:
-            self.attempt(Place.FILES, self.session.redo)
+        self._edit(Place.FILES, Session.redo)
 
     def look_outside(self) -> None:
         """Take in what somebody else wrote to the project's files."""
         session = self.session
         if session is not None:
-            deeds = (session.sync, session.reload_shop)
-            self.attempt(Place.FILES, lambda: [deed() for deed in deeds])
+            self.attempt(Place.PROJECT, session.sync)
+            self.attempt(Place.SHOP, session.reload_shop)
+            session.look_at_parts()
+
+    def _edit(self, place: Place, deed: Callable[[Session], object]) -> bool:
+        """Do something to the project as it stands in its file by now; see `attempt`."""
+        session = self.session
+        if session is None or not self.attempt(Place.PROJECT, session.sync):
+            return False
+        return self.attempt(place, lambda: deed(session))
 
     def plan_again(self) -> None:
         """Plan now, even if nothing has changed: time has gone on."""
@@ -256,6 +271,7 @@ class Desk(QObject):
         match topic:
             case Topic.PROJECT | Topic.SHOP:
                 self._paused = False
+                self._forget(PASSING)
                 self._drop_plan()
                 self._settle.start()
                 self.changed.emit()
@@ -301,7 +317,7 @@ class Desk(QObject):
             else:
                 self._set_errors(Place.PLAN, (error,))
         elif (request := self._estimates.pop(ident, None)) is not None:
-            self._lost[request.key] = (request.part.id, error)
+            self._lost[request.key] = error
             self.estimated.emit()
             self.work()
         self._tell_pace()
@@ -316,6 +332,11 @@ class Desk(QObject):
         if self._errors.get(place, ()) != errors:
             self._errors[place] = errors
             self.troubled.emit()
+
+    def _forget(self, places: Iterable[Place]) -> None:
+        """Let errors go that no longer say anything."""
+        for place in places:
+            self._set_errors(place, ())
 
     def _tell_working(self, part_done: float, stage: str) -> None:
         """Share of the estimates that are done, the present one in part."""

@@ -99,9 +99,7 @@ class PartRow(Row):
         return next((part for part in parts if part.id == self._ident), None)
 
     def _remove(self) -> None:
-        session = self._desk.session
-        if session is not None:
-            self._desk.attempt(Place.PARTS, lambda: session.remove([self._ident]))
+        self._desk.remove(Place.PARTS, self._ident)
 
 
 class PartsPanel(QWidget):

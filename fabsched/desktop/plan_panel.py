@@ -15,6 +15,9 @@ from fabsched.desktop.words import cautions, error_text
 from fabsched.model.plan import Answer
 from fabsched.session.wording import phrase
 
+EVERYWHERE = (Place.START, Place.PROJECT, Place.SHOP, Place.FILES)
+"""Places of errors that belong to no panel of their own."""
+
 NOW_MS = 20_000
 """How often the line at the present moment moves (our own choice)."""
 
@@ -117,7 +120,7 @@ class PlanPanel(QWidget):
     def _show_trouble(self) -> None:
         """What stands in the way of a plan, unless it is told better where its cause is."""
         session = self._desk.session
-        texts = [error_text(error) for error in self._desk.errors(Place.START, Place.FILES)]
+        texts = [error_text(error) for error in self._desk.errors(*EVERYWHERE)]
         if (
             session is not None
             and session.project.items

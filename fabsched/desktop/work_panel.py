@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.icons import icon
+from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.parts_panel import heading
 from fabsched.desktop.rows import Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.words import error_text, work_text
@@ -67,19 +68,22 @@ class WorkPanel(QWidget):
         self._label = ""
         self.setAccessibleName(self.tr("Work"))
         self.add = QPushButton(self.tr("Add work\u2026"), self)
+        self.trouble = Note(Tone.ERROR, self)
         self.form = WorkForm(self)
         self.rows: Rows[WorkRow] = Rows(lambda ident: WorkRow(ident, self), self.form.leave, self)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addLayout(heading(self.tr("Work"), self.add))
-        column.addWidget(self.form)
+        for widget in (self.trouble, self.form):
+            column.addWidget(widget)
         column.addWidget(self.rows, 1)
         self.add.clicked.connect(lambda: self.begin(None))
         self.form.ready.connect(self._keep)
         self.form.left.connect(self._close)
         desk.opened.connect(self._opened)
         desk.changed.connect(self.follow)
+        desk.troubled.connect(self._show_trouble)
 
     def _opened(self) -> None:
         self.form.hide()
@@ -107,16 +111,20 @@ class WorkPanel(QWidget):
 
     def take_out(self, ident: str) -> None:
         """Remove a piece of work."""
-        session = self._desk.session
-        if session is not None:
-            self._desk.attempt(Place.WORK, lambda: session.remove([ident]))
+        self._desk.remove(Place.WORK, ident)
 
     def _keep(self, work: Work) -> None:
         """Put the work into the project; a refusal stands in the form."""
         if self._desk.change(Place.WORK, self._label, put_all([work])):
             self._close()
-        else:
-            self.form.note.say(" ".join(error_text(e) for e in self._desk.errors(Place.WORK)))
+
+    def _show_trouble(self) -> None:
+        """Say why something was refused, in the form while it is open."""
+        opened = self.form.isVisible()
+        places = (Place.PROJECT, Place.WORK) if opened else (Place.WORK,)
+        text = " ".join(error_text(error) for error in self._desk.errors(*places))
+        self.form.note.say(text if opened else "")
+        self.trouble.say("" if opened else text)
 
     def _close(self) -> None:
         self.form.hide()

@@ -8,7 +8,7 @@ from pathlib import Path
 from fabsched.model.errors import Fault, InputError
 
 
-def write_bytes_atomic(path: Path, data: bytes) -> None:
+def write_bytes_atomic(path: Path, data: bytes, *, durable: bool = True) -> None:
     """Put a file in place so that readers see the old bytes or the new ones, never a mixture.
 
     The bytes go to a second file in the same folder, are flushed to the disk, and take the name in
@@ -17,6 +17,8 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
     Args:
         path: the file; its folder must exist.
         data: all its bytes.
+        durable: whether the file must be there after a power cut. What can be made again need not:
+            waiting for the disk takes longer than all the rest.
 
     Raises:
         InputError: the file cannot be written; whatever was there before is unharmed.
@@ -24,9 +26,10 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
     target = Path(os.path.realpath(path))
     draft = target.with_name(f".{secrets.token_hex(8)}.part")
     try:
-        _write_draft(draft, data, _mode(target))
+        _write_draft(draft, data, _mode(target), durable=durable)
         draft.replace(target)
-        _flush_folder(target.parent)
+        if durable:
+            _flush_folder(target.parent)
     except OSError as error:
         why = error.strerror or type(error).__name__
         raise InputError(Fault.FILE_UNWRITABLE, str(path), why=why) from error
@@ -42,11 +45,12 @@ def _mode(target: Path) -> int | None:
         return None
 
 
-def _write_draft(draft: Path, data: bytes, mode: int | None) -> None:
+def _write_draft(draft: Path, data: bytes, mode: int | None, *, durable: bool) -> None:
     with draft.open("xb") as file:
         file.write(data)
         file.flush()
-        os.fsync(file.fileno())
+        if durable:
+            os.fsync(file.fileno())
     if mode is not None:
         draft.chmod(mode)
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import fields as fields_of
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -160,16 +161,14 @@ def _with_new(
 ) -> list[Chunk]:
     """Put in what is new, each behind the one it follows."""
     result = list(chunks)
+    idents = [_ident(chunk) if chunk.kind == kind else "" for chunk in chunks]
     at = _first_place(result, kind)
     for item in items:
         if item.id in known:
-            at = next(
-                i + 1
-                for i, chunk in enumerate(result)
-                if chunk.kind == kind and _ident(chunk) == item.id
-            )
+            at = idents.index(item.id) + 1
         else:
             result.insert(at, _new_chunk(result, at, kind, item))
+            idents.insert(at, item.id)
             at += 1
     return result
 
@@ -189,7 +188,9 @@ def _first_place(chunks: list[Chunk], kind: str) -> int:
     return own[0] if own else (behind[-1] if behind else len(chunks))
 
 
+@lru_cache(maxsize=4096)
 def _ident(chunk: Chunk) -> str:
+    """The id of a table; remembered, since most tables stay as they are from change to change."""
     return str(_table(chunk)["id"])
 
 

@@ -25,6 +25,22 @@ class Entry:
     errors: tuple[InputError, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """The request of a part, and what it was made from.
+
+    Attributes:
+        part, shop: as they were.
+        digest: of the part's file.
+        request: what they lead to.
+    """
+
+    part: Part
+    shop: Shop
+    digest: str
+    request: EstimateRequest
+
+
 @dataclass(slots=True)
 class EstimateBook:
     """Estimates by what they depend on, so that only what has changed is made again.
@@ -38,7 +54,9 @@ class EstimateBook:
     cache: EstimateCache
     _digests: Digests = field(default_factory=Digests)
     _known: dict[str, Entry] = field(default_factory=dict)
+    _missed: set[str] = field(default_factory=set)
     _open: dict[str, EstimateRequest] = field(default_factory=dict)
+    _asked: dict[str, _Asked] = field(default_factory=dict)
 
     def requests(self, project: Project, shop: Shop) -> tuple[EstimateRequest, ...]:
         """What is still to be estimated; parts that need the same estimate ask for it once."""
@@ -49,6 +67,10 @@ class EstimateBook:
                 wanted.setdefault(request.key, self._open.get(request.key, request))
         self._open = wanted
         return tuple(wanted.values())
+
+    def marks(self, project: Project, shop: Shop) -> dict[str, str]:
+        """By part id, what tells its estimate from any other: its key, or what is in the way."""
+        return {part.id: _mark(self._request(part, shop)) for part in project.parts}
 
     def accept(self, response: EstimateResponse) -> bool:
         """Take in a response; False if it answers no request that is still open."""
@@ -83,12 +105,27 @@ class EstimateBook:
         return entry.errors if entry is not None and not entry.estimates else ()
 
     def _request(self, part: Part, shop: Shop) -> EstimateRequest | InputError:
+        """The request of a part, made once as long as nothing it depends on has changed."""
         try:
-            return estimate_request(part, self.folder, shop, self._digests)
+            digest = self._digests.of(self.folder / part.file, part.file)
+            known = self._asked.get(part.id)
+            if known and known.shop is shop and (known.part, known.digest) == (part, digest):
+                return known.request
+            request = estimate_request(part, self.folder, shop, self._digests)
         except InputError as error:
             return error
+        self._asked[part.id] = _Asked(part, shop, digest, request)
+        return request
 
     def _entry(self, key: str) -> Entry | None:
-        if key not in self._known and (cached := self.cache.get(key)) is not None:
-            self._known[key] = Entry(cached)
+        if key not in self._known and key not in self._missed:
+            cached = self.cache.get(key)
+            if cached is None:
+                self._missed.add(key)
+            else:
+                self._known[key] = Entry(cached)
         return self._known.get(key)
+
+
+def _mark(asked: EstimateRequest | InputError) -> str:
+    return f"{asked.code} {asked.facts}" if isinstance(asked, InputError) else asked.key

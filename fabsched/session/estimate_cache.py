@@ -49,7 +49,8 @@ class EstimateCache:
         entries = {machine: asdict(estimate) for machine, estimate in estimates.items()}
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
-            write_bytes_atomic(self._path(key), json.dumps(entries).encode())
+            data = json.dumps(entries).encode()
+            write_bytes_atomic(self._path(key), data, durable=False)
             self._prune()
         except (OSError, InputError):
             return

@@ -70,6 +70,7 @@ class Session:
         self._answer: Answer | None = None
         self._weekend: Weekend | None = None
         self._answer_is_current = False
+        self._looked: dict[str, str] = {}
         self._subscribers: list[Subscriber] = []
 
     @classmethod
@@ -159,6 +160,11 @@ class Session:
     def problems(self) -> dict[str, tuple[InputError, ...]]:
         """Why parts cannot be made, by part id; parts some machine can make are left out."""
         return self._book.problems(self._project, self._shop)
+
+    @property
+    def marks(self) -> dict[str, str]:
+        """By part id, what tells its estimate from any other; parts alike have the same mark."""
+        return self._book.marks(self._project, self._shop)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -270,6 +276,13 @@ class Session:
             self._outdate()
             self._tell(Topic.SHOP)
 
+    def look_at_parts(self) -> None:
+        """Notice part files that were changed, taken away or put back since they were asked about."""
+        if self.marks != self._looked:
+            self._looked = self.marks
+            self._outdate()
+            self._tell(Topic.PROJECT)
+
     def add_files(self, paths: Iterable[Path]) -> tuple[InputError, ...]:
         """Copy part files into the project and add a part for each.
 
@@ -305,6 +318,7 @@ class Session:
         it depends on has changed.
         """
         requests = self._book.requests(self._project, self._shop)
+        self._looked = self.marks
         if requests:
             self._outdate()
         return requests
@@ -322,11 +336,11 @@ class Session:
         """
         if self.estimate_requests():
             raise ValueError("estimates are missing")
-        if not self._project.items:
-            raise InputError(Fault.NOTHING_TO_PLAN, PROJECT_FILE)
-        check_deadline(self._project.deadline, now)
-        for errors in self.problems.values():
-            raise errors[0]
+        try:
+            self._check_plannable(now)
+        except InputError:
+            self._outdate()
+            raise
         request = PlanRequest(
             project=self._project,
             shop=self._shop,
@@ -336,6 +350,14 @@ class Session:
         )
         self._plan_id = request.id
         return request
+
+    def _check_plannable(self, now: datetime) -> None:
+        """Refuse what no plan can be made of."""
+        if not self._project.items:
+            raise InputError(Fault.NOTHING_TO_PLAN, PROJECT_FILE)
+        check_deadline(self._project.deadline, now)
+        for errors in self.problems.values():
+            raise errors[0]
 
     def accept(self, response: EstimateResponse | PlanResponse) -> bool:
         """Take in a response.

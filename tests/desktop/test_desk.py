@@ -282,8 +282,8 @@ def test_edits_made_elsewhere_are_taken_in(
     assert session.project.parts[0].copies == 5
     path.write_text("name = ", "utf-8")
     desk.look_outside()
-    assert desk.errors(Place.FILES)
+    assert desk.errors(Place.PROJECT)
     assert session.project.parts[0].copies == 5
     path.write_text(text, "utf-8")
     desk.look_outside()
-    assert not desk.errors(Place.FILES)
+    assert not desk.errors(Place.PROJECT)

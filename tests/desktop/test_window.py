@@ -1,5 +1,7 @@
 """The window, by real clicks, keys and drops."""
 
+import errno
+import os
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -17,7 +19,7 @@ from fabsched.session.project_session import Session
 from fabsched.session.requests import EstimateRequest, PlanRequest
 from tests.desktop import made
 from tests.desktop.conftest import finish
-from tests.desktop.fakes import STL, FakeAsks, FakePool, drop
+from tests.desktop.fakes import PROJECT, STL, FakeAsks, FakePool, drop
 from tests.desktop.hands import click, hover, press, write
 
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -155,18 +157,59 @@ def test_a_project_folder_dropped_on_the_window_is_opened(
 
 
 def test_what_cannot_be_saved_is_told_and_shown_as_it_was(planned: MainWindow) -> None:
-    """Somebody else has broken project.toml: the change is refused in place, the figure goes back."""
+    """Somebody else has broken project.toml: that is said, once, until it is mended; the figure goes back."""
     session = session_of(planned)
     (session.folder / "project.toml").write_text("name = ", "utf-8")
     copies = planned.parts.rows.rows["louvre"].copies
     copies.stepUp()
     assert copies.value() == 6
-    assert "project.toml" in said(planned.parts.refusals)
+    assert "project.toml: line 1" in planned.plan.trouble.text
+    assert said(planned.parts.refusals) == ""
     edit = planned.headline.deadline.edit
     edit.setDateTime(edit.dateTime().addDays(7))
     press(edit, Qt.Key.Key_Return)
     assert edit.text() == "Sun 15 Mar 2026  21:00"
-    assert planned.headline.deadline.note.isVisible()
+    (session.folder / "project.toml").write_text(PROJECT, "utf-8")
+    planned.desk.look_outside()
+    assert not planned.plan.trouble.isVisible()
+
+
+def test_a_full_disk_is_told_where_the_change_was_made_until_one_succeeds(
+    planned: MainWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Copies at the parts, removed work at the work; the next change that is saved clears both."""
+
+    def full(_file: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", full)
+        planned.parts.rows.rows["louvre"].copies.stepUp()
+        click(planned.work.rows.rows["wire"].remove)
+        assert "No space left" in said(planned.parts.refusals)
+        assert "No space left" in planned.work.trouble.text
+    assert session_of(planned).project.parts[0].copies == 6
+    planned.parts.rows.rows["louvre"].copies.stepUp()
+    assert said(planned.parts.refusals) == ""
+    assert not planned.work.trouble.isVisible()
+
+
+def test_a_part_file_taken_away_is_noticed_on_coming_back(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool
+) -> None:
+    """Row and plan say so, and the plan no longer counts; with the file back all is as it was."""
+    path = session_of(planned).folder / "parts" / "cradle.stl"
+    data = path.read_bytes()
+    path.unlink()
+    planned.desk.look_outside()
+    qtbot.waitUntil(planned.plan.trouble.isVisible)
+    assert "no such file" in said(planned.parts.rows.rows["cradle"])
+    assert "out of date" in planned.headline.spare.text()
+    path.write_bytes(data)
+    planned.desk.look_outside()
+    finish(qtbot, planned, pool)
+    assert not planned.plan.trouble.isVisible()
+    assert session_of(planned).answer_is_current
 
 
 def test_text_is_not_welcome(window: MainWindow) -> None:
