@@ -141,7 +141,7 @@ def refusal_text(error: Exception) -> str:
 
 def block_text(scene: Scene, block: Block) -> str:
     """A block in lines: its name, when and where, and why it starts then."""
-    start, end = short(block.start_s, scene.zone), short(block.end_s, scene.zone)
+    start, end = (short(up(moment_s), scene.zone) for moment_s in (block.start_s, block.end_s))
     where = next((lane.title for lane in scene.lanes if lane.id == block.resource), "")
     length = duration(block.end_s - block.start_s)
     when = f"{capital(kind(block.kind))}: {start} \u2013 {end}, {length}, {where}"

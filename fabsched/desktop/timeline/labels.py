@@ -11,6 +11,7 @@ from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import faded
 from fabsched.desktop.timeline.scene import Lane
 from fabsched.model.plan import Block, Kind
+from fabsched.session.clock import up
 
 INSET_PX = {Kind.RUN: 6.0, Kind.WORK: 7.0, Kind.GATE: 10.0, Kind.TEND: 7.0, Kind.TRAVEL: 9.0}
 """Distance of a label from the sides of its block, so that it clears the outline."""
@@ -75,7 +76,7 @@ def _write_upwards(canvas: Canvas, block: Block, rect: Rect) -> None:
 def times(canvas: Canvas, block: Block) -> str:
     """From when to when."""
     zone = canvas.scene.zone
-    return f"{hour_text(block.start_s, zone)}\u2013{hour_text(block.end_s, zone)}"
+    return f"{hour_text(up(block.start_s), zone)}\u2013{hour_text(up(block.end_s), zone)}"
 
 
 def _inside(canvas: Canvas, block: Block, rect: Rect) -> tuple[Line, ...]:

@@ -11,7 +11,7 @@ from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import SKY, VERMILLION, faded
 from fabsched.desktop.timeline.shapes import draw_wall, hatch, qrect
 from fabsched.model.units import HOUR_S
-from fabsched.session.clock import short
+from fabsched.session.clock import short, up
 
 LIKELY = 0.34
 """Opacity of the band of likely finishes where it is strongest."""
@@ -118,7 +118,7 @@ def _quantiles(canvas: Canvas, top: float, base: float) -> None:
             continue
         x = canvas.scale.x(moment_s)
         canvas.vertical(x, top, base + canvas.sizes.pad / 2, look.scheme.ink, 1.0)
-        text = f"{share} by {short(moment_s, canvas.scene.zone)}"
+        text = f"{share} by {short(up(moment_s), canvas.scene.zone)}"
         left = _free_left(canvas, x, look.small.width(text), taken)
         if left is not None:
             taken.append((left, left + look.small.width(text)))
