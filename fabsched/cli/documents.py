@@ -176,6 +176,8 @@ def _warp(warp: Warp | None) -> Document | None:
         area=round(warp.contact_mm2),
         thickness=round(warp.thickness_mm, 1),
         corners=warp.corners,
+        ratio=round(warp.section_ratio, 1),
+        material=round(warp.material, 2),
     )
     return {"score": str(warp.level), "reason": reason}
 

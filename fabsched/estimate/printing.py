@@ -15,7 +15,7 @@ from fabsched.estimate.support import Support, support_of
 from fabsched.estimate.thickness import smallest_mm
 from fabsched.estimate.toolpath import Paths
 from fabsched.estimate.turning import AS_DRAWN, Turn, turned
-from fabsched.estimate.warp import warp_of
+from fabsched.estimate.warp import above_of, warp_of
 from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.model.estimates import Estimate, Route, Warp
 from fabsched.model.findings import Finding, Remark
@@ -150,7 +150,8 @@ def _estimate(done: _Simulated) -> Estimate:
     breakdown_s = {key: bill.seconds[key] for key in BREAKDOWN}
     seconds = sum(breakdown_s.values())
     mass_g = bill.laid_mm3 * filament.density_g_cm3 / 1000.0
-    warp = warp_of(done.sections.distinct[done.sections.layer[0]], filament)
+    contact = done.sections.distinct[done.sections.layer[0]]
+    warp = warp_of(contact, filament, above_of(done.sections))
     return Estimate(
         route=Route.PRINT,
         machine=printer.id,

@@ -33,6 +33,8 @@ class Warp:
         contact_mm2: area touching the bed.
         thickness_mm: mean thickness of the first section (twice area over perimeter).
         corners: sharp corners of the contact's hull.
+        section_ratio: mean area of the sections just above the bed, over the contact.
+        material: how much the material pulls, 0 to 1.
     """
 
     level: WarpLevel
@@ -40,6 +42,8 @@ class Warp:
     contact_mm2: float
     thickness_mm: float
     corners: int
+    section_ratio: float = 1.0
+    material: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from fabsched.estimate.planes import planes_for
 from fabsched.estimate.regions import Measure, covered_by
 from fabsched.estimate.sections import Sections, section_mesh
 from fabsched.estimate.silhouette import MOST_POINTS, silhouette_of
-from fabsched.estimate.warp import warp_of
+from fabsched.estimate.warp import above_of, warp_of
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import WarpLevel
 from fabsched.model.progress import UNWATCHED
@@ -135,6 +135,26 @@ def test_warp_inputs_of_a_plate() -> None:
     assert warp.contact_mm2 == pytest.approx(6000)
     assert warp.thickness_mm == pytest.approx(2 * 6000 / 340)
     assert warp.corners == 4
+
+
+def test_warp_tells_its_inputs() -> None:
+    """What lies just above the bed and the material stand beside the verdict.
+
+    A T of 20 mm on a foot of 10 mm and half as high as is looked at: (5 x 10 + 5 x 20) / (10 x 10).
+    """
+    tee = bodies.joined(bodies.box(10, 40, 5, (5, 0, 0)), bodies.box(20, 40, 9, (0, 0, 5)))
+    found = sections_of(tee)
+    warp = warp_of(found.distinct[found.layer[0]], bodies.PLA, above_of(found))
+    assert warp.section_ratio == pytest.approx(1.5)
+    assert warp.material == bodies.PLA.warp
+
+
+@given(st.floats(0.1, 5), st.floats(1.01, 3))
+def test_what_widens_above_its_contact_is_never_rated_lower(ratio: float, more: float) -> None:
+    """Nor is what narrows rated higher (common practice, no published source)."""
+    plate, stiff = bundled([bodies.rectangle(90, 60)]), replace(bodies.PLA, warp=0.6)
+    one, wider = (warp_of(plate, stiff, 90 * 60 * r).level for r in (ratio, ratio * more))
+    assert LEVELS.index(wider) >= LEVELS.index(one)
 
 
 def test_disc_has_no_corners() -> None:
