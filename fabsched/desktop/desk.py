@@ -16,9 +16,9 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.session.edits import Edit
 from fabsched.session.project_session import Session, Topic
 from fabsched.session.requests import (
+    AdoptResponse,
     EstimateRequest,
-    EstimateResponse,
-    PlanResponse,
+    Response,
     WarmRequest,
 )
 
@@ -84,6 +84,8 @@ class Desk(QObject):
         self._background = background
         self._errors: dict[Place, tuple[Exception, ...]] = {}
         self._estimates: dict[int, EstimateRequest] = {}
+        self._guesses: set[int] = set()
+        self._copies: set[int] = set()
         self._lost: dict[str, Exception] = {}
         self._plan: int | None = None
         self._preparing: int | None = None
@@ -111,13 +113,6 @@ class Desk(QObject):
         """Parts whose estimate broke off through no fault of theirs, by id."""
         marks = self.session.marks if self.session else {}
         return {part: self._lost[mark] for part, mark in marks.items() if mark in self._lost}
-
-    @property
-    def estimating(self) -> frozenset[str]:
-        """Ids of the parts that are being estimated."""
-        marks = self.session.marks if self.session else {}
-        keys = {request.key for request in self._estimates.values()}
-        return frozenset(part for part, mark in marks.items() if mark in keys)
 
     @property
     def busy(self) -> bool:
@@ -172,9 +167,18 @@ class Desk(QObject):
 
     def add_files(self, paths: Iterable[Path]) -> None:
         """Take part files into the project; those refused are named at the parts."""
-        files, refused = tuple(paths), list[InputError]()
-        if self._edit(Place.PARTS, lambda session: refused.extend(session.add_files(files))):
-            self._set_errors(Place.PARTS, tuple(refused))
+        files = tuple(paths)
+        if self.session is not None and files:
+            self._forget([Place.PARTS])
+            self._paused = False
+            self._copies.add(self._background.submit(self.session.adopt_request(files)))
+            self.working.emit(0.0, "copying", 0, 1)
+            self._tell_pace()
+
+    def _take_in(self, response: AdoptResponse) -> None:
+        """Make parts of files that lie in the project by now."""
+        if self._edit(Place.PARTS, lambda session: session.accept(response)):
+            self._set_errors(Place.PARTS, response.refused)
 
     def undo(self) -> None:
         """Take the last change back."""
@@ -228,6 +232,7 @@ class Desk(QObject):
         self._settle.stop()
         if self.session is None or self._paused or self._compiling:
             return
+        self._guess(self.session)
         wanted = {request.id: request for request in self.session.estimate_requests()}
         open_now = {i: r for i, r in wanted.items() if r.key not in self._lost}
         for ident in self._estimates.keys() - open_now.keys():
@@ -241,9 +246,18 @@ class Desk(QObject):
             self._drop_plan()
             self._tell_working(0.0, "estimating")
             self.estimated.emit()
-        elif not wanted:
+        elif not wanted and not self._copies:
             self._ask_for_plan(self.session)
         self._tell_pace()
+
+    def _guess(self, session: Session) -> None:
+        """Have first figures worked out before anything else."""
+        wanted = {request.id: request for request in session.rough_requests()}
+        for ident in self._guesses - wanted.keys():
+            self._background.drop(ident)
+        for ident in wanted.keys() - self._guesses:
+            self._background.submit(wanted[ident])
+        self._guesses = set(wanted)
 
     def _ask_for_plan(self, session: Session) -> None:
         if self._plan is not None or (session.answer_is_current and not self._again):
@@ -284,7 +298,7 @@ class Desk(QObject):
 
     @Slot(int, float, str)
     def _progressed(self, ident: int, done: float, stage: str) -> None:
-        if ident == self._plan:
+        if ident == self._plan or ident in self._copies:
             self.working.emit(done, stage, 0, 1)
         elif ident in self._estimates:
             self._tell_working(done, stage)
@@ -294,13 +308,17 @@ class Desk(QObject):
             self.working.emit(done, stage, 0, 1)
 
     @Slot(int, object)
-    def _finished(self, ident: int, response: EstimateResponse | PlanResponse | None) -> None:
+    def _finished(self, ident: int, response: Response | None) -> None:
         if ident == self._plan:
             self._plan = None
         if ident == self._preparing:
             self._end_preparing()
         self._estimates.pop(ident, None)
-        if self.session is not None and response is not None:
+        self._guesses.discard(ident)
+        self._copies.discard(ident)
+        if isinstance(response, AdoptResponse):
+            self._take_in(response)
+        elif self.session is not None and response is not None:
             self.session.accept(response)
         self.work()
         self._tell_pace()
@@ -316,6 +334,9 @@ class Desk(QObject):
                 self._refuse(error)
             else:
                 self._set_errors(Place.PLAN, (error,))
+        elif ident in self._copies:
+            self._copies.discard(ident)
+            self._set_errors(Place.PARTS, (error,))
         elif (request := self._estimates.pop(ident, None)) is not None:
             self._lost[request.key] = error
             self.estimated.emit()
@@ -359,7 +380,8 @@ class Desk(QObject):
     def _drop_work(self) -> None:
         self._settle.stop()
         self._drop_plan()
-        for ident in tuple(self._estimates):
+        for ident in (*self._estimates, *self._guesses, *self._copies):
             self._background.drop(ident)
-        self._estimates.clear()
+        for jobs in (self._estimates, self._guesses, self._copies):
+            jobs.clear()
         self._tell_pace()

@@ -1,11 +1,13 @@
 """A remark in place: an icon and a text that wraps."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import partial
 
 from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetrics
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from fabsched.desktop.icons import coloured
 from fabsched.desktop.timeline.look import BLUE, ORANGE, SKY, VERMILLION, look
@@ -75,6 +77,21 @@ class Note(QWidget):
                 return QColor(SKY if dark else BLUE)
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A remark, with the step that puts it right where there is one.
+
+    Attributes:
+        text: the remark.
+        cure: what the button under it says; empty for no button.
+        deed: what it does.
+    """
+
+    text: str
+    cure: str = ""
+    deed: Callable[[], object] = field(default=bool, compare=False)
+
+
 class Notes(QWidget):
     """Several remarks under one another, or nothing."""
 
@@ -82,7 +99,8 @@ class Notes(QWidget):
         """Make it empty, which hides it."""
         super().__init__(parent)
         self._tone = tone
-        self._texts: tuple[str, ...] = ()
+        self._said: tuple[Said, ...] = ()
+        self._buttons: list[QPushButton] = []
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(4)
@@ -91,20 +109,40 @@ class Notes(QWidget):
     @property
     def texts(self) -> tuple[str, ...]:
         """What they say."""
-        return self._texts
+        return tuple(said.text for said in self._said)
 
-    def say(self, texts: Iterable[str]) -> None:
+    @property
+    def buttons(self) -> tuple[QPushButton, ...]:
+        """The buttons of those that can be put right, in order."""
+        return tuple(self._buttons)
+
+    def say(self, remarks: Iterable[Said]) -> None:
         """Say something else."""
-        wanted = tuple(texts)
-        if wanted == self._texts:
+        wanted = tuple(remarks)
+        if wanted == self._said:
+            self._said = wanted
             return
-        self._texts = wanted
+        self._said = wanted
+        self._buttons.clear()
         while (item := self._column.takeAt(0)) is not None:
             if (widget := item.widget()) is not None:
                 widget.hide()
                 widget.deleteLater()
-        for text in wanted:
+        for place, said in enumerate(wanted):
             note = Note(self._tone, self)
             self._column.addWidget(note)
-            note.say(text)
+            note.say(said.text)
+            if said.cure:
+                self._offer(place, said)
         self.setVisible(bool(wanted))
+
+    def _offer(self, place: int, said: Said) -> None:
+        """A button under a remark; what it does is looked up when it is pressed."""
+        button = QPushButton(said.cure, self)
+        button.setToolTip(said.text)
+        button.clicked.connect(partial(self._press, place))
+        self._column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
+        self._buttons.append(button)
+
+    def _press(self, place: int) -> None:
+        self._said[place].deed()

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, QSize
+from PySide6.QtCore import QSignalBlocker, QSize, QTimer
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -15,9 +15,10 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.icons import icon
-from fabsched.desktop.note import Notes, Tone
+from fabsched.desktop.note import Notes, Said, Tone
+from fabsched.desktop.part_words import Noticed, PartWords, parts_words, shortage_texts
 from fabsched.desktop.rows import Row, Rows, ShortLabel, card, tool
-from fabsched.desktop.words import PartWords, parts_words, refusal_text, shortage_texts
+from fabsched.desktop.words import refusal_text
 from fabsched.model.project import Part
 from fabsched.session.edits import put_all
 
@@ -32,7 +33,6 @@ class PartRow(Row):
         """Make a row for the part of that id."""
         super().__init__(parent)
         self._desk, self._ident = desk, ident
-        self._last_time = ""
         self.route, self.name, self.time = QLabel(self), ShortLabel(self), QLabel(self)
         self.copies = QSpinBox(self)
         self.remove = tool(self, "remove", self.tr("Remove this part"), self._remove)
@@ -42,8 +42,8 @@ class PartRow(Row):
 
     @property
     def stops(self) -> tuple[QWidget, ...]:
-        """Copies and the button that removes it."""
-        return self.copies, self.remove
+        """Copies, the button that removes it, and those that put something right."""
+        return self.copies, self.remove, *self.errors.buttons, *self.findings.buttons
 
     def _lay_out(self) -> None:
         self.copies.setRange(1, MOST_COPIES)
@@ -72,15 +72,22 @@ class PartRow(Row):
         self.copies.setAccessibleName(self.tr("Copies of %s") % part.name)
         self.remove.setAccessibleName(self.tr("Remove %s") % part.name)
         self._show_time(words)
-        self.errors.say(words.errors)
-        self.findings.say(words.findings)
+        self.errors.say([self._said(noticed) for noticed in words.errors])
+        self.findings.say([self._said(noticed) for noticed in words.findings])
+
+    def _said(self, noticed: Noticed) -> Said:
+        """A remark with its cure, which is a change of the project like any other."""
+        cure = noticed.cure
+        if cure is None:
+            return Said(noticed.text)
+        edit = put_all([cure.part])
+        return Said(
+            noticed.text, cure.text, lambda: self._desk.change(Place.PARTS, cure.label, edit)
+        )
 
     def _show_time(self, words: PartWords) -> None:
-        """A known time; the last known one, called rough, while a new one is worked out."""
-        if words.time:
-            self._last_time = words.time
-        rough = self.tr("about %s \u2026") % self._last_time if self._last_time else words.waiting
-        self.time.setText(words.time or rough)
+        """A known time, or what is known until then."""
+        self.time.setText(words.time or words.waiting)
         self.time.setVisible(not words.errors)
         self.time.setToolTip(words.tip)
 
@@ -117,8 +124,12 @@ class PartsPanel(QWidget):
         self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self._lay_out()
-        for signal in (desk.opened, desk.changed, desk.estimated, desk.planned):
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self.follow)
+        for signal in (desk.opened, desk.changed, desk.planned):
             signal.connect(self.follow)
+        desk.estimated.connect(self._soon.start)  # many estimates that end at once are shown once
         desk.troubled.connect(self._show_refusals)
 
     def _lay_out(self) -> None:
@@ -136,10 +147,12 @@ class PartsPanel(QWidget):
         parts = session.project.parts if session else ()
         self.rows.follow([part.id for part in parts])
         self.hint.setVisible(not parts)
-        told = parts_words(session, self._desk.estimating, self._desk.lost) if session else {}
+        desk = self._desk
+        told = parts_words(session, desk.lost, stopped=desk.stopped) if session else {}
         for part in parts:
             self.rows.rows[part.id].show_part(part, told[part.id])
-        self.shortages.say(shortage_texts(session) if session else ())
+        self.rows.order_stops()
+        self.shortages.say(map(Said, shortage_texts(session) if session else ()))
 
     def welcome(self, *, files: bool) -> None:
         """Show that files held over the window may be let go."""
@@ -147,7 +160,7 @@ class PartsPanel(QWidget):
         self.rows.setLineWidth(2)
 
     def _show_refusals(self) -> None:
-        self.refusals.say(refusal_text(error) for error in self._desk.errors(Place.PARTS))
+        self.refusals.say(Said(refusal_text(e)) for e in self._desk.errors(Place.PARTS))
 
 
 def heading(text: str, *buttons: QWidget) -> QHBoxLayout:

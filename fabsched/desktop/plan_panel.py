@@ -5,7 +5,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from fabsched.desktop.desk import Desk, Place
-from fabsched.desktop.note import Note, Notes, Tone
+from fabsched.desktop.note import Note, Notes, Said, Tone
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.legend import draw_legend, legend_px
 from fabsched.desktop.timeline.look import look
@@ -98,7 +98,7 @@ class PlanPanel(QWidget):
             self._shown = answer
             made = scene(weekend, answer) if weekend and answer else None
             self.timeline.set_scene(made)
-            self.cautions.say(cautions(answer) if answer else ())
+            self.cautions.say(map(Said, cautions(answer) if answer else ()))
         self.timeline.set_stale(stale=session is not None and not session.answer_is_current)
         self.tell_time()
         self._show_hint()

@@ -76,10 +76,9 @@ class Rows(QScrollArea, Generic[RowT]):
             if self._column.indexOf(self._rows[ident]) != place:
                 self._column.insertWidget(place, self._rows[ident])
         self._rows = {ident: self._rows[ident] for ident in idents}
-        self._order_stops()
 
-    def _order_stops(self) -> None:
-        """Let Tab go down the rows, however they came about."""
+    def order_stops(self) -> None:
+        """Let Tab go down the rows, however they and what is on them came about."""
         stops = [stop for row in self._rows.values() for stop in row.stops]
         for one, other in pairwise([self._before, *stops]):
             QWidget.setTabOrder(one, other)

@@ -1,6 +1,6 @@
 """What the window and the picture say, put together from the program's wording. No Qt here."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 from zoneinfo import ZoneInfo
@@ -8,13 +8,9 @@ from zoneinfo import ZoneInfo
 from fabsched.desktop.clock import hour_text
 from fabsched.desktop.timeline.scene import Lane, LaneKind, Scene, Shade
 from fabsched.model.errors import InputError, WorkerLost
-from fabsched.model.estimates import Estimate, Route
-from fabsched.model.findings import Remark
 from fabsched.model.plan import Answer, Block, Kind, Odds
-from fabsched.model.project import Gate, Part, Project, Work
-from fabsched.model.shop import Machine
-from fabsched.model.spread import Spread
-from fabsched.model.units import DAY_S, MINUTE_S
+from fabsched.model.project import Gate, Project, Work
+from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import duration, local, long, short, up
@@ -24,7 +20,6 @@ from fabsched.session.wording import (
     chance,
     kind,
     phrase,
-    route,
     say,
     share,
     text_of,
@@ -174,101 +169,6 @@ def cautions(answer: Answer) -> tuple[str, ...]:
         "mains": any(block.kind is Kind.WORK for block in blocks),
     }
     return tuple(caution(code) for code, applies in given.items() if applies)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartWords:
-    """What is said of a part.
-
-    Attributes:
-        time: machine time of one copy, on the quickest machine; empty while unknown.
-        waiting: what to say while it is.
-        route: how it is made.
-        tip: more about it, in lines.
-        errors: why it cannot be made.
-        findings: what was noticed.
-    """
-
-    time: str
-    waiting: str
-    route: str
-    tip: str
-    errors: tuple[str, ...] = ()
-    findings: tuple[str, ...] = ()
-
-
-def parts_words(
-    session: Session, working: Collection[str], lost: Mapping[str, Exception]
-) -> dict[str, PartWords]:
-    """What is said of every part, by id.
-
-    Args:
-        session: the open project.
-        working: ids of the parts that are being estimated.
-        lost: why estimates broke off, by part id.
-    """
-    estimates, problems = session.estimates, session.problems
-    told: dict[str, PartWords] = {}
-    for part in session.project.parts:
-        known = estimates.get(part.id, {})
-        errors = [text_of(error) for error in problems.get(part.id, ())]
-        errors += [error_text(lost[part.id])] if part.id in lost else []
-        told[part.id] = PartWords(
-            time=_time_text(part, known),
-            waiting=phrase("estimating" if part.id in working else "not-estimated"),
-            route=route(part.route),
-            tip=_part_tip(session, part, known),
-            errors=tuple(dict.fromkeys(errors)),
-            findings=_findings(known),
-        )
-    return told
-
-
-def shortage_texts(session: Session) -> tuple[str, ...]:
-    """What is not in stock, a line each."""
-    return tuple(say(f) for f in session.findings if f.code is Remark.STOCK_SHORT)
-
-
-def _findings(estimates: Mapping[str, Estimate]) -> tuple[str, ...]:
-    """Every finding once, whatever machine it came up with."""
-    texts = (text_of(f) for estimate in estimates.values() for f in estimate.findings)
-    return tuple(dict.fromkeys(texts))
-
-
-def _time_text(part: Part, estimates: Mapping[str, Estimate]) -> str:
-    if part.minutes is not None:
-        return _each(part, part.minutes.likely * MINUTE_S)
-    if not estimates:
-        return ""
-    return _each(part, min(estimate.seconds.likely for estimate in estimates.values()))
-
-
-def _each(part: Part, seconds: float) -> str:
-    return f"{duration(seconds)} each" if part.copies > 1 else duration(seconds)
-
-
-def _part_tip(session: Session, part: Part, estimates: Mapping[str, Estimate]) -> str:
-    """File and material, then time and material of one copy on every machine, a line each."""
-    machines: tuple[Machine, ...] = (*session.shop.printers, *session.shop.lasers)
-    names = {machine.id: machine.name for machine in machines}
-    lines = [f"{part.file}, {part.material}"]
-    lines += [
-        f"{names.get(ident, ident)}: {_range(estimate.seconds)}{_material(estimate)}"
-        for ident, estimate in estimates.items()
-    ]
-    return "\n".join(lines)
-
-
-def _range(seconds: Spread) -> str:
-    return f"{duration(seconds.low)} \u2013 {duration(seconds.high)}"
-
-
-def _material(estimate: Estimate) -> str:
-    if estimate.route is Route.PRINT and estimate.mass_g is not None:
-        return f", {estimate.mass_g:.0f} g"
-    if estimate.cut_mm is not None:
-        return f", {estimate.cut_mm / 1000:.1f} m to cut"
-    return ""
 
 
 def work_text(project: Project, work: Work) -> str:

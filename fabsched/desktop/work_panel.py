@@ -97,6 +97,7 @@ class WorkPanel(QWidget):
         for work in items:
             if session:
                 self.rows.rows[work.id].show_work(session.project, work)
+        self.rows.order_stops()
 
     def begin(self, ident: str | None) -> None:
         """Open the form for a piece of work, or for a new one."""

@@ -1,10 +1,13 @@
 """What has to hold before a project is made or planned."""
 
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 
 from fabsched.files.access import told
+from fabsched.files.project_toml import PROJECT_FILE
 from fabsched.model.errors import Fault, InputError
+from fabsched.model.project import Project
 
 
 def check_deadline(deadline: datetime, now: datetime) -> None:
@@ -23,6 +26,26 @@ def check_deadline(deadline: datetime, now: datetime) -> None:
             "now": now.astimezone(deadline.tzinfo).isoformat(sep=" ", timespec="minutes"),
         }
         raise InputError(Fault.DEADLINE_PAST, "deadline", **facts)
+
+
+def check_plannable(
+    project: Project, problems: Mapping[str, Sequence[InputError]], now: datetime
+) -> None:
+    """Refuse what no plan can be made of.
+
+    Args:
+        project: what is wanted.
+        problems: why parts cannot be made, by part id.
+        now: zone-aware.
+
+    Raises:
+        InputError: there is nothing to plan, the deadline has passed or a part cannot be made.
+    """
+    if not project.items:
+        raise InputError(Fault.NOTHING_TO_PLAN, PROJECT_FILE)
+    check_deadline(project.deadline, now)
+    for errors in problems.values():
+        raise errors[0]
 
 
 def check_empty(folder: Path) -> None:

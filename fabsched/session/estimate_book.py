@@ -1,5 +1,6 @@
 """What is known about the parts of an open project, and what is still to be estimated."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -7,9 +8,18 @@ from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate
 from fabsched.model.project import Part, Project
 from fabsched.model.shop import Shop
+from fabsched.model.spread import Spread
 from fabsched.session.estimate_cache import EstimateCache
 from fabsched.session.part_jobs import Digests, estimate_request
-from fabsched.session.requests import EstimateRequest, EstimateResponse
+from fabsched.session.requests import (
+    EstimateRequest,
+    EstimateResponse,
+    RoughRequest,
+    RoughResponse,
+)
+
+MESHES = frozenset({".stl", ".obj", ".ply", ".3mf"})
+"""Endings of files a figure can be guessed from much sooner than it can be computed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +67,8 @@ class EstimateBook:
     _missed: set[str] = field(default_factory=set)
     _open: dict[str, EstimateRequest] = field(default_factory=dict)
     _asked: dict[str, _Asked] = field(default_factory=dict)
+    _guessed: dict[str, Spread | None] = field(default_factory=dict)
+    _guessing: dict[str, RoughRequest] = field(default_factory=dict)
 
     def requests(self, project: Project, shop: Shop) -> tuple[EstimateRequest, ...]:
         """What is still to be estimated; parts that need the same estimate ask for it once."""
@@ -67,6 +79,26 @@ class EstimateBook:
                 wanted.setdefault(request.key, self._open.get(request.key, request))
         self._open = wanted
         return tuple(wanted.values())
+
+    def rough_requests(self, open_now: Iterable[EstimateRequest]) -> tuple[RoughRequest, ...]:
+        """What may be guessed until those estimates are there; the same again until answered."""
+        wanted: dict[str, RoughRequest] = {}
+        for request in open_now:
+            quick = request.path.suffix.lower() in MESHES
+            if quick and request.part.minutes is None and request.key not in self._guessed:
+                wanted[request.key] = self._guessing.get(request.key) or _rough(request)
+        self._guessing = wanted
+        return tuple(wanted.values())
+
+    def accept_rough(self, response: RoughResponse) -> None:
+        """Take in a guess."""
+        self._guessing.pop(response.key, None)
+        self._guessed[response.key] = response.seconds
+
+    def roughs(self, project: Project, shop: Shop) -> dict[str, Spread]:
+        """Guesses, by part id."""
+        found = {part: self._guessed.get(mark) for part, mark in self.marks(project, shop).items()}
+        return {ident: seconds for ident, seconds in found.items() if seconds is not None}
 
     def marks(self, project: Project, shop: Shop) -> dict[str, str]:
         """By part id, what tells its estimate from any other: its key, or what is in the way."""
@@ -125,6 +157,17 @@ class EstimateBook:
             else:
                 self._known[key] = Entry(cached)
         return self._known.get(key)
+
+
+def _rough(request: EstimateRequest) -> RoughRequest:
+    return RoughRequest(
+        part=request.part,
+        path=request.path,
+        where=request.where,
+        machines=request.machines,
+        material=request.material,
+        key=request.key,
+    )
 
 
 def _mark(asked: EstimateRequest | InputError) -> str:

@@ -1,6 +1,7 @@
 """Part files taken into a project, with defaults a maker can leave as they are."""
 
 from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from stat import S_ISREG
 
@@ -10,6 +11,7 @@ from fabsched.files.names import readable, slug
 from fabsched.files.routes import route_of
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
+from fabsched.model.progress import Watch, check
 from fabsched.model.project import Part
 from fabsched.model.shop import Cutting, Shop
 
@@ -41,25 +43,52 @@ def new_parts(files: Iterable[Path], folder: Path, shop: Shop) -> tuple[Part, ..
     Raises:
         InputError: one of them is no part file, or cannot be copied.
     """
-    parts: list[Part] = []
-    for path in files:
-        parts.append(add_part(path, folder, [part.id for part in parts], shop))
-    return tuple(parts)
+    return parts_of([adopt(path, folder) for path in files], (), shop)
 
 
-def add_part(path: Path, folder: Path, taken: Collection[str], shop: Shop) -> Part:
-    """Copy a part file into a project and make a part of it.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adopted:
+    """Files that lie in a project folder now.
 
-    Args:
-        path: the file.
-        folder: the project folder.
-        taken: ids that are in use.
-        shop: what there is.
+    Attributes:
+        files: their paths relative to the folder.
+        refused: why others were left out.
+    """
+
+    files: tuple[str, ...]
+    refused: tuple[InputError, ...] = ()
+
+
+def adopt_all(paths: Iterable[Path], folder: Path, watch: Watch) -> Adopted:
+    """Copy part files into a project; see `adopt`.
 
     Raises:
-        InputError: it is no part file, or it cannot be copied.
+        Cancelled: the watch said stop; what has been copied by then stays.
     """
-    return default_part(adopt(path, folder), taken, shop)
+    files, refused, wanted = list[str](), list[InputError](), tuple(paths)
+    for done, path in enumerate(wanted):
+        watch.report(done / len(wanted), "copying")
+        check(watch)
+        try:
+            files.append(adopt(path, folder))
+        except InputError as error:
+            refused.append(error)
+    return Adopted(files=tuple(files), refused=tuple(refused))
+
+
+def parts_of(files: Iterable[str], taken: Collection[str], shop: Shop) -> tuple[Part, ...]:
+    """A part of each file, made the usual way.
+
+    Args:
+        files: paths relative to the project folder.
+        taken: ids that are in use.
+        shop: what there is.
+    """
+    parts: list[Part] = []
+    for file in files:
+        used = (*taken, *(part.id for part in parts))
+        parts.append(default_part(file, used, shop))
+    return tuple(parts)
 
 
 def adopt(path: Path, folder: Path) -> str:

@@ -5,36 +5,42 @@ is asked for by requests and taken in by `accept`.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import Self
 from zoneinfo import ZoneInfo
 
-from fabsched.files.project_edit import new_project_text, project_text, save_project_text
+from fabsched.files.project_edit import project_text, save_project_text
 from fabsched.files.project_toml import PROJECT_FILE, parse_project, read_project_text
 from fabsched.files.shop_toml import find_shop, read_shop
-from fabsched.model.errors import Fault, InputError
+from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate
 from fabsched.model.findings import Finding
 from fabsched.model.plan import Answer
-from fabsched.model.project import Part, Project
+from fabsched.model.project import Project
 from fabsched.model.shop import Shop
+from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.session import edits
-from fabsched.session.checks import check_deadline, check_empty
+from fabsched.session.checks import check_plannable
 from fabsched.session.estimate_book import EstimateBook
 from fabsched.session.estimate_cache import EstimateCache, default_folder
 from fabsched.session.history import History, Step
-from fabsched.session.new_parts import add_part, check_adoptable, new_parts
+from fabsched.session.new_parts import parts_of
+from fabsched.session.new_project import make_project
 from fabsched.session.requests import (
+    AdoptRequest,
+    AdoptResponse,
     EstimateRequest,
     EstimateResponse,
     PlanRequest,
     PlanResponse,
+    Response,
+    RoughRequest,
+    RoughResponse,
 )
-from fabsched.session.stock import filament_short, sheets_short, sheets_small
+from fabsched.session.stock import shortages
 
 
 class Topic(StrEnum):
@@ -62,8 +68,7 @@ class Session:
         self._folder = folder
         self._text = text
         self._project = parse_project(text, folder.name)
-        self._shop_source = find_shop(folder)
-        self._shop = read_shop(self._shop_source, folder)
+        self._shop = read_shop(find_shop(folder), folder)
         self._history = History()
         self._book = EstimateBook(folder, cache)
         self._plan_id: int | None = None
@@ -115,18 +120,7 @@ class Session:
         Raises:
             InputError: the folder is not empty, the deadline has passed or a file is no part.
         """
-        check_empty(folder)
-        aware = deadline if deadline.tzinfo else deadline.replace(tzinfo=zone)
-        check_deadline(aware.astimezone(zone), now)
-        for path in files:
-            check_adoptable(path)
-        shop = read_shop(find_shop(folder), folder)
-        bare = Project(
-            name=name or folder.resolve().name, zone=zone, deadline=aware.astimezone(zone)
-        )
-        save_project_text(folder, new_project_text(bare))
-        parts = new_parts(files, folder, shop)
-        save_project_text(folder, new_project_text(replace(bare, parts=parts)))
+        make_project(folder, name=name, zone=zone, deadline=deadline, files=files, now=now)
         return cls.open(folder, cache_folder=cache_folder)
 
     # What is known.
@@ -147,14 +141,14 @@ class Session:
         return self._shop
 
     @property
-    def shop_source(self) -> Path:
-        """The file the shop was read from."""
-        return self._shop_source
-
-    @property
     def estimates(self) -> dict[str, dict[str, Estimate]]:
         """What is known so far: by part id, then by machine id."""
         return self._book.estimates(self._project, self._shop)
+
+    @property
+    def roughs(self) -> dict[str, Spread]:
+        """First figures of the seconds a part takes, by part id, until its estimate is there."""
+        return self._book.roughs(self._project, self._shop)
 
     @property
     def problems(self) -> dict[str, tuple[InputError, ...]]:
@@ -174,11 +168,8 @@ class Session:
         for machines in estimates.values():
             for estimate in machines.values():
                 seen.update((repr(finding), finding) for finding in estimate.findings)
-        short = filament_short(self._project, self._shop, estimates)
-        short += sheets_small(self._project, self._shop, estimates)
-        if self._weekend is not None and self._answer_is_current:
-            short += sheets_short(self._project, self._shop, self._weekend)
-        return (*seen.values(), *short)
+        weekend = self._weekend if self._answer_is_current else None
+        return (*seen.values(), *shortages(self._project, self._shop, estimates, weekend))
 
     @property
     def answer(self) -> Answer | None:
@@ -268,9 +259,7 @@ class Session:
         Raises:
             InputError: the shop file is at fault; the shop stays as it was.
         """
-        source = find_shop(self._folder)
-        shop = read_shop(source, self._folder)
-        self._shop_source = source
+        shop = read_shop(find_shop(self._folder), self._folder)
         if shop != self._shop:
             self._shop = shop
             self._outdate()
@@ -283,24 +272,6 @@ class Session:
             self._outdate()
             self._tell(Topic.PROJECT)
 
-    def add_files(self, paths: Iterable[Path]) -> tuple[InputError, ...]:
-        """Copy part files into the project and add a part for each.
-
-        Returns:
-            Why some of them were refused; the others have been added.
-        """
-        refused: list[InputError] = []
-        added: list[Part] = []
-        for path in paths:
-            try:
-                taken = [item.id for item in (*self._project.items, *added)]
-                added.append(add_part(path, self._folder, taken, self._shop))
-            except InputError as error:
-                refused.append(error)
-        if added:
-            self.change("add-files", edits.put_all(added))
-        return tuple(refused)
-
     def remove(self, ids: Iterable[str]) -> None:
         """Take parts, work and gates out. Their files stay, so that undo brings everything back."""
         self.change("remove", edits.without(ids))
@@ -310,6 +281,14 @@ class Session:
         self.change("deadline", edits.with_deadline(deadline))
 
     # What has to be computed.
+
+    def adopt_request(self, paths: Iterable[Path]) -> AdoptRequest:
+        """Ask for part files to be copied into the project; accepted, each becomes a part."""
+        return AdoptRequest(paths=tuple(paths), folder=self._folder)
+
+    def rough_requests(self) -> tuple[RoughRequest, ...]:
+        """First figures for what is still to be estimated, where they come much sooner."""
+        return self._book.rough_requests(self.estimate_requests())
 
     def estimate_requests(self) -> tuple[EstimateRequest, ...]:
         """What is still to be estimated.
@@ -337,7 +316,7 @@ class Session:
         if self.estimate_requests():
             raise ValueError("estimates are missing")
         try:
-            self._check_plannable(now)
+            check_plannable(self._project, self.problems, now)
         except InputError:
             self._outdate()
             raise
@@ -351,23 +330,35 @@ class Session:
         self._plan_id = request.id
         return request
 
-    def _check_plannable(self, now: datetime) -> None:
-        """Refuse what no plan can be made of."""
-        if not self._project.items:
-            raise InputError(Fault.NOTHING_TO_PLAN, PROJECT_FILE)
-        check_deadline(self._project.deadline, now)
-        for errors in self.problems.values():
-            raise errors[0]
-
-    def accept(self, response: EstimateResponse | PlanResponse) -> bool:
+    def accept(self, response: Response) -> bool:
         """Take in a response.
 
         Returns:
             False if it is out of date; then nothing has changed.
+
+        Raises:
+            InputError: parts cannot be added, since the project cannot be saved.
         """
-        if isinstance(response, PlanResponse):
-            return self._accept_plan(response)
-        return self._accept_estimates(response)
+        match response:
+            case PlanResponse():
+                return self._accept_plan(response)
+            case EstimateResponse():
+                return self._accept_estimates(response)
+            case RoughResponse():
+                self._book.accept_rough(response)
+                self._tell(Topic.ESTIMATES)
+                return True
+            case AdoptResponse():
+                return self._accept_files(response)
+
+    def _accept_files(self, response: AdoptResponse) -> bool:
+        """Make a part of each file."""
+        if response.folder != self._folder:
+            return False
+        taken = [item.id for item in self._project.items]
+        parts = parts_of(response.files, taken, self._shop)
+        self.change("add-files", edits.put_all(parts))
+        return True
 
     def _accept_plan(self, response: PlanResponse) -> bool:
         if response.id != self._plan_id:

@@ -8,14 +8,17 @@ heavy, and the process that makes a request is seldom the one that runs it.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import count
+from pathlib import Path
 from typing import Protocol, TypeVar
 
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.session.inputs import EstimateInput, PlanInput
+from fabsched.session.new_parts import Adopted, adopt_all
 
 _numbers = count(1)
 
@@ -88,6 +91,83 @@ class EstimateRequest(EstimateInput):
         estimates, errors = estimate_part(self, watch)
         return EstimateResponse(
             id=self.id, part=self.part.id, key=self.key, estimates=estimates, errors=errors
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoughResponse:
+    """A first figure for one part.
+
+    Attributes:
+        id: of the request.
+        key: what it holds for; see `EstimateRequest.key`.
+        seconds: P10, P50 and P90 of one copy; None where there is no telling.
+    """
+
+    id: int
+    key: str
+    seconds: Spread | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoughRequest(EstimateInput):
+    """Guess how long one part takes, until its estimate is there.
+
+    Attributes:
+        key: as for `EstimateRequest`.
+        id: number of the request.
+    """
+
+    key: str
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> RoughResponse:
+        """Read the file and measure its surface.
+
+        Raises:
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.rough import rough_of_part  # noqa: PLC0415 - heavy
+
+        return RoughResponse(id=self.id, key=self.key, seconds=rough_of_part(self, watch))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdoptResponse(Adopted):
+    """Part files that lie in the project folder now.
+
+    Attributes:
+        id: of the request.
+        folder: the project folder.
+    """
+
+    id: int
+    folder: Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdoptRequest:
+    """Copy part files into a project folder.
+
+    Attributes:
+        paths: the files.
+        folder: the project folder.
+        id: number of the request.
+    """
+
+    paths: tuple[Path, ...]
+    folder: Path
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> AdoptResponse:
+        """Copy them; faults of single files come back inside the response.
+
+        Raises:
+            Cancelled: the watch said stop.
+        """
+        found = adopt_all(self.paths, self.folder, watch)
+        return AdoptResponse(
+            id=self.id, folder=self.folder, files=found.files, refused=found.refused
         )
 
 
@@ -183,3 +263,7 @@ class PlanRequest(PlanInput):
 
         answer, weekend = plan_project(self, watch)
         return PlanResponse(id=self.id, answer=answer, weekend=weekend)
+
+
+Response = EstimateResponse | RoughResponse | AdoptResponse | PlanResponse
+"""What an open project takes in."""

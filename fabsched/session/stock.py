@@ -12,6 +12,24 @@ from fabsched.model.shop import Shop
 from fabsched.model.weekend import Run, Weekend
 
 
+def shortages(
+    project: Project,
+    shop: Shop,
+    estimates: Mapping[str, Mapping[str, Estimate]],
+    weekend: Weekend | None,
+) -> tuple[Finding, ...]:
+    """Everything that is not in hand.
+
+    Args:
+        project: what is wanted.
+        shop: what there is.
+        estimates: by part id and machine id; parts without one are left out.
+        weekend: what was planned for the project as it is, if that is known.
+    """
+    short = filament_short(project, shop, estimates) + sheets_small(project, shop, estimates)
+    return short if weekend is None else short + sheets_short(project, shop, weekend)
+
+
 def filament_short(
     project: Project, shop: Shop, estimates: Mapping[str, Mapping[str, Estimate]]
 ) -> tuple[Finding, ...]:

@@ -16,6 +16,7 @@ from fabsched.model.plan import Reason
 SECTIONS = (
     "fault",
     "remark",
+    "cure",
     "why",
     "setback",
     "kind",
@@ -65,6 +66,11 @@ def setback(code: str, what: str) -> str:
         what: name of the activity it hits.
     """
     return _filled("setback", code, {"what": what})
+
+
+def cure(noticed: InputError | Finding) -> str:
+    """What one step would put right, from the user's side."""
+    return _filled("cure", noticed.code, noticed.facts)
 
 
 def stage(code: str) -> str:

@@ -1,6 +1,6 @@
 """A pool that answers when told to, files to drop, and a project to show."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -15,11 +15,15 @@ from fabsched.model.findings import Finding, Remark
 from fabsched.model.spread import Spread
 from fabsched.session.pool import Event, Failed, Finished, Listener, Progressed
 from fabsched.session.requests import (
+    AdoptRequest,
     EstimateRequest,
     EstimateResponse,
     PlanRequest,
     PlanResponse,
     Request,
+    Response,
+    RoughRequest,
+    RoughResponse,
 )
 from tests.desktop import made
 
@@ -86,6 +90,10 @@ def write_project(folder: Path) -> Path:
     return folder
 
 
+NOTHING: Mapping[str, Any] = {}
+"""No errors, no findings."""
+
+
 class FakePool:
     """Holds requests until a test answers them; calls back on the thread that does."""
 
@@ -96,8 +104,11 @@ class FakePool:
         self.closed = False
 
     def submit(self, request: Request[Any], tell: Listener) -> int:
-        """Hold a request."""
-        self.held[request.id] = (request, tell)
+        """Hold a request; files are copied at once."""
+        if isinstance(request, AdoptRequest):
+            tell(Finished(request.id, request.run()))
+        else:
+            self.held[request.id] = (request, tell)
         return request.id
 
     def cancel(self, ident: int) -> None:
@@ -124,15 +135,25 @@ class FakePool:
         """End a request."""
         self.held.pop(ident)[1](event)
 
-    def answer(self, *, errors: dict[str, Exception] | None = None) -> None:
-        """Answer everything that is held as the real work would."""
-        for request, _ in tuple(self.held.values()):
-            self.end(request.id, Finished(request.id, _response(request, errors or {})))
+    def answer(
+        self,
+        *,
+        errors: Mapping[str, Exception] = NOTHING,
+        findings: Mapping[str, tuple[Finding, ...]] = NOTHING,
+        only: type = object,
+    ) -> None:
+        """Answer everything of a kind that is held as the real work would."""
+        for request in self.of(only):
+            self.end(request.id, Finished(request.id, _response(request, errors, findings)))
 
 
 def _response(
-    request: Request[Any], errors: dict[str, Exception]
-) -> EstimateResponse | PlanResponse:
+    request: Request[Any],
+    errors: Mapping[str, Exception],
+    findings: Mapping[str, tuple[Finding, ...]],
+) -> Response:
+    if isinstance(request, RoughRequest):
+        return RoughResponse(id=request.id, key=request.key, seconds=Spread(3000, 4000, 6000))
     if isinstance(request, PlanRequest):
         return PlanResponse(id=request.id, answer=made.answer(), weekend=made.weekend())
     assert isinstance(request, EstimateRequest)
@@ -141,12 +162,16 @@ def _response(
         id=request.id,
         part=request.part.id,
         key=request.key,
-        estimates={} if fault else {m.id: _estimate(request, m.id) for m in request.machines},
+        estimates={}
+        if fault
+        else {m.id: _estimate(request, m.id, findings) for m in request.machines},
         errors=(fault,) if fault else (),
     )
 
 
-def _estimate(request: EstimateRequest, machine: str) -> Estimate:
+def _estimate(
+    request: EstimateRequest, machine: str, findings: Mapping[str, tuple[Finding, ...]]
+) -> Estimate:
     thin = Finding(
         code=Remark.THIN_WALLS,
         where=request.where,
@@ -161,7 +186,7 @@ def _estimate(request: EstimateRequest, machine: str) -> Estimate:
         cost=None,
         footprint_mm=(10, 10),
         mass_g=12.0,
-        findings=(thin,) if request.part.id == "cradle" else (),
+        findings=findings.get(request.part.id, (thin,) if request.part.id == "cradle" else ()),
     )
 
 
@@ -217,4 +242,5 @@ def drop(window: QWidget, target: QWidget, files: Iterable[Path]) -> bool:
         return False
     let_go = QDropEvent(QPointF(at), Qt.DropAction.CopyAction, mime, buttons, keys)
     QApplication.sendEvent(window, let_go)
+    QApplication.processEvents()  # what is copied at once is told on the next turn of the loop
     return True

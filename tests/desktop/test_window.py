@@ -15,8 +15,9 @@ from pytestqt.qtbot import QtBot
 from fabsched.desktop import theme
 from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import Fault, InputError
+from fabsched.model.findings import Finding, Remark
 from fabsched.session.project_session import Session
-from fabsched.session.requests import EstimateRequest, PlanRequest
+from fabsched.session.requests import EstimateRequest, PlanRequest, RoughRequest
 from tests.desktop import made
 from tests.desktop.conftest import finish
 from tests.desktop.fakes import PROJECT, STL, FakeAsks, FakePool, drop
@@ -79,6 +80,30 @@ def test_findings_stand_at_their_part(planned: MainWindow) -> None:
     assert "thinner than one bead" not in said(planned.parts.rows.rows["louvre"])
 
 
+def test_one_click_puts_a_suspect_unit_right(
+    qtbot: QtBot, window: MainWindow, pool: FakePool, project: Path
+) -> None:
+    """The button stands under the remark, is reached by Tab after the row's own, and can be undone."""
+    window.open_folder(project)
+    suspect = Finding(
+        code=Remark.UNIT_SUSPECT, where="parts/cradle.stl", facts={"size": 1.5, "unit": "inch"}
+    )
+    pool.answer(findings={"cradle": (suspect,)})
+    finish(qtbot, window, pool)
+    row = window.parts.rows.rows["cradle"]
+    assert "measures 1.5 mm" in row.findings.texts[0]
+    (button,) = row.findings.buttons
+    assert button.text() == "It was drawn in inch"
+    assert row.remove.nextInFocusChain() is button
+    click(button)
+    units = {part.id: part.unit for part in session_of(window).project.parts}
+    assert units == {"louvre": None, "cradle": "inch", "base": None}
+    assert window.actions_.undo.text() == "&Undo: set the unit"
+    key(window, QKeySequence.StandardKey.Undo)
+    assert session_of(window).project.parts[1].unit is None
+    finish(qtbot, window, pool)
+
+
 def test_cautions_stand_beside_the_plan(planned: MainWindow) -> None:
     """A cut and prints alone are planned: both usual cautions can be read."""
     text = said(planned.plan)
@@ -99,6 +124,22 @@ def test_files_dropped_anywhere_become_parts(
     finish(qtbot, planned, pool)
     assert session_of(planned).answer_is_current
     assert planned.parts.rows.rows["lid"].time.text() == "1 h 15 min"
+
+
+def test_a_dropped_solid_has_a_first_figure_before_it_is_worked_out(
+    planned: MainWindow, pool: FakePool, qtbot: QtBot, tmp_path: Path
+) -> None:
+    """The row says roughly how long, and that it is rough; then the estimate takes its place."""
+    path = tmp_path / "lid.stl"
+    path.write_bytes(STL.replace(b"9", b"7"))
+    drop(planned, planned, [path])
+    time = planned.parts.rows.rows["lid"].time
+    assert time.text() == "estimating\u2026"
+    qtbot.waitUntil(lambda: bool(pool.of(RoughRequest)))
+    pool.answer(only=RoughRequest)
+    qtbot.waitUntil(lambda: time.text() == "roughly 1 h 7 min, not yet worked out")
+    finish(qtbot, planned, pool)
+    assert time.text() == "1 h 15 min"
 
 
 def test_bad_files_are_refused_by_name_at_the_list(planned: MainWindow, tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 """The open project: changes, undo, what is to be computed, and what is out of date."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -17,7 +18,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.session.edits import put_all
 from fabsched.session.project_session import Session, Topic
-from fabsched.session.requests import EstimateResponse, PlanRequest, PlanResponse
+from fabsched.session.requests import EstimateResponse, PlanRequest, PlanResponse, RoughResponse
 from tests.session.made import (
     BERLIN,
     DEADLINE,
@@ -28,6 +29,13 @@ from tests.session.made import (
     response_to,
     session_of,
 )
+
+
+def add_files(session: Session, paths: Sequence[Path]) -> tuple[InputError, ...]:
+    """Have files copied and taken in, as a window does; why some of them were refused."""
+    response = session.adopt_request(paths).run()
+    assert session.accept(response)
+    return response.refused
 
 
 def _answer(request: PlanRequest) -> PlanResponse:
@@ -197,7 +205,7 @@ def test_clashing_names_are_settled(tmp_path: Path) -> None:
     """Another file of the same name gets a number; the same file again is one file of two parts."""
     session = session_of(tmp_path, "lid.stl")
     other = part_file(tmp_path / "other", "lid.stl", "another lid")
-    assert session.add_files([other, other]) == ()
+    assert add_files(session, [other, other]) == ()
     assert [part.id for part in session.project.parts] == ["lid", "lid-2", "lid-2-2"]
     assert [part.file for part in session.project.parts] == [
         "parts/lid.stl",
@@ -211,7 +219,7 @@ def test_files_already_inside_are_not_copied(tmp_path: Path) -> None:
     """A file that lies in the project folder becomes a part where it is."""
     session = session_of(tmp_path)
     inside = part_file(session.folder / "drawings", "a.svg")
-    assert session.add_files([inside]) == ()
+    assert add_files(session, [inside]) == ()
     assert session.project.parts[0].file == "drawings/a.svg"
 
 
@@ -219,11 +227,34 @@ def test_good_files_are_added_beside_bad_ones(tmp_path: Path) -> None:
     """Refused files are told one by one; the others are one step of undo."""
     session = session_of(tmp_path)
     good = [part_file(tmp_path, name, name) for name in ("a.stl", "b.obj")]
-    refused = session.add_files([good[0], tmp_path / "gone.stl", good[1]])
+    refused = add_files(session, [good[0], tmp_path / "gone.stl", good[1]])
     assert [error.code for error in refused] == [Fault.FILE_MISSING]
     assert [part.id for part in session.project.parts] == ["a", "b"]
     session.undo()
     assert session.project.parts == ()
+
+
+def test_files_copied_for_another_project_are_not_taken_in(tmp_path: Path) -> None:
+    """The window has gone on to another project meanwhile: nothing changes there."""
+    session, other = session_of(tmp_path / "one"), session_of(tmp_path / "other", "lid.stl")
+    response = session.adopt_request([part_file(tmp_path, "arm.stl")]).run()
+    assert not other.accept(response)
+    assert [part.id for part in other.project.parts] == ["lid"]
+
+
+def test_first_figures_are_asked_for_until_they_or_the_estimate_are_there(tmp_path: Path) -> None:
+    """Solids only; the same request comes until it is answered; a file that changes asks anew."""
+    session = session_of(tmp_path, "lid.stl", "base.svg")
+    (request,) = session.rough_requests()
+    assert session.rough_requests() == (request,)
+    seconds = Spread(60, 90, 150)
+    assert session.accept(RoughResponse(id=request.id, key=request.key, seconds=seconds))
+    assert session.roughs == {"lid": seconds}
+    assert session.rough_requests() == ()
+    part_file(session.folder / "parts", "lid.stl", "another lid")
+    assert session.roughs == {}
+    assert len(session.rough_requests()) == 1
+    assert estimated(session).rough_requests() == ()
 
 
 def test_only_what_changed_is_estimated_again(tmp_path: Path) -> None:
@@ -299,7 +330,7 @@ def test_planning_needs_something_to_plan_and_time(tmp_path: Path) -> None:
     with pytest.raises(InputError) as nothing:
         session.plan_request(NOW)
     assert nothing.value.code is Fault.NOTHING_TO_PLAN
-    assert session.add_files([part_file(tmp_path, "lid.stl")]) == ()
+    assert add_files(session, [part_file(tmp_path, "lid.stl")]) == ()
     with pytest.raises(ValueError, match="estimates are missing"):
         session.plan_request(NOW)
     with pytest.raises(InputError) as late:
@@ -334,7 +365,7 @@ def test_subscribers_hear_what_changed(tmp_path: Path) -> None:
     leave()
     session.undo()
     assert told == [Topic.ESTIMATES, Topic.ANSWER, Topic.PROJECT, Topic.SHOP]
-    assert session.shop_source == session.folder / "shop.toml"
+    assert [place.id for place in session.shop.places] == ["home"]
 
 
 def test_a_project_opens_by_its_file_as_well(tmp_path: Path) -> None:
