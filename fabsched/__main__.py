@@ -51,9 +51,10 @@ def _illustrate(
 
 
 def _window(folder: Path | None) -> int:
+    from fabsched.cli.apology import apology  # noqa: PLC0415 - see above
     from fabsched.desktop.app import run as show  # noqa: PLC0415 - brings in Qt
 
-    return show(folder)
+    return show(folder, apology)
 
 
 def _clock() -> datetime:

@@ -30,6 +30,8 @@ class Actions:
     closer: QAction
     wider: QAction
     whole: QAction
+    lanes: QAction
+    steps: QAction
 
     @property
     def all(self) -> tuple[QAction, ...]:
@@ -67,6 +69,8 @@ ENTRIES = {
     "closer": _Entry("&Closer", "closer", Key.ZoomIn, "Show less time, larger"),
     "wider": _Entry("&Wider", "wider", Key.ZoomOut, "Show more time, smaller"),
     "whole": _Entry("W&hole weekend", "whole", "Ctrl+0", "Show everything"),
+    "lanes": _Entry("&Timeline", "lanes", "Ctrl+1", "Show the plan on lanes along the hours"),
+    "steps": _Entry("&Step by step", "steps", "Ctrl+2", "Show the plan as a list, with reasons"),
 }
 """What the actions are called; marked here, translated where they are made."""
 
@@ -74,7 +78,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("&Project", ("new", "open", "sample", "", "picture", "", "quit")),
     ("&Edit", ("undo", "redo", "", "files", "work")),
     ("P&lan", ("plan", "stop")),
-    ("&View", ("closer", "wider", "whole")),
+    ("&View", ("lanes", "steps", "", "closer", "wider", "whole")),
 )
 """Menus with their actions; an empty name is a line between them."""
 

@@ -2,6 +2,7 @@
 
 import signal
 import sys
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -11,24 +12,33 @@ from PySide6.QtWidgets import QApplication
 
 from fabsched.desktop.background import Background
 from fabsched.desktop.desk import Clock, Desk
+from fabsched.desktop.screen import check_screen
 from fabsched.desktop.theme import apply_theme
 from fabsched.desktop.window import MainWindow
 from fabsched.files.resources import resource
 from fabsched.session.pool import Pool
 
+Note = Callable[[BaseException], object]
+"""Notes a fault of the program."""
+
 HEARTBEAT_MS = 250
 """How often Python gets a chance to notice Ctrl-C in the terminal."""
 
 
-def run(folder: Path | None) -> int:
+def run(folder: Path | None, note: Note) -> int:
     """Open the window and stay until it is closed.
 
     Args:
         folder: a project to open at once.
+        note: notes a fault of the program where faults are kept.
 
     Returns:
         The exit code.
+
+    Raises:
+        InputError: there is no screen to open it on.
     """
+    check_screen()
     app = QApplication.instance() or QApplication([sys.argv[0]])
     if not isinstance(app, QApplication):
         raise TypeError("a Qt application without windows is running already")
@@ -38,14 +48,22 @@ def run(folder: Path | None) -> int:
     window.desk.prepare()
     if folder is not None:
         QTimer.singleShot(0, window, lambda: window.open_folder(folder))
+    hook, sys.excepthook = sys.excepthook, lambda _kind, error, _trace: own_up(window, error, note)
     before = signal.signal(signal.SIGINT, lambda _number, _frame: window.close())
     heartbeat = _heartbeat(window)
     try:
         return app.exec()
     finally:
+        sys.excepthook = hook
         heartbeat.stop()
         signal.signal(signal.SIGINT, before)
         window.deleteLater()
+
+
+def own_up(window: MainWindow, error: BaseException, note: Note) -> None:
+    """Say in the window that the program itself is at fault, and note how; it goes on."""
+    note(error)
+    window.desk.tell_fault(error)
 
 
 def dress(app: QApplication) -> None:

@@ -48,7 +48,8 @@ class Dialogs:
         dialog.setFileMode(QFileDialog.FileMode.AnyFile)
         dialog.setOption(QFileDialog.Option.ShowDirsOnly)
         dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.setLabelText(QFileDialog.DialogLabel.FileName, _tr("Folder"))
+        dialog.setLabelText(QFileDialog.DialogLabel.FileName, _tr("New folder"))
+        dialog.setLabelText(QFileDialog.DialogLabel.Accept, _tr("Make it"))
         dialog.selectFile(name)
         self._open(dialog, then)
 

@@ -2,7 +2,7 @@
 
 from zoneinfo import ZoneInfo
 
-from fabsched.session.clock import DAYS, local
+from fabsched.session.clock import DAYS, local, up
 
 MONTHS = (
     "January",
@@ -27,6 +27,15 @@ def hour_text(moment_s: int, zone: ZoneInfo) -> str:
     '00:00'
     """
     return f"{local(moment_s, zone):%H:%M}"
+
+
+def span_text(start_s: int, end_s: int, zone: ZoneInfo) -> str:
+    """From when to when, in whole minutes, as everywhere else.
+
+    >>> span_text(1, 3600, ZoneInfo("UTC"))
+    '00:01\u201301:00'
+    """
+    return f"{hour_text(up(start_s), zone)}\u2013{hour_text(up(end_s), zone)}"
 
 
 def day_text(moment_s: int, zone: ZoneInfo) -> str:

@@ -217,6 +217,12 @@ class Desk(QObject):
         self.estimated.emit()
         self.planned.emit()
 
+    def tell_fault(self, error: BaseException) -> None:
+        """Keep a fault of the program itself, to be told wherever one looks."""
+        self._set_errors(
+            Place.START, (error if isinstance(error, Exception) else Exception(error),)
+        )
+
     def close(self) -> None:
         """End everything, processes included."""
         self._settle.stop()
@@ -238,7 +244,7 @@ class Desk(QObject):
         for ident in self._estimates.keys() - open_now.keys():
             self._background.drop(ident)
             del self._estimates[ident]
-        for ident in open_now.keys() - self._estimates.keys():
+        for ident in [ident for ident in open_now if ident not in self._estimates]:
             self._estimates[ident] = open_now[ident]
             self._jobs += 1
             self._background.submit(open_now[ident])
@@ -255,7 +261,7 @@ class Desk(QObject):
         wanted = {request.id: request for request in session.rough_requests()}
         for ident in self._guesses - wanted.keys():
             self._background.drop(ident)
-        for ident in wanted.keys() - self._guesses:
+        for ident in [ident for ident in wanted if ident not in self._guesses]:
             self._background.submit(wanted[ident])
         self._guesses = set(wanted)
 

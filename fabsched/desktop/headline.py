@@ -107,6 +107,7 @@ class Headline(QWidget):
         super().__init__(parent)
         self._desk = desk
         self.odds, self.spare = QLabel(self), QLabel(self)
+        self.missed, self.below = Note(Tone.ERROR, self), Note(Tone.WARNING, self)
         self.deadline = DeadlineField(desk, self)
         self.plan = QPushButton(self.tr("Plan now"), self)
         self._lay_out()
@@ -126,6 +127,8 @@ class Headline(QWidget):
             label.setAccessibleDescription(name)
             label.setMinimumWidth(1)
             words.addWidget(label)
+        for note in (self.missed, self.below):
+            words.addWidget(note)
         words.addStretch(1)
         side = QVBoxLayout()
         side.addWidget(self.deadline)
@@ -142,5 +145,8 @@ class Headline(QWidget):
         words = headline_words(self._desk.session, busy=self._desk.busy)
         self.odds.setText(words.odds)
         self.spare.setText(words.spare)
+        self.spare.setVisible(not (words.missed or words.below))
+        self.missed.say(words.spare if words.missed else "")
+        self.below.say(words.spare if words.below and not words.missed else "")
         role = self.palette().ColorRole
         self.odds.setForegroundRole(role.WindowText if words.current else role.PlaceholderText)

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, QSize, QTimer
+from PySide6.QtCore import QSignalBlocker, QTimer
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -14,10 +14,9 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.desktop.desk import Desk, Place
-from fabsched.desktop.icons import icon
 from fabsched.desktop.note import Notes, Said, Tone
 from fabsched.desktop.part_words import Noticed, PartWords, parts_words, shortage_texts
-from fabsched.desktop.rows import Row, Rows, ShortLabel, card, tool
+from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.words import refusal_text
 from fabsched.model.project import Part
 from fabsched.session.edits import put_all
@@ -33,7 +32,7 @@ class PartRow(Row):
         """Make a row for the part of that id."""
         super().__init__(parent)
         self._desk, self._ident = desk, ident
-        self.route, self.name, self.time = QLabel(self), ShortLabel(self), QLabel(self)
+        self.route, self.name, self.time = IconLabel(self), ShortLabel(self), QLabel(self)
         self.copies = QSpinBox(self)
         self.remove = tool(self, "remove", self.tr("Remove this part"), self._remove)
         self.errors, self.findings = Notes(Tone.ERROR, self), Notes(Tone.WARNING, self)
@@ -64,9 +63,7 @@ class PartRow(Row):
         """Show the part as it is now."""
         self.name.setText(part.name)
         self.name.setToolTip(f"{part.name}\n{words.tip}")
-        self.route.setPixmap(icon(part.route, self.palette()).pixmap(QSize(18, 18)))
-        self.route.setToolTip(words.route)
-        self.route.setAccessibleName(words.route)
+        self.route.show_icon(part.route, words.route)
         with QSignalBlocker(self.copies):
             self.copies.setValue(part.copies)
         self.copies.setAccessibleName(self.tr("Copies of %s") % part.name)

@@ -23,6 +23,7 @@ from fabsched.desktop.clock import date_text
 from fabsched.desktop.offscreen import application, png_bytes
 from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
 from fabsched.desktop.timeline.geometry import Frame, Rect, Scale
+from fabsched.desktop.timeline.key import Key, draw_key, key_of
 from fabsched.desktop.timeline.legend import draw_legend, legend_px
 from fabsched.desktop.timeline.look import DARK, LIGHT, Look, sized
 from fabsched.desktop.timeline.paint import paint
@@ -107,6 +108,7 @@ class _Sheet:
     lines: tuple[_Line, ...]
     top_px: float
     legend: Rect
+    key: Key
     width_px: float
     height_px: float
     now_s: int
@@ -124,7 +126,9 @@ def _sheet(
     frame = Frame(sizes=sizes, lanes=len(shown.lanes), width_px=inner_px)
     legend_top = top_px + frame.height_px + MARGIN_PX / 2
     legend = Rect(x=MARGIN_PX, y=legend_top, w=inner_px, h=legend_px(look, inner_px))
-    foot = _stacked(_foot(shown, now_s, look), legend.bottom + MARGIN_PX / 3, inner_px)
+    key = key_of(shown, look, inner_px)
+    foot_top = legend.bottom + key.height_px + MARGIN_PX
+    foot = _stacked(_foot(shown, now_s, look), foot_top, inner_px)
     return _Sheet(
         scene=shown,
         look=look,
@@ -132,6 +136,7 @@ def _sheet(
         lines=(*head, *foot),
         top_px=top_px,
         legend=legend,
+        key=key,
         width_px=inner_px + 2 * MARGIN_PX,
         height_px=foot[-1].rect.bottom() + MARGIN_PX,
         now_s=now_s,
@@ -209,6 +214,7 @@ def _draw(painter: QPainter, sheet: _Sheet, whole: QSize) -> None:
     paint(_canvas(painter, sheet))
     painter.restore()
     draw_legend(painter, sheet.look, sheet.legend)
+    draw_key(painter, sheet.look, sheet.key, MARGIN_PX, sheet.legend.bottom + MARGIN_PX / 2)
 
 
 def _canvas(painter: QPainter, sheet: _Sheet) -> Canvas:

@@ -1,23 +1,27 @@
 """The plan: timeline, what its shapes mean, what stands in its way, and the usual cautions."""
 
 from PySide6.QtCore import QSize, Qt, QTimer
-from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
 from fabsched.desktop.desk import Desk, Place
 from fabsched.desktop.note import Note, Notes, Said, Tone
+from fabsched.desktop.rows import ShortLabel
+from fabsched.desktop.steps_panel import StepsPanel
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.legend import draw_legend, legend_px
 from fabsched.desktop.timeline.look import look
 from fabsched.desktop.timeline.scene import scene
 from fabsched.desktop.timeline.widget import TimelineView
-from fabsched.desktop.words import cautions, error_text
+from fabsched.desktop.words import brief_cautions, cautions, error_text, next_text
 from fabsched.model.plan import Answer
 from fabsched.session.wording import phrase
 
 EVERYWHERE = (Place.START, Place.PROJECT, Place.SHOP, Place.FILES)
 """Places of errors that belong to no panel of their own."""
 
+LOW_PX = 560
+"""With less height than this the cautions are told in a line (our own choice)."""
 NOW_MS = 20_000
 """How often the line at the present moment moves (our own choice)."""
 
@@ -63,15 +67,19 @@ class PlanPanel(QWidget):
         self._desk = desk
         self._shown: Answer | None = None
         self.trouble = Note(Tone.ERROR, self)
-        self.timeline = TimelineView(self)
         self.hint = QLabel(self)
+        self.pages = QTabWidget(self)
+        self.timeline, self.steps = TimelineView(self), StepsPanel(self)
         self.legend = Legend(self)
+        self.next = ShortLabel(self)
         self.cautions = Notes(Tone.WARNING, self)
         self._lay_out()
         self._clock = QTimer(self)
         self._clock.setInterval(NOW_MS)
         self._clock.timeout.connect(self.tell_time)
         self._clock.start()
+        self.timeline.selected.connect(self.steps.choose)
+        self.steps.chosen.connect(self.timeline.select)
         for signal in (desk.opened, desk.changed, desk.planned, desk.started, desk.rested):
             signal.connect(self.follow)
         desk.troubled.connect(self._show_trouble)
@@ -80,14 +88,35 @@ class PlanPanel(QWidget):
         self.hint.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
+        self.next.setAccessibleDescription(self.tr("What to do now"))
+        lanes = QWidget(self)
+        inner = QVBoxLayout(lanes)
+        inner.setContentsMargins(0, 6, 0, 0)
+        inner.addWidget(self.timeline, 1)
+        inner.addWidget(self.legend)
+        self.pages.setDocumentMode(True)
+        self.pages.setAccessibleName(self.tr("Plan"))
+        self.pages.tabBar().setAccessibleName(self.tr("How the plan is shown"))
+        self.pages.addTab(lanes, self.tr("&Timeline"))
+        self.pages.addTab(self.steps, self.tr("&Step by step"))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addWidget(self.trouble)
+        column.addWidget(self.next)
         column.addWidget(self.hint, 1)
-        column.addWidget(self.timeline, 1)
-        column.addWidget(self.legend)
+        column.addWidget(self.pages, 1)
         column.addWidget(self.cautions)
+
+    def show_lanes(self) -> None:
+        """Bring the timeline to the front."""
+        self.pages.setCurrentIndex(0)
+        self.timeline.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def show_steps(self) -> None:
+        """Bring the list of steps to the front."""
+        self.pages.setCurrentIndex(1)
+        self.steps.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def follow(self) -> None:
         """Show the plan as it is now."""
@@ -98,14 +127,21 @@ class PlanPanel(QWidget):
             self._shown = answer
             made = scene(weekend, answer) if weekend and answer else None
             self.timeline.set_scene(made)
-            self.cautions.say(map(Said, cautions(answer) if answer else ()))
+            self.steps.set_scene(made)
+            self._say_cautions()
         self.timeline.set_stale(stale=session is not None and not session.answer_is_current)
         self.tell_time()
         self._show_hint()
 
     def tell_time(self) -> None:
-        """Move the line at the present moment."""
-        self.timeline.set_now(int(self._desk.now().timestamp()))
+        """Move the line at the present moment, and say what is to be done at it."""
+        now_s, shown = int(self._desk.now().timestamp()), self.timeline.scene
+        self.timeline.set_now(now_s)
+        self.steps.set_now(now_s)
+        session = self._desk.session
+        current = shown is not None and session is not None and session.answer_is_current
+        self.next.setText(next_text(shown, now_s) if shown and current else "")
+        self.next.setToolTip(self.next.text())
 
     def _show_hint(self) -> None:
         """Say what to do where there is no plan yet."""
@@ -113,9 +149,24 @@ class PlanPanel(QWidget):
         empty = session is not None and not session.project.items
         code = "plan-from-nothing" if empty else "plan-coming" if self._desk.busy else "no-plan"
         self.hint.setText(phrase(code))
-        self.hint.setVisible(self._shown is None)
-        self.timeline.setVisible(self._shown is not None)
-        self.legend.setVisible(self._shown is not None)
+        planned = self._shown is not None
+        self.hint.setVisible(not planned)
+        for widget in (self.pages, self.next):
+            widget.setVisible(planned)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Shorten the cautions where there is little height."""
+        super().resizeEvent(event)
+        self._say_cautions()
+
+    def _say_cautions(self) -> None:
+        """The usual cautions, in a line where the plan would be left no room beside them."""
+        if self._shown is None:
+            self.cautions.say(())
+        elif self.height() < LOW_PX:
+            self.cautions.say([Said(brief_cautions(self._shown))])
+        else:
+            self.cautions.say(map(Said, cautions(self._shown)))
 
     def _show_trouble(self) -> None:
         """What stands in the way of a plan, unless it is told better where its cause is."""

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import Generic, TypeVar
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -94,10 +94,55 @@ def card(widget: QFrame) -> QVBoxLayout:
     return column
 
 
+class IconButton(QToolButton):
+    """A small button with an icon only, in the colours of now."""
+
+    def __init__(self, name: str, parent: QWidget) -> None:
+        """Make a button with the icon of that name."""
+        super().__init__(parent)
+        self._name = name
+        self._paint()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Follow a change of colours."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_name"):
+            self._paint()
+
+    def _paint(self) -> None:
+        self.setIcon(icon(self._name, self.palette()))
+
+
+class IconLabel(QLabel):
+    """An icon that says what kind of thing a row is, in the colours of now."""
+
+    def __init__(self, parent: QWidget, side: int = 18) -> None:
+        """Make it empty; so many pixels are its sides."""
+        super().__init__(parent)
+        self._side = side
+        self._name = ""
+
+    def show_icon(self, name: str, text: str) -> None:
+        """Show the icon of that name, with what it means."""
+        self._name = name
+        self.setToolTip(text)
+        self.setAccessibleName(text)
+        self._paint()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Follow a change of colours."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_name") and self._name:
+            self._paint()
+
+    def _paint(self) -> None:
+        made = icon(self._name, self.palette())
+        self.setPixmap(made.pixmap(QSize(self._side, self._side), self.devicePixelRatio()))
+
+
 def tool(parent: QWidget, name: str, text: str, deed: Callable[[], object]) -> QToolButton:
     """A small button with an icon only, its meaning as tooltip and for screen readers."""
-    button = QToolButton(parent)
-    button.setIcon(icon(name, parent.palette()))
+    button = IconButton(name, parent)
     button.setIconSize(QSize(16, 16))
     button.setAutoRaise(True)
     button.setToolTip(text)

@@ -8,15 +8,15 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
+    QPushButton,
     QSizePolicy,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
 from fabsched.desktop.desk import Desk, Place
-from fabsched.desktop.icons import icon
 from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.rows import IconLabel
 from fabsched.desktop.words import error_text
 from fabsched.files.routes import ROUTES
 from fabsched.model.estimates import Route
@@ -35,9 +35,9 @@ class DropTarget(QFrame):
             for kind in (Route.PRINT, Route.CUT)
         )
         text = phrase("drop-here", solids=solids, flats=flats)
-        mark, label = QLabel(self), QLabel(text, self)
+        mark, label = IconLabel(self, 40), QLabel(text, self)
         label.setWordWrap(True)
-        mark.setPixmap(icon("files", self.palette()).pixmap(QSize(40, 40)))
+        mark.show_icon("files", "")
         column = QVBoxLayout(self)
         column.addStretch(1)
         for part in (mark, label):
@@ -55,6 +55,31 @@ class DropTarget(QFrame):
         painter.end()
 
 
+class WayButton(QPushButton):
+    """A large button that does what an action does."""
+
+    def __init__(self, way: QAction, parent: QWidget) -> None:
+        """Make a button for an action."""
+        super().__init__(parent)
+        self._way = way
+        self.setIconSize(QSize(24, 24))
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setMinimumHeight(56)
+        self.setAutoDefault(True)
+        self.clicked.connect(lambda _checked: way.trigger())
+        way.changed.connect(self._follow)
+        self._follow()
+
+    def _follow(self) -> None:
+        """Look as the action does."""
+        text = self._way.text().replace("&", "")
+        self.setText(f" {text}")
+        self.setIcon(self._way.icon())
+        self.setToolTip(self._way.toolTip())
+        self.setEnabled(self._way.isEnabled())
+        self.setAccessibleName(text)
+
+
 class StartView(QWidget):
     """Offers the ways to begin."""
 
@@ -69,20 +94,9 @@ class StartView(QWidget):
         super().__init__(parent)
         self._desk = desk
         self.trouble = Note(Tone.ERROR, self)
-        self.buttons = tuple(self._button(way) for way in ways)
+        self.buttons = tuple(WayButton(way, self) for way in ways)
         self._lay_out()
         desk.troubled.connect(self._show_trouble)
-
-    def _button(self, way: QAction) -> QToolButton:
-        button = QToolButton(self)
-        button.setDefaultAction(way)
-        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        button.setIconSize(QSize(24, 24))
-        button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        button.setMinimumHeight(64)
-        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        button.setAccessibleName(way.text().replace("&", ""))
-        return button
 
     def _lay_out(self) -> None:
         title, text = QLabel(phrase("start-title"), self), QLabel(phrase("start-text"), self)

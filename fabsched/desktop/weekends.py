@@ -69,7 +69,8 @@ def copy_sample(target: Path, now: datetime) -> None:
     if target.exists() and (target.is_file() or any(target.iterdir())):
         raise InputError(Fault.FOLDER_NOT_EMPTY, str(target))
     try:
-        shutil.copytree(sample_folder(), target, dirs_exist_ok=True)
+        no_pictures = shutil.ignore_patterns("*.png")
+        shutil.copytree(sample_folder(), target, ignore=no_pictures, dirs_exist_ok=True)
     except OSError as error:
         why = error.strerror or type(error).__name__
         raise InputError(Fault.FILE_UNWRITABLE, str(target), why=why) from error

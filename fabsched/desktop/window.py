@@ -84,6 +84,8 @@ class MainWindow(QMainWindow):
             "closer": lambda: self.plan.timeline.zoom(ZOOM_STEP),
             "wider": lambda: self.plan.timeline.zoom(1 / ZOOM_STEP),
             "whole": lambda: self.plan.timeline.fit(),  # noqa: PLW0108 - the panel is made later
+            "lanes": lambda: self.plan.show_lanes(),  # noqa: PLW0108 - the panel is made later
+            "steps": lambda: self.plan.show_steps(),  # noqa: PLW0108 - the panel is made later
         }
 
     # How it is put together.
@@ -134,7 +136,8 @@ class MainWindow(QMainWindow):
         for action in (actions.files, actions.work, actions.plan):
             action.setEnabled(session is not None)
         planned = session is not None and session.answer is not None
-        for action in (actions.picture, actions.closer, actions.wider, actions.whole):
+        looks = (actions.closer, actions.wider, actions.whole, actions.lanes, actions.steps)
+        for action in (actions.picture, *looks):
             action.setEnabled(planned)
         actions.stop.setEnabled(desk.busy)
         self.headline.plan.setEnabled(session is not None)

@@ -76,11 +76,15 @@ class HeadlineWords:
         odds: the odds in a sentence, or what is missing for it.
         spare: time left over, or what is going on.
         current: whether the odds hold for the project as it is now.
+        missed: whether the deadline is missed even if all goes as expected.
+        below: whether one is less sure than wanted.
     """
 
     odds: str
     spare: str
     current: bool
+    missed: bool = False
+    below: bool = False
 
 
 def headline_words(session: Session | None, *, busy: bool) -> HeadlineWords:
@@ -100,7 +104,13 @@ def headline_words(session: Session | None, *, busy: bool) -> HeadlineWords:
     spare = spare_text(session.answer, weekend)
     if not current:
         spare = phrase("plan-out-of-date-busy" if busy else "plan-out-of-date")
-    return HeadlineWords(odds=odds, spare=spare, current=current)
+    return HeadlineWords(
+        odds=odds,
+        spare=spare,
+        current=current,
+        missed=current and session.answer.course.finish_s > weekend.deadline_s,
+        below=current and session.answer.odds.on_time < weekend.wanted_odds,
+    )
 
 
 def capital(text: str) -> str:
@@ -160,6 +170,16 @@ def shade_text(scene: Scene, lane: Lane, shade: Shade) -> str:
 
 def cautions(answer: Answer) -> tuple[str, ...]:
     """The usual cautions for what a plan does."""
+    return tuple(caution(code) for code in _caution_codes(answer))
+
+
+def brief_cautions(answer: Answer) -> str:
+    """The same in a line."""
+    parts = [phrase(f"brief-{code}") for code in _caution_codes(answer)]
+    return f"{capital('; '.join(parts))}."
+
+
+def _caution_codes(answer: Answer) -> tuple[str, ...]:
     blocks = answer.course.blocks
     runs = [block for block in blocks if block.kind is Kind.RUN]
     given = {
@@ -168,7 +188,23 @@ def cautions(answer: Answer) -> tuple[str, ...]:
         "fumes": bool(runs),
         "mains": any(block.kind is Kind.WORK for block in blocks),
     }
-    return tuple(caution(code) for code, applies in given.items() if applies)
+    return tuple(code for code, applies in given.items() if applies)
+
+
+def next_text(scene: Scene, now_s: int) -> str:
+    """What hands do now, and what they do next."""
+    people = {lane.id for lane in scene.lanes if lane.kind is LaneKind.PERSON}
+    steps = [step for step in scene.steps if step.block.resource in people]
+    now = [step for step in steps if step.block.start_s <= now_s < step.block.end_s]
+    then = next((step for step in steps if step.block.start_s > now_s), None)
+    parts = [
+        phrase("do-now", what=step.told, end=hour_text(up(step.block.end_s), scene.zone))
+        for step in now
+    ]
+    if then is not None:
+        start = short(up(then.block.start_s), scene.zone, now_s)
+        parts.append(phrase("do-next", what=then.told, start=start))
+    return "  ".join(parts)
 
 
 def work_text(project: Project, work: Work) -> str:

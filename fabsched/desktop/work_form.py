@@ -8,6 +8,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QFormLayout,
     QFrame,
+    QGridLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -20,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.rows import card
+from fabsched.desktop.timeline.look import SMALL
 from fabsched.files.names import slug
 from fabsched.model.project import Part, Work
 from fabsched.model.spread import Spread
@@ -97,9 +99,14 @@ class WorkForm(QFrame):
         self.after.setMenu(QMenu(self.after))
 
     def _lay_out(self) -> None:
-        minutes = QHBoxLayout()
-        for field in (self.low, self.likely, self.high):
-            minutes.addWidget(field, 1)
+        minutes = QGridLayout()
+        minutes.setVerticalSpacing(0)
+        fields = (self.low, self.likely, self.high)
+        texts = (self.tr("goes well"), self.tr("as expected"), self.tr("bad day"))
+        for place, (field, text) in enumerate(zip(fields, texts, strict=True)):
+            minutes.addWidget(self._caption(text), 0, place)
+            minutes.addWidget(field, 1, place)
+            minutes.setColumnStretch(place, 1)
         buttons = QHBoxLayout()
         buttons.addWidget(self.keep)
         buttons.addWidget(self.leave)
@@ -115,6 +122,15 @@ class WorkForm(QFrame):
         column.addLayout(form)
         column.addWidget(self.note)
         column.addLayout(buttons)
+
+    def _caption(self, text: str) -> QLabel:
+        """What a figure means, small above it."""
+        caption = QLabel(text, self)
+        font = caption.font()
+        font.setPointSizeF(font.pointSizeF() * SMALL)
+        caption.setFont(font)
+        caption.setForegroundRole(self.palette().ColorRole.PlaceholderText)
+        return caption
 
     def begin(self, work: Work | None, others: tuple[Part | Work, ...]) -> None:
         """Open for a piece of work, or for a new one.

@@ -1,6 +1,6 @@
 """The work for hands, gates included: what it is, how long it takes, what it waits for."""
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -10,14 +10,14 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.desktop.desk import Desk, Place
-from fabsched.desktop.icons import icon
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.parts_panel import heading
-from fabsched.desktop.rows import Row, Rows, ShortLabel, card, tool
+from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.words import error_text, work_text
 from fabsched.desktop.work_form import WorkForm
 from fabsched.model.project import Gate, Project, Work
 from fabsched.session.edits import put_all
+from fabsched.session.wording import phrase
 
 
 class WorkRow(Row):
@@ -26,7 +26,7 @@ class WorkRow(Row):
     def __init__(self, ident: str, panel: "WorkPanel") -> None:
         """Make a row for the work of that id."""
         super().__init__(panel)
-        self.mark, self.name, self.about = QLabel(self), ShortLabel(self), QLabel(self)
+        self.mark, self.name, self.about = IconLabel(self), ShortLabel(self), QLabel(self)
         self.edit = tool(self, "change", self.tr("Change"), lambda: panel.begin(ident))
         self.remove = tool(self, "remove", self.tr("Remove"), lambda: panel.take_out(ident))
         self.about.setTextFormat(Qt.TextFormat.PlainText)
@@ -49,11 +49,11 @@ class WorkRow(Row):
     def show_work(self, project: Project, work: Work) -> None:
         """Show the work as it is now."""
         kind = "gate" if isinstance(work, Gate) else "work"
-        self.mark.setPixmap(icon(kind, self.palette()).pixmap(QSize(18, 18)))
-        self.mark.setAccessibleName(kind)
+        self.mark.show_icon(kind, kind)
         self.name.setText(work.name)
         self.name.setToolTip(work.name)
         self.about.setText(work_text(project, work))
+        self.about.setToolTip(self.tr("Minutes if all goes well / as expected / on a bad day"))
         self.edit.setAccessibleName(self.tr("Change %s") % work.name)
         self.remove.setAccessibleName(self.tr("Remove %s") % work.name)
 
@@ -70,12 +70,15 @@ class WorkPanel(QWidget):
         self.add = QPushButton(self.tr("Add work\u2026"), self)
         self.trouble = Note(Tone.ERROR, self)
         self.form = WorkForm(self)
+        self.hint = QLabel(phrase("no-work"), self)
+        self.hint.setWordWrap(True)
+        self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.rows: Rows[WorkRow] = Rows(lambda ident: WorkRow(ident, self), self.form.leave, self)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addLayout(heading(self.tr("Work"), self.add))
-        for widget in (self.trouble, self.form):
+        for widget in (self.trouble, self.form, self.hint):
             column.addWidget(widget)
         column.addWidget(self.rows, 1)
         self.add.clicked.connect(lambda: self.begin(None))
@@ -94,6 +97,7 @@ class WorkPanel(QWidget):
         session = self._desk.session
         items = (*session.project.works, *session.project.gates) if session else ()
         self.rows.follow([work.id for work in items])
+        self.hint.setVisible(not items)
         for work in items:
             if session:
                 self.rows.rows[work.id].show_work(session.project, work)

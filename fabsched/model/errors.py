@@ -80,6 +80,8 @@ class Fault(StrEnum):
     FOLDER_NOT_EMPTY = "folder-not-empty"
     NOT_A_PROJECT = "not-a-project"
     NOTHING_TO_PLAN = "nothing-to-plan"
+    NO_SCREEN = "no-screen"
+    LIBRARY_MISSING = "library-missing"
 
 
 Fact = str | int | float

@@ -8,6 +8,7 @@ from fabsched.files.access import told
 from fabsched.files.project_toml import PROJECT_FILE
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Project
+from fabsched.session.clock import DAYS
 
 
 def check_deadline(deadline: datetime, now: datetime) -> None:
@@ -21,11 +22,13 @@ def check_deadline(deadline: datetime, now: datetime) -> None:
         InputError: the deadline is not after now.
     """
     if deadline.timestamp() <= now.timestamp():
-        facts = {
-            "deadline": deadline.isoformat(sep=" ", timespec="minutes"),
-            "now": now.astimezone(deadline.tzinfo).isoformat(sep=" ", timespec="minutes"),
-        }
+        facts = {"deadline": _dated(deadline), "now": _dated(now.astimezone(deadline.tzinfo))}
         raise InputError(Fault.DEADLINE_PAST, "deadline", **facts)
+
+
+def _dated(moment: datetime) -> str:
+    """Date, hour, minute and day."""
+    return f"{moment:%Y-%m-%d %H:%M} ({DAYS[moment.weekday()]})"
 
 
 def check_plannable(

@@ -1,7 +1,7 @@
 """What hands do, block by block, in words: for the calendar and for paper."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from fabsched.model.plan import Answer, Block, Kind
 from fabsched.model.shop import Shop
@@ -71,13 +71,20 @@ class Words:
         return tuple(caution(code) for code in CAUTIONS if code in codes)
 
 
-def words_of(weekend: Weekend, answer: Answer, shop: Shop) -> Words:
-    """The words for a plan."""
+def bare_words(weekend: Weekend, answer: Answer) -> Words:
+    """The words for a plan, but for its cautions."""
     lanes: tuple[Hands | Site | Station, ...] = (*weekend.hands, *weekend.sites, *weekend.stations)
     runs = [block for block in answer.course.blocks if block.kind is Kind.RUN]
     return Words(
         names={lane.id: lane.name for lane in lanes},
         machines={block.activity: block.resource for block in runs},
+    )
+
+
+def words_of(weekend: Weekend, answer: Answer, shop: Shop) -> Words:
+    """The words for a plan."""
+    return replace(
+        bare_words(weekend, answer),
         lasers=frozenset(laser.id for laser in shop.lasers),
         undoable=frozenset(x.id for x in weekend.activities if isinstance(x, Task) and x.undoable),
     )

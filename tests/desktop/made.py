@@ -166,9 +166,9 @@ def _tended(
     begin, end = run
     done = (clear[0], clear[1], clear[2] + 6)
     return (
-        _block(f"{ident}.start", f"Start {what}", Kind.TEND, "mira", start, begin),
+        _block(f"{ident}.start", what, Kind.TEND, "mira", start, begin),
         _block(ident, what, Kind.RUN, lane, begin, end, reason=Reason(Why.FIRST)),
-        _block(f"{ident}.clear", f"Clear {what}", Kind.TEND, "mira", clear, done),
+        _block(f"{ident}.clear", what, Kind.TEND, "mira", clear, done),
     )
 
 

@@ -32,7 +32,7 @@ def test_it_stays_until_it_is_closed_and_opens_the_folder_it_is_given(
         the_window().close()
 
     QTimer.singleShot(50, dressed, look_and_close)
-    assert run(project) == 0
+    assert run(project, print) == 0
     assert names == ["Balcony weather station \u2013 fabsched"]
 
 
@@ -40,5 +40,5 @@ def test_an_interrupt_in_the_terminal_closes_it(dressed: QApplication) -> None:
     """Ctrl-C ends it like closing the window; the handler that was there before comes back."""
     before = signal.getsignal(signal.SIGINT)
     QTimer.singleShot(50, dressed, lambda: os.kill(os.getpid(), signal.SIGINT))
-    assert run(None) == 0
+    assert run(None, print) == 0
     assert signal.getsignal(signal.SIGINT) is before

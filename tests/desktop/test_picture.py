@@ -58,6 +58,7 @@ def test_an_svg_holds_title_odds_names_and_legend_as_text(tmp_path: Path) -> Non
         "machine runs alone",
         "waits to be cleared",
         "All times in Europe/Vienna",
+        "Large printer: Louvre plates (6)",
     ):
         assert text in whole
     root = ET.parse(path).getroot()  # noqa: S314 - our own file

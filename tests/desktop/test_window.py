@@ -2,12 +2,13 @@
 
 import errno
 import os
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QKeySequence
+from PySide6.QtGui import QImage, QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QWidget
 from pytestqt.qtbot import QtBot
@@ -17,7 +18,7 @@ from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding, Remark
 from fabsched.session.project_session import Session
-from fabsched.session.requests import EstimateRequest, PlanRequest, RoughRequest
+from fabsched.session.requests import EstimateRequest, PlanRequest, PlanResponse, RoughRequest
 from tests.desktop import made
 from tests.desktop.conftest import finish
 from tests.desktop.fakes import PROJECT, STL, FakeAsks, FakePool, drop
@@ -612,3 +613,95 @@ def test_the_line_of_now_moves_with_the_clock(planned: MainWindow) -> None:
     before = planned.plan.timeline.grab().toImage()
     planned.plan.tell_time()
     assert planned.plan.timeline.grab().toImage() != before
+
+
+def test_icons_of_rows_and_buttons_follow_a_change_of_colours(
+    qapp: QApplication, planned: MainWindow
+) -> None:
+    """Turned dark while it is open, no icon stays dark on dark."""
+    try:
+        qapp.setPalette(theme.palette(dark=True))
+        QApplication.processEvents()
+        row, work = planned.parts.rows.rows["louvre"], planned.work.rows.rows["wire"]
+        pictures = [row.remove.icon().pixmap(16), work.edit.icon().pixmap(16)]
+        pictures += [row.route.pixmap(), work.mark.pixmap()]
+        for picture in pictures:
+            assert brightest(picture.toImage()) > 150
+    finally:
+        qapp.setPalette(theme.palette(dark=False))
+
+
+def brightest(image: QImage) -> int:
+    """Lightness of the lightest pixel that is wholly covered."""
+    points = ((x, y) for x in range(image.width()) for y in range(image.height()))
+    colours = (image.pixelColor(x, y) for x, y in points)
+    return max(colour.lightness() for colour in colours if colour.alpha() > 150)
+
+
+def test_a_deadline_missed_and_odds_too_low_are_marked(
+    qtbot: QtBot, window: MainWindow, pool: FakePool, project: Path
+) -> None:
+    """By how much it is missed stands behind a mark; so does being less sure than wanted."""
+    window.open_folder(project)
+    finish(qtbot, window, pool)
+    headline, session = window.headline, session_of(window)
+    assert headline.spare.isVisible()
+    assert not headline.missed.isVisible()
+    assert not headline.below.isVisible()
+    weekend, answer = made.weekend(), made.answer()
+    late = replace(answer, course=replace(answer.course, finish_s=made.DEADLINE + 5400))
+    for shown, wanted, missed in ((answer, 0.99, False), (late, 0.5, True)):
+        request = session.plan_request(window.desk.now())
+        week = replace(weekend, wanted_odds=wanted)
+        assert session.accept(PlanResponse(id=request.id, answer=shown, weekend=week))
+        assert headline.missed.isVisible() is missed
+        assert headline.below.isVisible() is not missed
+        assert not headline.spare.isVisible()
+    assert "1 h 30 min too late" in headline.missed.text
+
+
+def test_cautions_are_never_left_out_however_low_the_window(planned: MainWindow) -> None:
+    """Where there is little height they stand in a line, each of them."""
+    planned.resize(1360, 1000)
+    QApplication.processEvents()
+    long = planned.plan.cautions.texts
+    assert len(long) == 4
+    planned.resize(planned.minimumSize())
+    QApplication.processEvents()
+    told: tuple[str, ...] = planned.plan.cautions.texts
+    assert len(told) == 1
+    text = told[0]
+    for part in ("stay beside the laser", "smoke alarm", "air the room", "mains voltage"):
+        assert part in text.lower()
+
+
+def test_a_plan_that_grows_is_shown_whole_if_the_last_one_was(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool
+) -> None:
+    """A finish far behind the deadline comes into view; a view that was zoomed in stays."""
+    timeline, session = planned.plan.timeline, session_of(planned)
+    assert timeline.scene is not None
+    answer = made.answer()
+    odds = replace(answer.odds, p90_s=made.HORIZON - 3600)
+    request = session.plan_request(planned.desk.now())
+    longer = PlanResponse(id=request.id, answer=replace(answer, odds=odds), weekend=made.weekend())
+    assert session.accept(longer)
+    assert timeline.scale.end_s >= timeline.scene.shown_s[1] - 1
+    timeline.zoom(3)
+    before = timeline.scale
+    planned.desk.plan_again()
+    finish(qtbot, planned, pool)
+    assert timeline.scale.span_s == pytest.approx(before.span_s)
+
+
+def test_empty_work_says_what_belongs_there(
+    window: MainWindow, asks: FakeAsks, tmp_path: Path
+) -> None:
+    """With no work yet a sentence says what it is for; it goes with the first piece."""
+    asks.path = tmp_path / "new"
+    click(window.start.buttons[0])
+    assert window.work.hint.isVisible()
+    click(window.work.add)
+    write(window.work.form.name, "Solder")
+    click(window.work.form.keep)
+    assert not window.work.hint.isVisible()

@@ -73,7 +73,19 @@ class Canvas:
 
 def trials_text(scene: Scene) -> str:
     """What the strip of likely finishes was counted from."""
-    return f"in {scene.odds.scenarios} trial weekends"
+    return f"in {scene.odds.scenarios} weekends"
+
+
+def wall_px(canvas: Canvas) -> float:
+    """How thick the wall at the deadline is."""
+    return round(canvas.sizes.line * 0.9)
+
+
+def upright_marks(canvas: Canvas) -> tuple[tuple[float, float], ...]:
+    """From where to where the wall and the line at the present moment stand, with some air."""
+    air = canvas.sizes.pad / 2
+    wall, now = canvas.scale.x(canvas.scene.deadline_s), canvas.scale.x(canvas.now_s)
+    return (wall - air, wall + wall_px(canvas) + air), (now - air, now + air)
 
 
 def scene_sizes(scene: Scene, look: Look) -> Sizes:

@@ -26,7 +26,7 @@ STEPS_S = (
 
 CLOSEST_S = 900
 """Zoomed in furthest, the view spans a quarter of an hour."""
-MOST_GROWTH = 1.6
+MOST_GROWTH = 2.4
 """How much higher a block may grow, as a share of its least height (our own choice)."""
 WIDEST_S = 14 * DAY_S
 """Zoomed out furthest, the view spans two weeks."""
@@ -63,7 +63,7 @@ class Rect:
     def between(self, left: float, right: float) -> "Rect":
         """The part between two x; of no width where nothing is left."""
         start = min(max(self.x, left), right)
-        return replace(self, x=start, w=max(0.0, min(self.right, right) - start))
+        return Rect(x=start, y=self.y, w=max(0.0, min(self.right, right) - start), h=self.h)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,8 +175,13 @@ class Sizes:
 
     @property
     def lane(self) -> float:
-        """Height of a lane."""
-        return self.block + 3 * self.pad
+        """Height of a lane: a block between two gaps, and the numbers of narrow ones under it."""
+        return self.block + self.rail + 2 * self.pad
+
+    @property
+    def rail(self) -> float:
+        """Height of the numbers under the blocks, with the lines that lead to them."""
+        return self.small + self.pad
 
     @property
     def finish(self) -> float:
@@ -225,8 +230,8 @@ class Frame:
 
     def slot(self, index: int) -> Rect:
         """Where the blocks of a lane lie, over its whole width."""
-        lane, high = self.lane(index), self.sizes.block
-        return Rect(x=0.0, y=lane.y + (lane.h - high) / 2, w=self.width_px, h=high)
+        top = self.lane(index).y + self.sizes.pad
+        return Rect(x=0.0, y=top, w=self.width_px, h=self.sizes.block)
 
 
 def stretch(slot: Rect, scale: Scale, start_s: float, end_s: float, least_px: float) -> Rect:

@@ -1,17 +1,14 @@
 """Labels of blocks: inside where they fit, beside where there is room, upwards in narrow ones."""
 
-from dataclasses import replace
-
 from PySide6.QtCore import QRectF
 
-from fabsched.desktop.clock import hour_text
-from fabsched.desktop.timeline.canvas import Canvas
-from fabsched.desktop.timeline.face import Face
+from fabsched.desktop.clock import span_text
+from fabsched.desktop.timeline.canvas import Canvas, upright_marks
+from fabsched.desktop.timeline.face import ELLIPSIS, Face
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import faded
 from fabsched.desktop.timeline.scene import Lane
 from fabsched.model.plan import Block, Kind
-from fabsched.session.clock import up
 
 INSET_PX = {Kind.RUN: 6.0, Kind.WORK: 7.0, Kind.GATE: 10.0, Kind.TEND: 7.0, Kind.TRAVEL: 9.0}
 """Distance of a label from the sides of its block, so that it clears the outline."""
@@ -27,15 +24,14 @@ Line = tuple[str, Face, str]
 
 
 def room_px(canvas: Canvas, lane: Lane, place: int) -> float:
-    """Free width between a block and the next one of its lane, or the wall before that."""
+    """Free width between a block and the next one of its lane, or the next upright mark."""
     here = lane.blocks[place]
     ends = [block.start_s for block in lane.blocks[place + 1 : place + 2]]
-    if here.end_s <= canvas.scene.deadline_s:
-        ends.append(canvas.scene.deadline_s)
+    ends += [mark_s for mark_s in (canvas.scene.deadline_s, canvas.now_s) if mark_s >= here.end_s]
     return (min(ends) - here.end_s) * canvas.scale.px_s if ends else FAR_PX
 
 
-def draw_label(canvas: Canvas, block: Block, rect: Rect, room: float) -> None:
+def draw_label(canvas: Canvas, block: Block, rect: Rect, room: float) -> bool:
     """Write the name and the times of a block: in it, beside it, or upwards in it.
 
     Args:
@@ -43,21 +39,37 @@ def draw_label(canvas: Canvas, block: Block, rect: Rect, room: float) -> None:
         block: what.
         rect: the block.
         room: free width to its right.
+
+    Returns:
+        Whether the whole name could be written.
     """
+    if max(rect.w, room) < canvas.look.small.line:
+        return False
     inset = INSET_PX[block.kind]
-    seen = rect.between(canvas.scale.left_px, canvas.scale.right_px)
-    inside = replace(seen, x=seen.x + inset, w=seen.w - 2 * inset)
+    clear = _clear(canvas, rect.between(canvas.scale.left_px, canvas.scale.right_px))
+    inside = Rect(x=clear.x + inset, y=clear.y, w=clear.w - 2 * inset, h=clear.h)
     if lines := _inside(canvas, block, inside):
         _write(canvas, lines, inside.x, rect)
-    elif lines := _beside(canvas, block, room):
+        return not any(text.endswith(ELLIPSIS) for text, _, _ in lines)
+    if lines := _beside(canvas, block, room):
         left = rect.right + canvas.sizes.pad
         _halo(canvas, lines, left, rect)
         _write(canvas, lines, left, rect)
-    elif seen.w >= canvas.look.small.line:
-        _write_upwards(canvas, block, seen)
+        return True
+    return clear.w >= canvas.look.small.line and _write_upwards(canvas, block, clear)
 
 
-def _write_upwards(canvas: Canvas, block: Block, rect: Rect) -> None:
+def _clear(canvas: Canvas, rect: Rect) -> Rect:
+    """The widest part of a block that no upright mark goes through."""
+    found = [rect]
+    for start, end in upright_marks(canvas):
+        if start < rect.right and end > rect.x:
+            sides = ((rect.x, start), (end, rect.right))
+            found = [piece.between(*side) for piece in found for side in sides]
+    return max(found, key=lambda piece: piece.w)
+
+
+def _write_upwards(canvas: Canvas, block: Block, rect: Rect) -> bool:
     """Write the name turned by a right angle, in as many columns as fit a narrow block."""
     face = canvas.look.small
     tips = INSET_PX[Kind.GATE] if block.kind is Kind.GATE else 0.0
@@ -71,12 +83,12 @@ def _write_upwards(canvas: Canvas, block: Block, rect: Rect) -> None:
         canvas.text(0, 0, text, face, canvas.look.scheme.ink)
         canvas.painter.restore()
         left += face.line
+    return bool(columns) and not columns[-1].endswith(ELLIPSIS)
 
 
 def times(canvas: Canvas, block: Block) -> str:
     """From when to when."""
-    zone = canvas.scene.zone
-    return f"{hour_text(up(block.start_s), zone)}\u2013{hour_text(up(block.end_s), zone)}"
+    return span_text(block.start_s, block.end_s, canvas.scene.zone)
 
 
 def _inside(canvas: Canvas, block: Block, rect: Rect) -> tuple[Line, ...]:

@@ -80,6 +80,7 @@ class Look:
         font: ordinary text.
         bold: names and days.
         small: times and notes.
+        bold_small: headings among these.
     """
 
     def __init__(self, scheme: Scheme, font: QFont) -> None:
@@ -89,7 +90,9 @@ class Look:
         small.setPixelSize(max(9, round(pixel_size(font) * SMALL)))
         self.scheme = scheme
         self.font, self.bold, self.small = Face(font), Face(bold), Face(small)
+        self.bold_small = Face(sized(bold, small.pixelSize()))
         self.brick = mixed(QColor(scheme.ground), QColor(scheme.ink), 0.45)
+        self._paints: dict[tuple[Kind, bool], tuple[QColor, QColor]] = {}
 
     def sizes(self, names: tuple[str, ...] = (), notes: tuple[str, ...] = ()) -> Sizes:
         """Extents that fit the fonts and, within reason, the longest of some names and notes."""
@@ -101,11 +104,20 @@ class Look:
 
     def pure(self, block: Block) -> QColor:
         """The strong colour of a block."""
-        return mixed(QColor(_pure(block, self.scheme)), QColor("#FFFFFF"), self.scheme.lift)
+        return self._paint(block)[0]
 
-    def plate(self, pure: QColor) -> QColor:
+    def plate(self, block: Block) -> QColor:
         """The soft colour behind a block's label."""
-        return mixed(QColor(self.scheme.lane), pure, self.scheme.tint)
+        return self._paint(block)[1]
+
+    def _paint(self, block: Block) -> tuple[QColor, QColor]:
+        """Both colours, mixed once for each kind of block."""
+        kind = (block.kind, block.attended)
+        if kind not in self._paints:
+            pure = mixed(QColor(_pure(block, self.scheme)), QColor("#FFFFFF"), self.scheme.lift)
+            plate = mixed(QColor(self.scheme.lane), pure, self.scheme.tint)
+            self._paints[kind] = pure, plate
+        return self._paints[kind]
 
 
 def look(palette: QPalette, font: QFont) -> Look:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QLinearGradient, QPen
 
-from fabsched.desktop.timeline.canvas import Canvas, trials_text
+from fabsched.desktop.timeline.canvas import Canvas, trials_text, wall_px
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import SKY, VERMILLION, faded
 from fabsched.desktop.timeline.shapes import draw_wall, hatch, qrect
@@ -18,11 +18,6 @@ LIKELY = 0.34
 
 BEYOND = 0.66
 """How much the time outside the weekend is dulled."""
-
-
-def wall_px(canvas: Canvas) -> float:
-    """How thick the wall at the deadline is."""
-    return round(canvas.sizes.line * 0.9)
 
 
 def draw_beyond(canvas: Canvas) -> None:

@@ -8,6 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from fabsched.desktop.clock import day_text, hour_text
 from fabsched.desktop.timeline.canvas import LEAST_PX, Canvas
 from fabsched.desktop.timeline.geometry import Rect, Tick, days, step_s, stretch, ticks
+from fabsched.desktop.timeline.key import draw_numbers
 from fabsched.desktop.timeline.labels import draw_label, room_px
 from fabsched.desktop.timeline.look import PURPLE, faded
 from fabsched.desktop.timeline.marks import (
@@ -19,35 +20,32 @@ from fabsched.desktop.timeline.marks import (
 )
 from fabsched.desktop.timeline.scene import Lane, LaneKind
 from fabsched.desktop.timeline.shapes import draw_block, draw_hold, qrect
+from fabsched.model.plan import Block
 from fabsched.model.units import DAY_S
 
 
-def paint(canvas: Canvas, selected: str = "") -> None:
-    """Draw everything.
-
-    Args:
-        canvas: where and what.
-        selected: id of the block that is marked; empty for none.
-    """
+def paint(canvas: Canvas) -> None:
+    """Draw everything but what is selected."""
     canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     _ground(canvas)
-    with_clip = QRectF(
-        canvas.scale.left_px,
-        canvas.sizes.scale,
-        canvas.scale.width_px,
-        max(0.0, canvas.height_px - canvas.sizes.scale),
-    )
     canvas.painter.save()
-    canvas.painter.setClipRect(with_clip)
+    canvas.painter.setClipRect(_inner(canvas))
     _lanes(canvas)
     draw_finish(canvas)
     draw_beyond(canvas)
-    _blocks(canvas, selected)
+    _blocks(canvas)
     canvas.painter.restore()
     _names(canvas)
     _hours(canvas)
     draw_deadline(canvas)
     draw_now(canvas)
+
+
+def _inner(canvas: Canvas) -> QRectF:
+    """Where lanes are seen: right of their names and below the hours."""
+    top = canvas.sizes.scale
+    high = max(0.0, canvas.height_px - top)
+    return QRectF(canvas.scale.left_px, top, canvas.scale.width_px, high)
 
 
 def _ground(canvas: Canvas) -> None:
@@ -92,26 +90,27 @@ def _hairlines(canvas: Canvas) -> None:
         canvas.painter.drawLine(QPointF(x, canvas.sizes.scale), QPointF(x, bottom))
 
 
-def _blocks(canvas: Canvas, selected: str) -> None:
+def _blocks(canvas: Canvas) -> None:
     """Threads and holds first, so that blocks lie on them; then blocks with their labels."""
     _threads(canvas)
     for index, lane in enumerate(canvas.scene.lanes):
         _holds(canvas, index, lane)
     for index, lane in enumerate(canvas.scene.lanes):
-        _lane_blocks(canvas, index, lane, selected)
+        _lane_blocks(canvas, index, lane)
 
 
-def _lane_blocks(canvas: Canvas, index: int, lane: Lane, selected: str) -> None:
+def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> None:
     slot, foot_px = canvas.frame.slot(index), canvas.sizes.foot
     least_s = LEAST_PX / canvas.scale.px_s
+    nameless: list[tuple[Block, Rect]] = []
     for place, block in enumerate(lane.blocks):
         if not canvas.sees(block.start_s, block.end_s + least_s):
             continue
         rect = block_rect(canvas, slot, block.start_s, block.end_s)
         draw_block(canvas.painter, canvas.look, block, rect, foot_px)
-        draw_label(canvas, block, rect, room_px(canvas, lane, place))
-        if block.id == selected:
-            _ring(canvas, rect)
+        if not draw_label(canvas, block, rect, room_px(canvas, lane, place)):
+            nameless.append((block, rect))
+    draw_numbers(canvas, slot, nameless)
 
 
 def block_rect(canvas: Canvas, slot: Rect, start_s: int, end_s: int) -> Rect:
@@ -121,11 +120,19 @@ def block_rect(canvas: Canvas, slot: Rect, start_s: int, end_s: int) -> Rect:
     return rect.between(canvas.scale.left_px - beyond, canvas.scale.right_px + beyond)
 
 
-def _ring(canvas: Canvas, rect: Rect) -> None:
-    """Mark the selected block by a ring around it."""
+def paint_selected(canvas: Canvas, ident: str) -> None:
+    """Mark a block by a ring around it, over what has been drawn."""
+    index, block = canvas.scene.lane_of(ident), canvas.scene.block(ident)
+    if index is None or block is None:
+        return
+    rect = block_rect(canvas, canvas.frame.slot(index), block.start_s, block.end_s)
+    canvas.painter.save()
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    canvas.painter.setClipRect(_inner(canvas))
     canvas.painter.setPen(QPen(QColor(canvas.look.scheme.ink), 2.0))
     canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
     canvas.painter.drawRoundedRect(qrect(rect).adjusted(-3, -3, 3, 3), 4, 4)
+    canvas.painter.restore()
 
 
 def _holds(canvas: Canvas, index: int, lane: Lane) -> None:

@@ -5,10 +5,11 @@ Made once for each answer, without Qt and without pixels; painting and picking b
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from fabsched.desktop.timeline.steps import Step, steps_of
 from fabsched.model.plan import Answer, Block, Kind, Odds
 from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Hands, Station, Weekend
@@ -113,6 +114,8 @@ class Scene:
         lanes: machines first, then people.
         threads: hands touching machines.
         shown_s: first and last moment worth seeing.
+        steps: all blocks told in order.
+        numbers: number of each block's step, by id.
     """
 
     zone: ZoneInfo
@@ -124,6 +127,8 @@ class Scene:
     lanes: tuple[Lane, ...]
     threads: tuple[Thread, ...]
     shown_s: tuple[int, int]
+    steps: tuple[Step, ...] = ()
+    numbers: Mapping[str, int] = field(default_factory=dict)
 
     def block(self, ident: str) -> Block | None:
         """The block of that id, if there is one."""
@@ -155,6 +160,7 @@ def scene(weekend: Weekend, answer: Answer) -> Scene:
         *(_person_lane(weekend, hands, blocks) for hands in weekend.hands),
     )
     finish_s = answer.course.finish_s if answer.course.finish_s < NEVER else None
+    steps = steps_of(weekend, answer, {lane.id: lane.blocks for lane in lanes})
     return Scene(
         zone=ZoneInfo(weekend.zone),
         begin_s=weekend.begin_s,
@@ -165,6 +171,8 @@ def scene(weekend: Weekend, answer: Answer) -> Scene:
         lanes=lanes,
         threads=_threads(lanes, tends),
         shown_s=_shown(weekend, answer, finish_s),
+        steps=steps,
+        numbers={step.block.id: step.number for step in steps},
     )
 
 

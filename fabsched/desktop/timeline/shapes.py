@@ -12,6 +12,8 @@ from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import Look
 from fabsched.model.plan import Block, Kind
 
+SLIM_PX = 5.0
+"""Narrower blocks are drawn without the shape of their kind: it could not be seen."""
 HATCH_PX = 6.0
 """Distance between hatching lines along x."""
 
@@ -19,66 +21,6 @@ HATCH_PX = 6.0
 def qrect(rect: Rect) -> QRectF:
     """The same rectangle for Qt."""
     return QRectF(rect.x, rect.y, rect.w, rect.h)
-
-
-def outline(kind: Kind, rect: Rect) -> QPainterPath:
-    """The outline of a block of that kind that fills a rectangle."""
-    path = QPainterPath()
-    match kind:
-        case Kind.WORK:
-            radius = min(7.0, rect.w / 2)
-            path.addRoundedRect(qrect(rect), radius, radius)
-        case Kind.GATE:
-            path.addPolygon(_pointed(rect))
-        case Kind.TEND:
-            path.addPolygon(_tab(rect))
-        case Kind.TRAVEL:
-            path.addPolygon(_leaning(rect))
-        case Kind.RUN:
-            path.addRect(qrect(rect))
-    path.closeSubpath()
-    return path
-
-
-def _pointed(rect: Rect) -> QPolygonF:
-    tip = min(9.0, rect.w / 2)
-    middle = rect.y + rect.h / 2
-    return QPolygonF(
-        [
-            QPointF(rect.x, middle),
-            QPointF(rect.x + tip, rect.y),
-            QPointF(rect.right - tip, rect.y),
-            QPointF(rect.right, middle),
-            QPointF(rect.right - tip, rect.bottom),
-            QPointF(rect.x + tip, rect.bottom),
-        ]
-    )
-
-
-def _tab(rect: Rect) -> QPolygonF:
-    roof = min(7.0, rect.w / 2)
-    return QPolygonF(
-        [
-            QPointF(rect.x, rect.y + roof),
-            QPointF(rect.x + roof, rect.y),
-            QPointF(rect.right - roof, rect.y),
-            QPointF(rect.right, rect.y + roof),
-            QPointF(rect.right, rect.bottom),
-            QPointF(rect.x, rect.bottom),
-        ]
-    )
-
-
-def _leaning(rect: Rect) -> QPolygonF:
-    lean = min(8.0, rect.w / 2)
-    return QPolygonF(
-        [
-            QPointF(rect.x + lean, rect.y),
-            QPointF(rect.right, rect.y),
-            QPointF(rect.right - lean, rect.bottom),
-            QPointF(rect.x, rect.bottom),
-        ]
-    )
 
 
 def draw_block(painter: QPainter, look: Look, block: Block, rect: Rect, foot_px: float) -> None:
@@ -91,24 +33,138 @@ def draw_block(painter: QPainter, look: Look, block: Block, rect: Rect, foot_px:
         rect: the space it fills.
         foot_px: height of its foot.
     """
-    pure = look.pure(block)
-    path = outline(block.kind, rect)
-    painter.setPen(Qt.PenStyle.NoPen)
-    painter.fillPath(path, look.plate(pure))
+    pure, plate = look.pure(block), look.plate(block)
     foot = Rect(x=rect.x, y=rect.bottom - foot_px, w=rect.w, h=foot_px)
-    if block.kind == Kind.RUN and not block.attended:
-        hatch(painter, foot, pure, 2.4)
+    if rect.w < SLIM_PX:
+        _slim(painter, rect, foot, pure, plate)
+    elif block.kind == Kind.RUN:
+        painter.fillRect(qrect(rect), plate)
+        _run_foot(painter, block, foot, pure)
+        painter.setPen(QPen(pure, 1.2))
+        painter.drawPolyline(_corners(rect))
+    elif block.kind == Kind.WORK:
+        _rounded(painter, rect, foot, pure, plate)
     else:
-        painter.fillPath(path.intersected(_path(foot)), pure)
+        whole, below = _SHAPES[block.kind](rect, foot_px)
+        painter.setPen(Qt.PenStyle.NoPen)
+        for colour, shape in ((plate, whole), (pure, below)):
+            painter.setBrush(colour)
+            painter.drawConvexPolygon(shape)
+        painter.setPen(QPen(pure, 1.2))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawConvexPolygon(whole)
+
+
+def _slim(painter: QPainter, rect: Rect, foot: Rect, pure: QColor, plate: QColor) -> None:
+    """A block too narrow for a shape of its own: plate, foot and sides."""
+    painter.fillRect(qrect(rect), plate)
+    painter.fillRect(qrect(foot), pure)
+    painter.setPen(QPen(pure, 1.2))
+    sides = [QLineF(x, rect.y, x, rect.bottom) for x in (rect.x, rect.right)]
+    painter.drawLines(sides)
+
+
+def _run_foot(painter: QPainter, block: Block, foot: Rect, pure: QColor) -> None:
+    if block.attended:
+        painter.fillRect(qrect(foot), pure)
+    else:
+        hatch(painter, foot, pure, 2.4)
+
+
+def _corners(rect: Rect) -> QPolygonF:
+    """A rectangle as a closed line; unlike a rectangle it may be of no width."""
+    return _polygon(
+        (rect.x, rect.y),
+        (rect.right, rect.y),
+        (rect.right, rect.bottom),
+        (rect.x, rect.bottom),
+        (rect.x, rect.y),
+    )
+
+
+def _rounded(painter: QPainter, rect: Rect, foot: Rect, pure: QColor, plate: QColor) -> None:
+    """A plate with round corners; its foot is what lies low enough of it."""
+    radius = min(7.0, rect.w / 2)
+    path = QPainterPath()
+    path.addRoundedRect(qrect(rect), radius, radius)
+    painter.fillPath(path, plate)
+    painter.save()
+    painter.setClipRect(qrect(foot), Qt.ClipOperation.IntersectClip)
+    painter.fillPath(path, pure)
+    painter.restore()
     painter.setPen(QPen(pure, 1.2))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawPath(path)
 
 
-def _path(rect: Rect) -> QPainterPath:
-    path = QPainterPath()
-    path.addRect(qrect(rect))
-    return path
+Shapes = tuple[QPolygonF, QPolygonF]
+"""A block's outline, and its foot."""
+
+
+def _polygon(*points: tuple[float, float]) -> QPolygonF:
+    return QPolygonF([QPointF(x, y) for x, y in points])
+
+
+def _pointed(rect: Rect, foot_px: float) -> Shapes:
+    """Pointed at both ends."""
+    tip, middle = min(9.0, rect.w / 2), rect.y + rect.h / 2
+    low, inner = rect.bottom - foot_px, tip * max(0.0, 1 - 2 * foot_px / rect.h)
+    whole = _polygon(
+        (rect.x, middle),
+        (rect.x + tip, rect.y),
+        (rect.right - tip, rect.y),
+        (rect.right, middle),
+        (rect.right - tip, rect.bottom),
+        (rect.x + tip, rect.bottom),
+    )
+    foot = _polygon(
+        (rect.x + inner, low),
+        (rect.right - inner, low),
+        (rect.right - tip, rect.bottom),
+        (rect.x + tip, rect.bottom),
+    )
+    return whole, foot
+
+
+def _tab(rect: Rect, foot_px: float) -> Shapes:
+    """Roofed, towards the machine above."""
+    roof = min(7.0, rect.w / 2)
+    low = rect.bottom - foot_px
+    whole = _polygon(
+        (rect.x, rect.y + roof),
+        (rect.x + roof, rect.y),
+        (rect.right - roof, rect.y),
+        (rect.right, rect.y + roof),
+        (rect.right, rect.bottom),
+        (rect.x, rect.bottom),
+    )
+    foot = _polygon(
+        (rect.x, low), (rect.right, low), (rect.right, rect.bottom), (rect.x, rect.bottom)
+    )
+    return whole, foot
+
+
+def _leaning(rect: Rect, foot_px: float) -> Shapes:
+    """Leaning forward."""
+    lean = min(8.0, rect.w / 2)
+    low, inner = rect.bottom - foot_px, lean * foot_px / rect.h
+    whole = _polygon(
+        (rect.x + lean, rect.y),
+        (rect.right, rect.y),
+        (rect.right - lean, rect.bottom),
+        (rect.x, rect.bottom),
+    )
+    foot = _polygon(
+        (rect.x + inner, low),
+        (rect.right - lean + inner, low),
+        (rect.right - lean, rect.bottom),
+        (rect.x, rect.bottom),
+    )
+    return whole, foot
+
+
+_SHAPES = {Kind.GATE: _pointed, Kind.TEND: _tab, Kind.TRAVEL: _leaning}
+"""Outline and foot of the kinds with straight edges."""
 
 
 def hatch(painter: QPainter, rect: Rect, colour: QColor, width_px: float) -> None:

@@ -7,7 +7,7 @@ moves in time. Dragging moves in time. What keys do stands in `keys`.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
@@ -18,6 +18,7 @@ from PySide6.QtGui import (
     QNativeGestureEvent,
     QPainter,
     QPaintEvent,
+    QPixmap,
     QResizeEvent,
     QWheelEvent,
 )
@@ -34,7 +35,7 @@ from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
 from fabsched.desktop.timeline.geometry import Frame, Scale
 from fabsched.desktop.timeline.keys import ZOOM_STEP, deed_of
 from fabsched.desktop.timeline.look import faded, look
-from fabsched.desktop.timeline.paint import paint
+from fabsched.desktop.timeline.paint import paint, paint_selected
 from fabsched.desktop.timeline.picking import block_at, shade_at
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.words import block_text, shade_text
@@ -86,6 +87,8 @@ class TimelineView(QAbstractScrollArea):
         self._stale = False
         self._look = look(self.palette(), self.font())
         self._drag: _Drag | None = None
+        self._pixmap = QPixmap()
+        self._drawn_for: tuple[object, ...] = ()
         self.setAccessibleName(self.tr("Timeline"))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
@@ -112,12 +115,12 @@ class TimelineView(QAbstractScrollArea):
         return self._selected
 
     def set_scene(self, scene: Scene | None) -> None:
-        """Show something else; the view stays where it is unless nothing was shown before."""
-        fresh = self._scene is None
+        """Show something else; the view stays where it is, or on the whole if it was there."""
+        whole = self._shows_everything()
         self._scene = scene
         if scene is None or scene.block(self._selected) is None:
             self.select("")
-        if fresh:
+        if whole:
             self.fit()
         self._settle(self._scale)
 
@@ -220,16 +223,34 @@ class TimelineView(QAbstractScrollArea):
     # What Qt tells it.
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
-        """Draw everything that is seen."""
+        """Show what has been drawn, and what is selected on it."""
         painter = QPainter(self.viewport())
-        ground = QColor(self._look.scheme.ground)
         if self._scene is None:
-            painter.fillRect(self.viewport().rect(), ground)
+            painter.fillRect(self.viewport().rect(), QColor(self._look.scheme.ground))
         else:
-            paint(self._canvas(painter, self._scene), self._selected)
-            if self._stale:
-                painter.fillRect(self.viewport().rect(), faded(ground, STALE))
+            painter.drawPixmap(0, 0, self._drawn(self._scene))
+            paint_selected(self._canvas(painter, self._scene), self._selected)
         painter.end()
+
+    def _drawn(self, scene: Scene) -> QPixmap:
+        """Everything but what is selected; drawn anew only when it would look different."""
+        size, ratio = self.viewport().size(), self.devicePixelRatioF()
+        state = (scene, self._scale, self.frame(), self._look, self._now_s, self._stale)
+        if self._drawn_for != (*state, size, ratio):
+            self._pixmap = self._draw(scene, size * ratio, ratio)
+            self._drawn_for = (*state, size, ratio)
+        return self._pixmap
+
+    def _draw(self, scene: Scene, pixels: QSize, ratio: float) -> QPixmap:
+        pixmap = QPixmap(pixels)
+        pixmap.setDevicePixelRatio(ratio)
+        painter = QPainter(pixmap)
+        paint(self._canvas(painter, scene))
+        if self._stale:
+            ground = faded(self._look.scheme.ground, STALE)
+            painter.fillRect(self.viewport().rect(), ground)
+        painter.end()
+        return pixmap
 
     def _canvas(self, painter: QPainter, scene: Scene) -> Canvas:
         return Canvas(

@@ -1,8 +1,10 @@
 """The drawing, looked at pixel by pixel at places worked out from the geometry."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
+from PySide6.QtCore import QPointF
 from PySide6.QtGui import QColor, QFont, QGuiApplication, QImage, QPainter
 
 from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
@@ -30,7 +32,13 @@ def scheme(request: pytest.FixtureRequest) -> Scheme:
     return found
 
 
-def draw(scheme: Scheme, width: int = 1600, ratio: float = 1.0, shown: Scene = SHOWN) -> Drawn:
+def draw(
+    scheme: Scheme,
+    width: int = 1600,
+    ratio: float = 1.0,
+    shown: Scene = SHOWN,
+    now_s: int = NOW,
+) -> Drawn:
     """A picture of all that is worth seeing, with the canvas it was drawn on."""
     look = Look(scheme, sized(QGuiApplication.font(), 14))
     sizes = scene_sizes(shown, look)
@@ -51,7 +59,7 @@ def draw(scheme: Scheme, width: int = 1600, ratio: float = 1.0, shown: Scene = S
         ),
         look=look,
         height_px=frame.height_px,
-        now_s=NOW,
+        now_s=now_s,
     )
     paint(canvas)
     painter.end()
@@ -89,9 +97,8 @@ def test_blocks_lie_where_their_times_are(scheme: Scheme, width: int, ratio: flo
     """Left and right edge of a long run are drawn at its start and end, to a pixel."""
     drawn = draw(scheme, width, ratio)
     canvas, block = drawn[1], block_of("louvres")
-    plate = canvas.look.plate(canvas.look.pure(block))
-    lane = canvas.frame.lane(0)
-    y = lane.y + (lane.h - canvas.sizes.block) / 2 + 3
+    plate = canvas.look.plate(block)
+    y = canvas.frame.slot(0).y + 3
     left, right = canvas.scale.x(block.start_s), canvas.scale.x(block.end_s)
     assert far(colour(drawn, left + 3, y), plate) <= 4
     assert far(colour(drawn, right - 3, y), plate) <= 4
@@ -103,7 +110,7 @@ def test_closed_hours_are_shaded_and_open_ones_are_not(scheme: Scheme) -> None:
     """The laser's lane is dark in the night and clear on Saturday afternoon."""
     drawn = draw(scheme)
     canvas = drawn[1]
-    y = lane_y(canvas, 2, 0.2)
+    y = canvas.frame.slot(2).y - 2
     closed = colour(drawn, canvas.scale.x(made.at(14, 3, 20)), y)
     opened = colour(drawn, canvas.scale.x(made.at(14, 15, 20)), y)
     assert far(closed, QColor(scheme.shut)) <= 2
@@ -171,7 +178,7 @@ def test_late_finishes_are_marked_apart_from_those_in_time(scheme: Scheme) -> No
 def test_text_can_be_read_on_everything_it_stands_on(scheme: Scheme) -> None:
     """Ink on plates, lanes and ground has a contrast of 4.5 or more (WCAG 2.2, criterion 1.4.3)."""
     look = Look(scheme, QFont())
-    plates = [look.plate(look.pure(block)) for block in made.blocks()]
+    plates = [look.plate(block) for block in made.blocks()]
     grounds = [QColor(scheme.ground), QColor(scheme.lane), QColor(scheme.shut), *plates]
     for ground in grounds:
         assert contrast(QColor(scheme.ink), ground) >= 4.5
@@ -215,3 +222,50 @@ def test_labels_break_between_words_and_fit() -> None:
     assert len(cut) == 2
     assert cut[1].endswith("\u2026")
     assert face.broken(text, 12, 2) == ()
+
+
+@pytest.mark.parametrize("width", [700, 1000, 1600, 3000])
+@pytest.mark.parametrize("now_s", [made.at(13, 20), made.at(14, 12), made.at(14, 18), NOW])
+def test_no_name_or_number_is_crossed_by_the_wall_or_the_present_moment(
+    monkeypatch: pytest.MonkeyPatch, width: int, now_s: int
+) -> None:
+    """Wherever both stand, even with the wall in the midst of the blocks."""
+    found: list[tuple[float, float, str]] = []
+    before = Canvas.text
+
+    def note(self: Canvas, x: float, top: float, text: str, face: Face, colour: str) -> None:
+        place = self.painter.combinedTransform().map(QPointF(x, top))
+        upright = self.painter.worldTransform().isRotating()
+        wide = face.line if upright else face.width(text)
+        if self.sizes.scale < place.y() < self.frame.finish.y and place.x() > self.scale.left_px:
+            found.append((place.x(), place.x() + wide, text))
+        before(self, x, top, text, face, colour)
+
+    monkeypatch.setattr(Canvas, "text", note)
+    early = replace(SHOWN, deadline_s=made.at(14, 15))
+    for shown in (SHOWN, early):
+        canvas = draw(LIGHT, width, shown=shown, now_s=now_s)[1]
+        marks = (canvas.scale.x(shown.deadline_s), canvas.scale.x(now_s))
+        assert found
+        for left, right, text in found:
+            assert not any(left < mark < right for mark in marks), text
+        found.clear()
+
+
+def test_blocks_without_a_name_have_the_number_of_their_step(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Every block is named, in whole or in part, or has its number under it."""
+    written: list[str] = []
+    before = Canvas.text
+
+    def note(self: Canvas, x: float, top: float, text: str, face: Face, colour: str) -> None:
+        written.append(text)
+        before(self, x, top, text, face, colour)
+
+    monkeypatch.setattr(Canvas, "text", note)
+    draw(LIGHT, 1600)
+    for step in SHOWN.steps:
+        first = step.block.what.split()[0]
+        named = any(text.startswith(first[:4]) for text in written)
+        assert named or str(step.number) in written, step.told
