@@ -83,10 +83,47 @@ class Gate(Work):
     Attributes:
         chance: how likely it finds a fault, 0 to 1.
         redo: ids of the parts and work that are done again when it does.
+        eases: id of a later gate that would find the same fault; empty if there is none. Whether
+            such a gate is worth its time is left to the planner unless `needed`.
+        left: share of that later gate's chance that is left once this one has been passed.
     """
 
     chance: float = 0.0
     redo: tuple[str, ...] = ()
+    eases: str = ""
+    left: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One way to make something.
+
+    Attributes:
+        id: unique among the ways of its fork.
+        name: name shown ("print it whole", "plate with pieces").
+        items: ids of the parts, work and gates it takes.
+    """
+
+    id: str
+    name: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fork:
+    """Something that can be made in several ways; exactly one of them is carried out.
+
+    Attributes:
+        id: unique among forks.
+        name: name shown.
+        ways: at least two; no item is in two ways or forks.
+        chosen: id of the way the maker wants; empty leaves it to the planner.
+    """
+
+    id: str
+    name: str
+    ways: tuple[Way, ...]
+    chosen: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +136,7 @@ class Project:
         start: when the weekend begins, zone-aware; None means now.
         deadline: when it has to be done, zone-aware.
         wanted_odds: chance of being done in time that the maker wants, 0 to 1.
-        parts, works, gates: see there.
+        parts, works, gates, forks: see there.
     """
 
     name: str
@@ -110,6 +147,7 @@ class Project:
     parts: tuple[Part, ...] = ()
     works: tuple[Work, ...] = ()
     gates: tuple[Gate, ...] = ()
+    forks: tuple[Fork, ...] = ()
 
     @property
     def items(self) -> tuple[Part | Work, ...]:

@@ -18,11 +18,14 @@ class Scenario:
         seconds: hands' or machine seconds by entry id; for a run, on each of its choices in order.
         lost: for runs, the share of the machine time after which each failed attempt failed, in
             order; the attempt after the last of them succeeds. Missing means none fails.
+        left: for runs that go on already, machine seconds left of their first attempt; `lost` then
+            counts that attempt as the first, and its share is of these seconds.
         faults: for gates, in how many rounds a fault is found. Missing means none.
     """
 
     seconds: Mapping[str, tuple[int, ...]]
     lost: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    left: Mapping[str, int] = field(default_factory=dict)
     faults: Mapping[str, int] = field(default_factory=dict)
 
 
@@ -34,5 +37,10 @@ def nominal(weekend: Weekend) -> Scenario:
             if isinstance(activity, Run)
             else (whole_s(activity.seconds.likely),)
             for activity in weekend.activities
-        }
+        },
+        left={
+            activity.id: whole_s(activity.going.seconds.likely)
+            for activity in weekend.activities
+            if isinstance(activity, Run) and activity.going
+        },
     )

@@ -6,6 +6,7 @@ of activities and windows. Moments are seconds since the epoch (UTC).
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from fabsched.model.spread import Spread
 from fabsched.model.windows import Windows
@@ -29,12 +30,14 @@ class Hands:
         name: name shown.
         base: place where they start, sleep and go back to.
         windows: when they are up and free.
+        at: place where they are when the weekend begins; empty means at their base.
     """
 
     id: str
     name: str
     base: str
     windows: Windows
+    at: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +85,19 @@ class Choice:
     seconds: Spread
 
 
+@dataclass(frozen=True, slots=True)
+class Going:
+    """A run that was started before the weekend begins and goes on by itself.
+
+    Attributes:
+        machine: id of the station it is on.
+        seconds: P10, P50 and P90 of the machine time left; 0 if it only waits to be cleared.
+    """
+
+    machine: str
+    seconds: Spread
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
     """One uninterrupted job of one machine.
@@ -99,6 +115,8 @@ class Run:
         after: ids of activities that must be done before.
         earliest_s: not before this moment.
         needed: whether the project is unfinished without it.
+        going: for an unattended run that was started already, on which machine and for how long
+            still; should it fail, it is started again like any other.
     """
 
     id: str
@@ -113,6 +131,7 @@ class Run:
     after: tuple[str, ...] = ()
     earliest_s: int = 0
     needed: bool = True
+    going: Going | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +175,39 @@ class Task:
 Activity = Run | Task
 
 
+class Turn(StrEnum):
+    """What a swap decides. The wording table's `[swap]` has a template for each."""
+
+    BED = "bed"
+    ROUTE = "route"
+    GATE = "gate"
+    DROP = "drop"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Swap:
+    """A decision left to the planner: some activities are carried out instead of others.
+
+    It can be taken while all of `out` are carried out and none of `into`; then it is the other way
+    round. What is not carried out is waited for by nobody, so that whoever waits for either names
+    both.
+
+    Attributes:
+        id: unique among swaps.
+        kind: what it decides: how parts share beds, how something is made, whether a gate looks
+            for a fault early, whether something optional is left out.
+        name: what it is about, as shown.
+        out: ids of the activities that are no longer carried out.
+        into: ids of those carried out instead.
+    """
+
+    id: str
+    kind: Turn
+    name: str
+    out: frozenset[str]
+    into: frozenset[str] = frozenset()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weekend:
     """Everything a planner needs to know, and nothing else.
@@ -168,6 +220,8 @@ class Weekend:
         hands, sites, stations, activities: ids are unique within each.
         travel_s: seconds between two places, both directions present.
         wanted_odds: chance of being done in time that the maker wants.
+        swaps: decisions left to the planner; every set of activities reached by them, starting with
+            `standing`, is a way to do the whole project.
     """
 
     zone: str
@@ -180,6 +234,13 @@ class Weekend:
     activities: tuple[Activity, ...]
     travel_s: Mapping[tuple[str, str], int] = field(default_factory=dict)
     wanted_odds: float = 0.8
+    swaps: tuple[Swap, ...] = ()
+
+    @property
+    def standing(self) -> frozenset[str]:
+        """Ids of the activities that are carried out if no swap is taken."""
+        instead = frozenset[str]().union(*(swap.into for swap in self.swaps))
+        return frozenset(activity.id for activity in self.activities) - instead
 
     def way_s(self, origin: str, target: str) -> int:
         """Seconds from one place to another; none if they are the same.
