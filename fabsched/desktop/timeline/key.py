@@ -21,20 +21,27 @@ GAP_PX = 5.0
 """Between two numbers."""
 FAR_PX = 42.0
 """A number that cannot stand so near to its block is left out (our own choice)."""
+CROWDED = 1.5
+"""With more than so many times the numbers a lane has room for, none is written (our own choice)."""
 MOST_LINES = 36.0
 """Longer steps are cut: so wide is a column at most, in heights of its lines (our own choice)."""
 
 
-def draw_numbers(canvas: Canvas, slot: Rect, nameless: Sequence[tuple[Block, Rect]]) -> None:
+def draw_numbers(canvas: Canvas, slot: Rect, nameless: Sequence[tuple[Block, float]]) -> None:
     """Write the numbers of some blocks under them, each with a line that leads to its block.
+
+    Where most of them would find no place, they are left to a closer look.
 
     Args:
         canvas: where.
         slot: where the blocks of the lane lie.
-        nameless: blocks without a name, in order of start.
+        nameless: blocks without a name and their middles, in order of start.
     """
+    room = canvas.scale.width_px / (canvas.look.small.width("00") + GAP_PX)
+    if len(nameless) > room * CROWDED:
+        return
     for left, right in _gaps(canvas):
-        here = [entry for entry in nameless if left <= entry[1].x + entry[1].w / 2 < right]
+        here = [entry for entry in nameless if left <= entry[1] < right]
         _draw_row(canvas, slot, here, left, right)
 
 
@@ -47,12 +54,12 @@ def _gaps(canvas: Canvas) -> tuple[tuple[float, float], ...]:
 
 
 def _draw_row(
-    canvas: Canvas, slot: Rect, nameless: Sequence[tuple[Block, Rect]], left: float, right: float
+    canvas: Canvas, slot: Rect, nameless: Sequence[tuple[Block, float]], left: float, right: float
 ) -> None:
     """Write the numbers that stand between two x."""
     face = canvas.look.small
     texts = [str(canvas.scene.numbers[block.id]) for block, _ in nameless]
-    middles = [rect.x + rect.w / 2 for _, rect in nameless]
+    middles = [middle for _, middle in nameless]
     widths = [face.width(text) + GAP_PX for text in texts]
     wanted = [middle - width / 2 for middle, width in zip(middles, widths, strict=True)]
     start, end = _clear_of_marks(canvas, left, right)

@@ -1,5 +1,6 @@
 """The one drawing of the timeline: for the window, for pictures and for paper."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
@@ -7,6 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 
 from fabsched.desktop.clock import day_text, hour_text
 from fabsched.desktop.timeline.canvas import LEAST_PX, Canvas
+from fabsched.desktop.timeline.crowd import SLIM_PX, Crowd
 from fabsched.desktop.timeline.geometry import Rect, Tick, days, step_s, stretch, ticks
 from fabsched.desktop.timeline.key import draw_numbers
 from fabsched.desktop.timeline.labels import draw_label, room_px
@@ -100,17 +102,41 @@ def _blocks(canvas: Canvas) -> None:
 
 
 def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> None:
-    slot, foot_px = canvas.frame.slot(index), canvas.sizes.foot
-    least_s = LEAST_PX / canvas.scale.px_s
-    nameless: list[tuple[Block, Rect]] = []
-    for place, block in enumerate(lane.blocks):
-        if not canvas.sees(block.start_s, block.end_s + least_s):
-            continue
-        rect = block_rect(canvas, slot, block.start_s, block.end_s)
-        draw_block(canvas.painter, canvas.look, block, rect, foot_px)
-        if not draw_label(canvas, block, rect, room_px(canvas, lane, place)):
-            nameless.append((block, rect))
+    """The blocks of a lane that are in sight, with their names or numbers."""
+    slot, crowd = canvas.frame.slot(index), Crowd()
+    nameless: list[tuple[Block, float]] = []
+    for place, x, width in _in_sight(canvas, lane):
+        block = lane.blocks[place]
+        if width < SLIM_PX:
+            crowd.add(block, x, width)
+        else:
+            rect = block_rect(canvas, slot, block.start_s, block.end_s)
+            draw_block(canvas.painter, canvas.look, block, rect, canvas.sizes.foot)
+        if not _labelled_block(canvas, slot, lane, place, width):
+            nameless.append((block, x + width / 2))
+    crowd.draw(canvas.painter, canvas.look, slot, canvas.sizes.foot)
     draw_numbers(canvas, slot, nameless)
+
+
+def _in_sight(canvas: Canvas, lane: Lane) -> Iterator[tuple[int, float, float]]:
+    """Place in the lane, left edge and width of every block that is seen.
+
+    This runs for every block at every step of a zoom, so it makes no rectangles.
+    """
+    scale, px_s = canvas.scale, canvas.scale.px_s
+    first_s, last_s = scale.start_s - LEAST_PX / px_s, scale.end_s
+    for place, block in enumerate(lane.blocks):
+        if block.end_s > first_s and block.start_s < last_s:
+            x = scale.left_px + (block.start_s - scale.start_s) * px_s
+            yield place, x, max((block.end_s - block.start_s) * px_s, LEAST_PX)
+
+
+def _labelled_block(canvas: Canvas, slot: Rect, lane: Lane, place: int, width: float) -> bool:
+    """Write the name of a block unless there is no room at all; tell whether it is there."""
+    block, room = lane.blocks[place], room_px(canvas, lane, place)
+    if max(width, room) < canvas.look.small.line:
+        return False
+    return draw_label(canvas, block, block_rect(canvas, slot, block.start_s, block.end_s), room)
 
 
 def block_rect(canvas: Canvas, slot: Rect, start_s: int, end_s: int) -> Rect:

@@ -12,8 +12,6 @@ from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import Look
 from fabsched.model.plan import Block, Kind
 
-SLIM_PX = 5.0
-"""Narrower blocks are drawn without the shape of their kind: it could not be seen."""
 HATCH_PX = 6.0
 """Distance between hatching lines along x."""
 
@@ -35,9 +33,7 @@ def draw_block(painter: QPainter, look: Look, block: Block, rect: Rect, foot_px:
     """
     pure, plate = look.pure(block), look.plate(block)
     foot = Rect(x=rect.x, y=rect.bottom - foot_px, w=rect.w, h=foot_px)
-    if rect.w < SLIM_PX:
-        _slim(painter, rect, foot, pure, plate)
-    elif block.kind == Kind.RUN:
+    if block.kind == Kind.RUN:
         painter.fillRect(qrect(rect), plate)
         _run_foot(painter, block, foot, pure)
         painter.setPen(QPen(pure, 1.2))
@@ -53,15 +49,6 @@ def draw_block(painter: QPainter, look: Look, block: Block, rect: Rect, foot_px:
         painter.setPen(QPen(pure, 1.2))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawConvexPolygon(whole)
-
-
-def _slim(painter: QPainter, rect: Rect, foot: Rect, pure: QColor, plate: QColor) -> None:
-    """A block too narrow for a shape of its own: plate, foot and sides."""
-    painter.fillRect(qrect(rect), plate)
-    painter.fillRect(qrect(foot), pure)
-    painter.setPen(QPen(pure, 1.2))
-    sides = [QLineF(x, rect.y, x, rect.bottom) for x in (rect.x, rect.right)]
-    painter.drawLines(sides)
 
 
 def _run_foot(painter: QPainter, block: Block, foot: Rect, pure: QColor) -> None:
