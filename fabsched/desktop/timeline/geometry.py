@@ -6,6 +6,7 @@ Time runs evenly in UTC; a local day on which the clocks change is simply 23 or 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import lru_cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -258,6 +259,7 @@ def step_s(px_s: float, least_px: float) -> int:
     return next((step for step in STEPS_S if step * px_s >= least_px), DAY_S)
 
 
+@lru_cache(maxsize=4)
 def ticks(zone: ZoneInfo, start_s: float, end_s: float, every_s: int) -> tuple[Tick, ...]:
     """Marks at round local times inside [start, end].
 

@@ -57,12 +57,14 @@ def _ground(canvas: Canvas) -> None:
 
 
 def _lanes(canvas: Canvas) -> None:
-    """Lanes with their closed hours, and the hours' hairlines."""
+    """Lanes with their closed hours, on whole pixels, and the hours' hairlines."""
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
     for index, lane in enumerate(canvas.scene.lanes):
         inner = lane_rect(canvas, index)
         whole = inner.between(canvas.scale.left_px, canvas.scale.right_px)
         canvas.painter.fillRect(qrect(whole), QColor(canvas.look.scheme.lane))
         _shades(canvas, lane, inner)
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     _hairlines(canvas)
 
 
@@ -133,10 +135,13 @@ def _in_sight(canvas: Canvas, lane: Lane) -> Iterator[tuple[int, float, float]]:
 
 def _labelled_block(canvas: Canvas, slot: Rect, lane: Lane, place: int, width: float) -> bool:
     """Write the name of a block unless there is no room at all; tell whether it is there."""
-    block, room = lane.blocks[place], room_px(canvas, lane, place)
-    if max(width, room) < canvas.look.small.line:
-        return False
-    return draw_label(canvas, block, block_rect(canvas, slot, block.start_s, block.end_s), room)
+    block, least = lane.blocks[place], canvas.look.small.line
+    if width < least and place + 1 < len(lane.blocks):
+        free_s = lane.blocks[place + 1].start_s - block.end_s
+        if free_s * canvas.scale.px_s < least:
+            return False
+    rect = block_rect(canvas, slot, block.start_s, block.end_s)
+    return draw_label(canvas, block, rect, room_px(canvas, lane, place))
 
 
 def block_rect(canvas: Canvas, slot: Rect, start_s: int, end_s: int) -> Rect:

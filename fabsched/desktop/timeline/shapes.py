@@ -200,9 +200,14 @@ def draw_wall(painter: QPainter, look: Look, rect: Rect) -> None:
     painter.fillRect(qrect(rect), ground)
     count = max(1, round(rect.h / (rect.w * 0.62)))
     course, gap, face = rect.h / count, 1.6, 3.0
+    bricks = []
     for i in range(count):
         joint = rect.x + face + (rect.w - face) * (0.36 if i % 2 else 0.7)
         y, high = rect.y + i * course, course - gap
         for left, right in ((rect.x + face, joint - gap), (joint, rect.right)):
-            painter.fillRect(QRectF(left, y, right - left, high), look.brick)
+            bricks.append(QRectF(left, y, right - left, high))
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(look.brick)
+    painter.drawRects(bricks)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.fillRect(QRectF(rect.x, rect.y, face, rect.h), ink)
