@@ -29,7 +29,8 @@ from fabsched.desktop.timeline.look import (
     sized,
 )
 from fabsched.files.atomic import write_bytes_atomic
-from fabsched.model.shapes import Operation, Outline
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Outline
 from fabsched.session.export_records import Laid, Sketch
 from fabsched.session.wording import phrase
 

@@ -10,6 +10,7 @@ from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from fabsched.desktop.timeline.steps import Step, steps_of
+from fabsched.desktop.timeline.tails import tails_of
 from fabsched.model.plan import Answer, Block, Kind, Odds
 from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Hands, Station, Weekend
@@ -116,6 +117,8 @@ class Scene:
         shown_s: first and last moment worth seeing.
         steps: all blocks told in order.
         numbers: number of each block's step, by id.
+        tails: until when each block lasts in nine of ten cases, by id, where that is later.
+        ends: id of the last block of each activity, by the activity's id.
     """
 
     zone: ZoneInfo
@@ -129,6 +132,8 @@ class Scene:
     shown_s: tuple[int, int]
     steps: tuple[Step, ...] = ()
     numbers: Mapping[str, int] = field(default_factory=dict)
+    tails: Mapping[str, int] = field(default_factory=dict)
+    ends: Mapping[str, str] = field(default_factory=dict)
 
     def block(self, ident: str) -> Block | None:
         """The block of that id, if there is one."""
@@ -161,6 +166,7 @@ def scene(weekend: Weekend, answer: Answer) -> Scene:
     )
     finish_s = answer.course.finish_s if answer.course.finish_s < NEVER else None
     steps = steps_of(weekend, answer, {lane.id: lane.blocks for lane in lanes})
+    done = {block.activity: block for block in answer.course.blocks if block.kind != Kind.TRAVEL}
     return Scene(
         zone=ZoneInfo(weekend.zone),
         begin_s=weekend.begin_s,
@@ -173,6 +179,8 @@ def scene(weekend: Weekend, answer: Answer) -> Scene:
         shown_s=_shown(weekend, answer, finish_s),
         steps=steps,
         numbers={step.block.id: step.number for step in steps},
+        tails=tails_of(weekend, answer.course.blocks),
+        ends={activity: block.id for activity, block in done.items()},
     )
 
 

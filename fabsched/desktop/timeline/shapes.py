@@ -6,10 +6,10 @@ pointed at both ends, tending is a tab that points up to its machine, ways lean 
 """
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
+from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPainterPath, QPen, QPolygonF
 
 from fabsched.desktop.timeline.geometry import Rect
-from fabsched.desktop.timeline.look import Look
+from fabsched.desktop.timeline.look import Look, faded
 from fabsched.model.plan import Block, Kind
 
 HATCH_PX = 6.0
@@ -176,6 +176,15 @@ def _slant(rect: Rect, foot_x: float) -> QLineF | None:
     if high <= low:
         return None
     return QLineF(foot_x + low, rect.bottom - low, foot_x + high, rect.bottom - high)
+
+
+def draw_tail(painter: QPainter, colour: QColor, rect: Rect, foot_px: float) -> None:
+    """Draw what a block may take longer: a foot that fades away, with its edge drawn out."""
+    foot = QRectF(rect.x, rect.bottom - foot_px, rect.w, foot_px)
+    fade = QLinearGradient(foot.topLeft(), foot.topRight())
+    for at, strength in ((0.0, 0.55), (1.0, 0.0)):
+        fade.setColorAt(at, faded(colour, strength))
+    painter.fillRect(foot, fade)
 
 
 def draw_hold(painter: QPainter, look: Look, rect: Rect, foot_px: float, *, clearing: bool) -> None:

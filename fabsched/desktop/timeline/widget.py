@@ -35,7 +35,8 @@ from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
 from fabsched.desktop.timeline.geometry import Frame, Scale
 from fabsched.desktop.timeline.keys import ZOOM_STEP, deed_of
 from fabsched.desktop.timeline.look import faded, look
-from fabsched.desktop.timeline.paint import paint, paint_selected
+from fabsched.desktop.timeline.overlay import paint_over
+from fabsched.desktop.timeline.paint import paint
 from fabsched.desktop.timeline.picking import block_at, shade_at
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.words import block_text, shade_text
@@ -229,7 +230,7 @@ class TimelineView(QAbstractScrollArea):
             painter.fillRect(self.viewport().rect(), QColor(self._look.scheme.ground))
         else:
             painter.drawPixmap(0, 0, self._drawn(self._scene))
-            paint_selected(self._canvas(painter, self._scene), self._selected)
+            paint_over(self._canvas(painter, self._scene), self._selected, self._hovered)
         painter.end()
 
     def _drawn(self, scene: Scene) -> QPixmap:
@@ -388,4 +389,5 @@ class TimelineView(QAbstractScrollArea):
     def _set_hovered(self, ident: str) -> None:
         if ident != self._hovered:
             self._hovered = ident
+            self.viewport().update()
             self.hovered.emit(ident)

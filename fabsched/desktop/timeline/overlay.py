@@ -1,0 +1,93 @@
+"""What is drawn over the timeline for one block: what it waits for, and how late it may start."""
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
+
+from fabsched.desktop.timeline.canvas import Canvas
+from fabsched.desktop.timeline.geometry import Rect
+from fabsched.desktop.timeline.look import faded
+from fabsched.desktop.timeline.paint import block_rect, inner
+from fabsched.desktop.timeline.shapes import qrect
+from fabsched.model.plan import Block
+from fabsched.session.clock import short
+
+ARROW_PX = 5.0
+"""Length of the head of an arrow."""
+
+
+def paint_over(canvas: Canvas, selected: str, hovered: str) -> None:
+    """Mark the selected block by a ring, and show what hangs on the one that is looked at.
+
+    Args:
+        canvas: where everything else has been drawn.
+        selected: id of a block; empty for none.
+        hovered: id of the block under the pointer, which is looked at before the selected one.
+    """
+    painter = canvas.painter
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setClipRect(inner(canvas))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    if (block := canvas.scene.block(hovered or selected)) is not None:
+        _needs(canvas, block)
+        _last_start(canvas, block)
+    if (rect := _rect_of(canvas, selected)) is not None:
+        painter.setPen(QPen(QColor(canvas.look.scheme.ink), 2.0))
+        painter.drawRoundedRect(qrect(rect).adjusted(-3, -3, 3, 3), 4, 4)
+    painter.restore()
+
+
+def _rect_of(canvas: Canvas, ident: str) -> Rect | None:
+    """Where a block lies; None if there is none of that id."""
+    index, block = canvas.scene.lane_of(ident), canvas.scene.block(ident)
+    if index is None or block is None:
+        return None
+    return block_rect(canvas, canvas.frame.slot(index), block.start_s, block.end_s)
+
+
+def _needs(canvas: Canvas, block: Block) -> None:
+    """A curve with an arrow from the end of everything a block waits for."""
+    target = _rect_of(canvas, block.id)
+    ends = [canvas.scene.ends.get(activity, "") for activity in block.needs]
+    for ident in ends:
+        source = _rect_of(canvas, ident) if ident != block.id else None
+        if source is not None and target is not None:
+            _curve(canvas, source, target)
+
+
+def _curve(canvas: Canvas, source: Rect, target: Rect) -> None:
+    start = QPointF(source.right, source.y + source.h * 0.35)
+    end = QPointF(target.x - 1, target.y + target.h * 0.35)
+    reach = max(18.0, abs(end.x() - start.x()) * 0.4)
+    path = QPainterPath(start)
+    path.cubicTo(start + QPointF(reach, 0), end - QPointF(reach, 0), end)
+    for colour, width in ((canvas.look.scheme.lane, 4.5), (canvas.look.scheme.ink, 1.6)):
+        canvas.painter.setPen(QPen(faded(colour, 0.9), width))
+        canvas.painter.drawPath(path)
+    for side in (-1, 1):
+        canvas.painter.drawLine(end, end + QPointF(-ARROW_PX, side * ARROW_PX * 0.7))
+
+
+def _last_start(canvas: Canvas, block: Block) -> None:
+    """A post at the latest start of a block, joined to the start that is planned."""
+    index = canvas.scene.lane_of(block.id)
+    if block.last_start_s is None or index is None:
+        return
+    slot, ink = canvas.frame.slot(index), QColor(canvas.look.scheme.ink)
+    start, last = canvas.scale.x(block.start_s), canvas.scale.x(block.last_start_s)
+    y = slot.y - canvas.sizes.pad / 2
+    canvas.painter.setPen(QPen(ink, 1.2, Qt.PenStyle.DashLine))
+    canvas.painter.drawLine(QPointF(start, y), QPointF(last, y))
+    canvas.vertical(last, slot.y - canvas.sizes.pad, slot.bottom, canvas.look.scheme.ink, 2.0)
+    text = f"latest {short(block.last_start_s, canvas.scene.zone, block.start_s)}"
+    _tag(canvas, last, slot.y, text)
+
+
+def _tag(canvas: Canvas, x: float, top: float, text: str) -> None:
+    """A text on a plate beside a post; to its left where the right edge is near."""
+    face, pad = canvas.look.small, canvas.sizes.pad
+    wide = face.width(text) + pad
+    left = x + 2 if x + 2 + wide <= canvas.scale.right_px else x - 2 - wide
+    plate = QRectF(left, top, wide, face.line)
+    canvas.painter.fillRect(plate, faded(canvas.look.scheme.ground, 0.92))
+    canvas.text(left + pad / 2, top, text, face, canvas.look.scheme.ink)
