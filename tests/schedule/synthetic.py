@@ -1,0 +1,264 @@
+"""Made-up weekends of any size, with everything a planner may decide: our yardstick.
+
+All figures are our own assumptions about what makers do; none is fitted to any planner. Whoever
+plans well on them has dealt with few hands, prints that fail the more often the longer they take, fit
+tests that send parts back, a workshop with hours of its own, and a fixed end: a weekend begins on
+Friday at six in the evening and has to be done by ten on Sunday. Decisions are
+
+* a route for some parts: one big print, or a small one joined to a cut plate;
+* a coupon for parts that often do not fit: a short print that takes most of the gate's chance;
+* two parts on one bed: hands are saved, but one failure scraps both, and what does not fit is
+  printed again with its neighbour.
+"""
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from fabsched.model.spread import Spread
+from fabsched.model.weekend import (
+    Activity,
+    Choice,
+    Hands,
+    Run,
+    Site,
+    Station,
+    Swap,
+    Task,
+    Turn,
+    Weekend,
+)
+from fabsched.model.windows import Windows
+from tests.schedule.synthetic_draft import (
+    LONGEST_MIN,
+    Draft,
+    Job,
+    Kind,
+    Size,
+    coupon,
+    drafted,
+    eased,
+)
+from tests.schedule.weekends import BEGIN, DAY, HOUR, MINUTE, clock
+
+DAYS = 6
+"""Hours are known for so long, so that lateness can be measured."""
+
+START_MIN, CLEAR_MIN, LOOK_MIN = 10, 5, 10
+"""Hands to start a print, to clear it, and to look at a coupon."""
+
+FAIL_START, FAIL_HOUR = 0.02, 0.012
+"""A print of 14 hours fails in one case of six."""
+
+COUPON_FAILS, CUT_FAILS = 0.03, 0.05
+
+EASED = 0.25
+"""What a coupon leaves of the chance that a part does not fit."""
+
+TOGETHER = 0.95
+"""Machine time of two parts on one bed, as a share of both alone."""
+
+PRINT = Spread(0.99, 1.03, 1.07)
+"""Machine time of a print as a share of the minutes it is given."""
+
+CUT = Spread(1.02, 1.05, 1.1)
+WORK = Spread(0.5, 1.0, 2.0)
+"""Handwork: a mean of 1.08 and a deviation of 0.27."""
+
+
+def synthetic_weekend(count: int, seed: int) -> Weekend:
+    """A weekend of about so many activities that are carried out.
+
+    Args:
+        count: activities if no swap is taken.
+        seed: not below zero; the same seed gives the same weekend.
+    """
+    rng = np.random.default_rng([count, seed])
+    draft = drafted(rng, count)
+    made = _Made(draft)
+    made.add_all()
+    horizon, way_s = BEGIN + DAYS * DAY, round(rng.uniform(20, 40)) * MINUTE
+    lab, always = _lab(), Windows.always(BEGIN, horizon)
+    names = people(draft.size)
+    return Weekend(
+        zone="Europe/Berlin",
+        begin_s=BEGIN,
+        deadline_s=BEGIN + 52 * HOUR,
+        horizon_s=horizon,
+        hands=tuple(Hands(id=who, name=who, base="home", windows=_up()) for who in names),
+        sites=(
+            Site(id="home", name="Home", windows=always),
+            Site(id="lab", name="Lab", windows=lab),
+        ),
+        stations=(
+            *(
+                Station(id=name, name=name, place="home", windows=always)
+                for group in range(len(draft.size.printers))
+                for name in printers(draft.size, group)
+            ),
+            *(Station(id=name, name=name, place="lab", windows=lab) for name in lasers(draft.size)),
+        ),
+        activities=made.listed(),
+        travel_s={("home", "lab"): way_s, ("lab", "home"): way_s},
+        swaps=tuple(made.swaps),
+    )
+
+
+def people(size: Size) -> tuple[str, ...]:
+    """Ids of everybody."""
+    return tuple(f"person{n}" for n in range(size.people))
+
+
+def printers(size: Size, group: int) -> tuple[str, ...]:
+    """Ids of the printers of a group."""
+    return tuple(f"printer{group}.{n}" for n in range(size.printers[group]))
+
+
+def lasers(size: Size) -> tuple[str, ...]:
+    """Ids of the lasers: one for each person, since hands are what is short."""
+    return tuple(f"laser{n}" for n in range(size.people))
+
+
+def _up() -> Windows:
+    """From eight until half past eleven with two pauses for meals."""
+    meals = ((14, 18.5), (19.25, 24.5), (25.25, 29.5))
+    daily = [(24 * day + a, 24 * day + b) for day in range(DAYS) for a, b in meals]
+    return clock((0, 5.5), *daily)
+
+
+def _lab() -> Windows:
+    """From ten to six; on Sunday from twelve to four."""
+    days = (day for day in range(DAYS) if day != 1)
+    return clock((42, 46), *((24 * day + 16, 24 * day + 24) for day in days))
+
+
+@dataclass(slots=True)
+class _Made:
+    """Activities and swaps made of a draft."""
+
+    draft: Draft
+    sheets: list[Run] = field(default_factory=list)
+    prints: list[Run] = field(default_factory=list)
+    tasks: list[Task] = field(default_factory=list)
+    swaps: list[Swap] = field(default_factory=list)
+
+    def listed(self) -> tuple[Activity, ...]:
+        """Sheets, prints, work."""
+        return (*self.sheets, *self.prints, *self.tasks)
+
+    def add_all(self) -> None:
+        """Every job, then what may be done instead."""
+        parts = []
+        for job in self.draft.jobs:
+            if job.kind is Kind.PRINT:
+                self.prints.append(self._print(job.ident, job.minutes, job))
+                parts += [] if job.instead else [job]
+            elif job.kind is Kind.CUT:
+                self.sheets.append(self._cut(job))
+            else:
+                self.tasks.append(self._work(job))
+        for job in parts:
+            self._add_route(job)
+            self._add_coupon(job)
+        for place, job in enumerate(parts):
+            fitting = [other for other in parts[place + 1 :] if _fit(job, other)]
+            for other in fitting[:2]:
+                self._add_bed(job, other)
+
+    def _swap(self, kind: Turn, name: str, out: set[str], into: set[str]) -> None:
+        ident = f"{kind}-{name}"
+        swap = Swap(id=ident, kind=kind, name=name, out=frozenset(out), into=frozenset(into))
+        self.swaps.append(swap)
+
+    def _print(self, ident: str, minutes: float, job: Job, **more: Any) -> Run:
+        seconds = PRINT.scaled(minutes * MINUTE)
+        names = printers(self.draft.size, job.group)
+        fields: dict[str, Any] = {
+            "clear_s": CLEAR_MIN * MINUTE,
+            "fail_start": FAIL_START,
+            "fail_hour": FAIL_HOUR,
+            "after": job.after,
+            "cargo": ((job.ident, 1),),
+        }
+        return Run(
+            id=ident,
+            name=ident,
+            choices=tuple(Choice(name, seconds) for name in names),
+            attended=False,
+            start_s=START_MIN * MINUTE,
+            **(fields | more),
+        )
+
+    def _cut(self, job: Job) -> Run:
+        seconds = CUT.scaled(job.minutes * MINUTE)
+        return Run(
+            id=job.ident,
+            name=job.ident,
+            choices=tuple(Choice(name, seconds) for name in lasers(self.draft.size)),
+            attended=True,
+            start_s=0,
+            clear_s=0,
+            fail_start=CUT_FAILS,
+            after=job.after,
+        )
+
+    def _work(self, job: Job) -> Task:
+        return Task(
+            id=job.ident,
+            name=job.ident,
+            place="home",
+            people=people(self.draft.size),
+            seconds=WORK.scaled(job.minutes * MINUTE),
+            splittable=True,
+            of=job.ident,
+            chance=job.chance,
+            redo=job.redo,
+            after=job.after,
+        )
+
+    def _add_route(self, part: Job) -> None:
+        if part.pieces:
+            self._swap(Turn.ROUTE, part.ident, {part.ident, part.fit}, {*part.pieces})
+
+    def _add_coupon(self, part: Job) -> None:
+        """A short print before a part, and the same fit test with a smaller chance."""
+        if not part.coupon_min:
+            return
+        ident = coupon(part.ident)
+        after = tuple(need for need in part.after if need != ident)
+        clear_s = (CLEAR_MIN + LOOK_MIN) * MINUTE
+        fails = {"fail_start": COUPON_FAILS, "fail_hour": 0.0}
+        run = self._print(ident, part.coupon_min, part, after=after, clear_s=clear_s, **fails)
+        self.prints.append(run)
+        fit = next(task for task in self.tasks if task.id == part.fit)
+        self.tasks.append(replace(fit, id=eased(fit.id), chance=EASED * fit.chance))
+        self._swap(Turn.GATE, part.ident, {fit.id}, {ident, eased(fit.id)})
+
+    def _add_bed(self, one: Job, other: Job) -> None:
+        alone, ident = {one.ident, other.ident}, f"{one.ident}+{other.ident}"
+        bed = self._print(
+            ident,
+            TOGETHER * (one.minutes + other.minutes),
+            one,
+            after=tuple(dict.fromkeys((*one.after, *other.after))),
+            fail_start=1 - (1 - FAIL_START) ** 2,
+            fail_hour=FAIL_HOUR / TOGETHER,
+            cargo=((one.ident, 1), (other.ident, 1)),
+        )
+        self.prints.append(bed)
+        self.tasks = [_with_bed(task, ident, alone) for task in self.tasks]
+        self._swap(Turn.BED, ident, alone, {ident})
+
+
+def _fit(one: Job, other: Job) -> bool:
+    """Whether two parts share a bed."""
+    minutes = TOGETHER * (one.minutes + other.minutes)
+    return one.group == other.group and one.area + other.area <= 1 and minutes <= LONGEST_MIN
+
+
+def _with_bed(task: Task, bed: str, alone: set[str]) -> Task:
+    """Whoever waits for a part, or sends it back, does so with its bed as well."""
+    after = (*task.after, bed) if alone & {*task.after} else task.after
+    redo = (*task.redo, bed) if alone & {*task.redo} else task.redo
+    return replace(task, after=after, redo=redo)

@@ -1,0 +1,62 @@
+"""The made-up weekends are weekends, and as hard as they are meant to be."""
+
+from graphlib import TopologicalSorter
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fabsched.model.weekend import Run, Task, Turn
+from tests.schedule.synthetic import synthetic_weekend
+
+SEEDS = st.integers(0, 2**32 - 1)
+
+
+@settings(max_examples=30)
+@given(st.integers(6, 120), SEEDS)
+def test_everything_named_is_there(count: int, seed: int) -> None:
+    """Needs, repetitions and swaps name activities that exist; nothing waits in a circle."""
+    found = synthetic_weekend(count, seed)
+    ids = {activity.id for activity in found.activities}
+    assert len(ids) == len(found.activities)
+    for activity in found.activities:
+        redo = activity.redo if isinstance(activity, Task) else ()
+        assert ids >= {*activity.after, *redo}
+    for swap in found.swaps:
+        assert ids >= swap.out | swap.into
+        assert not swap.out & swap.into
+    assert [*TopologicalSorter({a.id: a.after for a in found.activities}).static_order()]
+
+
+@settings(max_examples=30)
+@given(st.integers(6, 120), SEEDS)
+def test_every_swap_can_be_taken_first(count: int, seed: int) -> None:
+    """Routes and beds start from what is carried out anyway."""
+    found = synthetic_weekend(count, seed)
+    assert found.standing
+    assert all(swap.out <= found.standing for swap in found.swaps)
+    assert not any(swap.into & found.standing for swap in found.swaps)
+
+
+@pytest.mark.parametrize("count", [15, 40, 100])
+def test_size_is_as_asked(count: int) -> None:
+    """Within a tenth, and an activity or two; every kind of decision is among them."""
+    for seed in range(5):
+        found = synthetic_weekend(count, seed)
+        assert abs(len(found.standing) - count) <= 2 + count / 10
+        if count > 15:
+            assert {swap.kind for swap in found.swaps} == {Turn.ROUTE, Turn.GATE, Turn.BED}
+
+
+def test_same_seed_same_weekend() -> None:
+    """Another seed, another weekend."""
+    assert synthetic_weekend(40, 3) == synthetic_weekend(40, 3)
+    assert synthetic_weekend(40, 3) != synthetic_weekend(40, 4)
+
+
+def test_a_third_is_printed() -> None:
+    """Prints, cuts and work come in the shares they should."""
+    found = synthetic_weekend(100, 0)
+    runs = [a for a in found.activities if isinstance(a, Run) and a.id in found.standing]
+    prints = [run for run in runs if not run.attended]
+    assert (len(prints), len(runs) - len(prints)) == (28, 8)
