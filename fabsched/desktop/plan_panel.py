@@ -11,6 +11,7 @@ from fabsched.desktop.steps_panel import StepsPanel
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.legend import draw_legend, legend_px
 from fabsched.desktop.timeline.look import look
+from fabsched.desktop.timeline.overview import Overview
 from fabsched.desktop.timeline.scene import scene
 from fabsched.desktop.timeline.widget import TimelineView
 from fabsched.desktop.words import brief_cautions, cautions, error_text, next_text
@@ -70,7 +71,7 @@ class PlanPanel(QWidget):
         self.hint = QLabel(self)
         self.pages = QTabWidget(self)
         self.timeline, self.steps = TimelineView(self), StepsPanel(self)
-        self.legend = Legend(self)
+        self.overview, self.legend = Overview(self), Legend(self)
         self.next = ShortLabel(self)
         self.cautions = Notes(Tone.WARNING, self)
         self._lay_out()
@@ -80,6 +81,8 @@ class PlanPanel(QWidget):
         self._clock.start()
         self.timeline.selected.connect(self.steps.choose)
         self.steps.chosen.connect(self.timeline.select)
+        self.timeline.moved.connect(lambda: self.overview.show_view(self.timeline.scale))
+        self.overview.wanted.connect(self.timeline.look_at)
         for signal in (desk.opened, desk.changed, desk.planned, desk.started, desk.rested):
             signal.connect(self.follow)
         desk.troubled.connect(self._show_trouble)
@@ -93,6 +96,7 @@ class PlanPanel(QWidget):
         inner = QVBoxLayout(lanes)
         inner.setContentsMargins(0, 6, 0, 0)
         inner.addWidget(self.timeline, 1)
+        inner.addWidget(self.overview)
         inner.addWidget(self.legend)
         self.pages.setDocumentMode(True)
         self.pages.setAccessibleName(self.tr("Plan"))
@@ -126,6 +130,7 @@ class PlanPanel(QWidget):
         if answer is not self._shown:
             self._shown = answer
             made = scene(weekend, answer) if weekend and answer else None
+            self.overview.set_scene(made)
             self.timeline.set_scene(made)
             self.steps.set_scene(made)
             self._say_cautions()
@@ -137,6 +142,7 @@ class PlanPanel(QWidget):
         """Move the line at the present moment, and say what is to be done at it."""
         now_s, shown = int(self._desk.now().timestamp()), self.timeline.scene
         self.timeline.set_now(now_s)
+        self.overview.set_now(now_s)
         self.steps.set_now(now_s)
         session = self._desk.session
         current = shown is not None and session is not None and session.answer_is_current

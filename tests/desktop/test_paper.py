@@ -16,7 +16,8 @@ from fabsched.desktop.paper_items import Item
 from fabsched.desktop.run_sheet import pages_of, print_run_sheet
 from fabsched.desktop.timeline.look import LIGHT
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.shapes import Operation, Outline
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Outline
 from fabsched.session.export_records import Card, DayRows, Laid, Row, RunSheet, Sketch
 from tests.desktop import made
 

@@ -31,8 +31,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from fabsched.desktop.timeline.bars import MOVE_SHARE, bar_of, start_at
 from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
-from fabsched.desktop.timeline.geometry import Frame, Scale
+from fabsched.desktop.timeline.geometry import CLOSEST_S, WIDEST_S, Frame, Scale
 from fabsched.desktop.timeline.keys import ZOOM_STEP, deed_of
 from fabsched.desktop.timeline.look import faded, look
 from fabsched.desktop.timeline.overlay import paint_over
@@ -44,12 +45,8 @@ from fabsched.model.plan import Block
 
 NOTCH = 120
 """Eighths of a degree in one notch of a wheel (Qt's QWheelEvent::angleDelta)."""
-MOVE_SHARE = 0.1
-"""Share of the view that one notch moves it (our own choice)."""
 STALE = 0.5
 """How much a plan that is out of date is dulled."""
-BAR_STEPS = 10_000
-"""Resolution of the horizontal scroll bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,10 +70,12 @@ class TimelineView(QAbstractScrollArea):
     Signals:
         selected: id of the block that was chosen; empty when it was let go.
         hovered: id of the block under the pointer; empty when there is none.
+        moved: the scale has changed: another stretch of time is in view.
     """
 
     selected = Signal(str)
     hovered = Signal(str)
+    moved = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         """Make an empty one."""
@@ -163,6 +162,11 @@ class TimelineView(QAbstractScrollArea):
         """Move in time, later by so many pixels."""
         self._settle(self._scale.moved(px))
 
+    def look_at(self, start_s: float, span_s: float) -> None:
+        """Show a stretch of time, as far as there is something to see."""
+        span_s = min(max(span_s, CLOSEST_S), WIDEST_S)
+        self._settle(replace(self._placed(), start_s=start_s, span_s=span_s))
+
     def select(self, ident: str) -> None:
         """Mark a block, bring it into view and tell about it; empty lets go."""
         if ident == self._selected:
@@ -199,27 +203,26 @@ class TimelineView(QAbstractScrollArea):
         self._scale = scale.kept_within(*self._scene.shown_s)
         self._set_bars()
         self.viewport().update()
+        self.moved.emit()
 
     def _set_bars(self) -> None:
-        first_s, last_s = self._scene.shown_s if self._scene else (0, 0)
         bar = self.horizontalScrollBar()
-        hidden_s = max(0.0, last_s - first_s - self._scale.span_s)
+        to = bar_of(self._scale, *(self._scene.shown_s if self._scene else (0, 0)))
         with QSignalBlocker(bar):
-            page = self._scale.span_s / max(1.0, last_s - first_s)
-            bar.setRange(0, BAR_STEPS if hidden_s > 1 else 0)
-            bar.setPageStep(max(1, round(BAR_STEPS * page / max(1e-6, 1 - min(page, 0.999)))))
-            bar.setSingleStep(max(1, round(bar.pageStep() * MOVE_SHARE)))
-            bar.setValue(round(BAR_STEPS * (self._scale.start_s - first_s) / max(1.0, hidden_s)))
+            bar.setRange(0, to.steps)
+            bar.setPageStep(to.page)
+            bar.setSingleStep(to.step)
+            bar.setValue(to.value)
         tall = self.frame().height_px - self.viewport().height()
         self.verticalScrollBar().setRange(0, max(0, round(tall)))
         self.verticalScrollBar().setPageStep(self.viewport().height())
         self.verticalScrollBar().setSingleStep(round(self.frame().sizes.lane / 2))
 
     def _bar_moved(self, value: int) -> None:
-        first_s, last_s = self._scene.shown_s if self._scene else (0, 0)
-        hidden_s = max(0.0, last_s - first_s - self._scale.span_s)
-        self._scale = replace(self._scale, start_s=first_s + hidden_s * value / BAR_STEPS)
+        shown_s = self._scene.shown_s if self._scene else (0, 0)
+        self._scale = replace(self._scale, start_s=start_at(value, self._scale, *shown_s))
         self.viewport().update()
+        self.moved.emit()
 
     # What Qt tells it.
 
