@@ -65,6 +65,8 @@ class Fault(StrEnum):
     NAME_UNKNOWN = "name-unknown"
     NAME_TWICE = "name-twice"
     NEEDS_CIRCLE = "needs-circle"
+    EASES_CIRCLE = "eases-circle"
+    ITEM_IN_TWO_WAYS = "item-in-two-ways"
     HOURS_MALFORMED = "hours-malformed"
     HOURS_UNKNOWABLE = "hours-unknowable"
     HOURS_NEVER_MEET = "hours-never-meet"
@@ -82,6 +84,8 @@ class Fault(StrEnum):
     NOTHING_TO_PLAN = "nothing-to-plan"
     NO_SCREEN = "no-screen"
     LIBRARY_MISSING = "library-missing"
+    LOG_NEWER = "log-newer"
+    LOG_BUSY = "log-busy"
 
 
 Fact = str | int | float

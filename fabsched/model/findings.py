@@ -35,12 +35,18 @@ class Remark(StrEnum):
     NEEDS_SUPPORT = "needs-support"
     OUTLINE_OPEN = "outline-open"
     CUT_TWICE = "cut-twice"
+    LAYERS_FOUND = "layers-found"
     ENTITY_LEFT_OUT = "entity-left-out"
     WEB_TOO_THIN = "web-too-thin"
+    HOLES_NEAR = "holes-near"
+    FALLS_APART = "falls-apart"
+    FALLS_OUT = "falls-out"
+    PARTED = "parted"
     SETTING_BY_DEFAULT = "setting-by-default"
     STOCK_SHORT = "stock-short"
     SHEET_SMALL = "sheet-small"
     MATERIAL_DISPUTED = "material-disputed"
+    LOG_DAMAGED = "log-damaged"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
