@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.actions import fill_menus, make_actions, paint_icons
 from fabsched.desktop.asking import Asks, Dialogs
 from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.finder import Finder
 from fabsched.desktop.headline import Headline
 from fabsched.desktop.parts_panel import PartsPanel
 from fabsched.desktop.picture import draw_plan
@@ -86,6 +87,7 @@ class MainWindow(QMainWindow):
             "whole": lambda: self.plan.timeline.fit(),  # noqa: PLW0108 - the panel is made later
             "lanes": lambda: self.plan.show_lanes(),  # noqa: PLW0108 - the panel is made later
             "steps": lambda: self.plan.show_steps(),  # noqa: PLW0108 - the panel is made later
+            "find": self.find_action,
         }
 
     # How it is put together.
@@ -158,6 +160,12 @@ class MainWindow(QMainWindow):
         self.strip.tell(block_text(shown, block) if shown and block else "")
 
     # What the user asks for.
+
+    def find_action(self) -> None:
+        """Ask what to do, from a list of everything."""
+        finder = Finder([a for a in self.actions_.all if a is not self.actions_.find], self)
+        finder.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        finder.open()
 
     def open_folder(self, folder: Path) -> None:
         """Open a project folder."""

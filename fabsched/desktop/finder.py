@@ -1,0 +1,90 @@
+"""Everything the window can do in one list, narrowed by typing."""
+
+from collections.abc import Iterable, Sequence
+
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
+from PySide6.QtWidgets import QDialog, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+
+WIDE, HIGH = 460, 380
+"""Size of the list in pixels (our own choice)."""
+TO_LIST = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
+"""Keys pressed while typing that are meant for the list."""
+
+
+def plain(action: QAction) -> str:
+    """What an action is called, without the mark of its key."""
+    return action.text().replace("&", "").rstrip("\u2026")
+
+
+def meant(actions: Iterable[QAction], typed: str) -> list[QAction]:
+    """Actions that can be done now and whose name or explanation holds every word that was typed.
+
+    Those whose name begins with the text come first, then those with all words in the name.
+    """
+    words = typed.casefold().split()
+    ranked = []
+    for place, action in enumerate(actions):
+        name = plain(action).casefold()
+        told = f"{name} {action.statusTip().casefold()}"
+        if action.isEnabled() and all(word in told for word in words):
+            first = name.startswith(typed.casefold().strip())
+            ranked.append((not first, not all(word in name for word in words), place, action))
+    return [action for *_, action in sorted(ranked, key=lambda entry: entry[:3])]
+
+
+class Finder(QDialog):
+    """Asks what to do, and does it."""
+
+    def __init__(self, actions: Sequence[QAction], parent: QWidget | None = None) -> None:
+        """Make it; open it with `open`.
+
+        Args:
+            actions: what can be found.
+            parent: the window they belong to.
+        """
+        super().__init__(parent)
+        self._actions = actions
+        self.setWindowTitle(self.tr("Find an action"))
+        self.resize(WIDE, HIGH)
+        self.typed = QLineEdit(self)
+        self.typed.setPlaceholderText(self.tr("What do you want to do?"))
+        self.typed.setAccessibleName(self.tr("Words of the action"))
+        self.typed.setClearButtonEnabled(True)
+        self.found = QListWidget(self)
+        self.found.setAccessibleName(self.tr("Actions found"))
+        column = QVBoxLayout(self)
+        for widget in (self.typed, self.found):
+            column.addWidget(widget)
+        self.typed.textChanged.connect(self._narrow)
+        self.typed.returnPressed.connect(self._do)
+        self.found.itemActivated.connect(self._do)
+        self.typed.installEventFilter(self)
+        self._narrow("")
+
+    def _narrow(self, typed: str) -> None:
+        """List what is meant so far."""
+        self.found.clear()
+        for action in meant(self._actions, typed):
+            keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
+            text = f"{plain(action)}   ({keys})" if keys else plain(action)
+            item = QListWidgetItem(action.icon(), text, self.found)
+            item.setToolTip(action.statusTip())
+            item.setData(Qt.ItemDataRole.UserRole, self._actions.index(action))
+        self.found.setCurrentRow(0)
+
+    def _do(self) -> None:
+        """Close, then do what is marked."""
+        item = self.found.currentItem()
+        if item is not None:
+            action = self._actions[item.data(Qt.ItemDataRole.UserRole)]
+            self.accept()
+            action.trigger()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """Let arrows move in the list while typing."""
+        to_list = isinstance(event, QKeyEvent) and event.key() in TO_LIST
+        if watched is self.typed and to_list and event.type() == QEvent.Type.KeyPress:
+            self.found.event(event)
+            return True
+        return super().eventFilter(watched, event)
