@@ -18,6 +18,7 @@ ROUND = 64
 """Chords of a full turn at rounded corners; the library's own choice is as few as four."""
 COARSE_MM = 0.02
 """How far outlines are simplified before webs are looked for."""
+EXTREMES = (np.minimum, np.maximum)
 WEB_STEPS = 9
 """Halvings of the search for the thinnest web: to a five hundredth of the limit."""
 
@@ -74,10 +75,30 @@ def parents_of(paths: Sequence[Outline]) -> NDArray[np.int64]:
         return parents
     points = np.concatenate([path.points_mm for path in paths])
     starts = np.cumsum([0, *(len(path.points_mm) for path in paths)])
-    boxes = np.array([[*p.points_mm.min(axis=0), *p.points_mm.max(axis=0)] for p in paths])
-    areas = np.array([abs(area_mm2(p.points_mm)) if p.closed else 0.0 for p in paths])
-    _parents(points, starts, boxes, areas, parents)
+    closed = np.array([path.closed for path in paths])
+    areas = np.where(closed, np.abs(_areas_mm2(points, starts)), 0.0)
+    _parents(points, starts, boxes_of(points, starts), areas, parents)
     return parents
+
+
+def boxes_of(points: Points2, starts: NDArray[np.int64]) -> NDArray[np.float64]:
+    """(n, 4) lowest x and y, highest x and y of runs of points.
+
+    Args:
+        points: (m, 2) of all runs, one after another.
+        starts: (n + 1,) where each begins, and where the last one ends.
+    """
+    low, high = (extreme.reduceat(points, starts[:-1], axis=0) for extreme in EXTREMES)
+    return np.hstack([low, high])
+
+
+def _areas_mm2(points: Points2, starts: NDArray[np.int64]) -> NDArray[np.float64]:
+    """(n,) signed areas of rings, as `area_mm2`."""
+    firsts = np.repeat(points[starts[:-1]], np.diff(starts), axis=0)
+    x, y = (points - firsts).T
+    cross = np.append(x[:-1] * y[1:] - x[1:] * y[:-1], 0.0)
+    cross[starts[1:] - 1] = 0.0  # the closing edge ends at (0, 0), and no ring leads into the next
+    return np.asarray(np.add.reduceat(cross, starts[:-1]) / 2)
 
 
 def area_mm2(points: Points2) -> float:
@@ -190,15 +211,15 @@ def shadow(paths: Sequence[Outline]) -> Points2:
 
 def _union_of(paths: Sequence[Outline]) -> Any:
     areas = [CrossSection([path.points_mm], FillRule.NonZero) for path in paths]
-    bands = [_bands(path.points_mm) for path in paths if not path.closed]
-    areas.extend(CrossSection(quads, FillRule.Positive) for quads in bands)
+    lines = [path.points_mm for path in paths if not path.closed]
+    areas.extend(CrossSection(bands(line, BAND_MM), FillRule.Positive) for line in lines)
     return CrossSection.batch_boolean(areas, OpType.Add)
 
 
-def _bands(points: Points2) -> list[Points2]:
-    """A thin quad along every segment of a path, counter-clockwise."""
+def bands(points: Points2, width_mm: float) -> list[Points2]:
+    """A quad of some width along every segment of a path, counter-clockwise."""
     starts, ends = points[:-1], points[1:]
     along = ends - starts
     side = np.column_stack([-along[:, 1], along[:, 0]])
-    side *= BAND_MM / 2 / np.maximum(np.linalg.norm(side, axis=1), 1e-12)[:, None]
+    side *= width_mm / 2 / np.maximum(np.linalg.norm(side, axis=1), 1e-12)[:, None]
     return list(np.stack([starts - side, ends - side, ends + side, starts + side], axis=1))

@@ -6,7 +6,8 @@ import numpy as np
 
 from fabsched.estimate.cut_order import Stroke, in_order
 from fabsched.estimate.cut_regions import beside_kerf
-from fabsched.model.shapes import Drawing, Operation, Outline, Points2
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Outline, Points2
 
 ORDER = (Operation.ENGRAVE, Operation.SCORE, Operation.CUT)
 """Marks come before cuts, since what is cut off may move."""

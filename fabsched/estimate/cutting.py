@@ -11,15 +11,17 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from fabsched.estimate.cut_faults import cut_findings
 from fabsched.estimate.cut_order import Stroke, in_order
-from fabsched.estimate.cut_regions import beside_kerf, shadow, thinnest_web_mm
+from fabsched.estimate.cut_regions import beside_kerf, shadow
 from fabsched.estimate.cut_settings import CutSpeeds, cut_speeds
 from fabsched.estimate.engraving import engraved_rows, engraving_path
 from fabsched.estimate.motion import plan_moves
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
-from fabsched.model.shapes import Drawing, Operation, Outline, Points2
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Outline, Points2
 from fabsched.model.shop import Laser, Sheet, SheetMaterial
 from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S
@@ -137,7 +139,7 @@ def estimate_cut(
         findings=(
             *speeds.findings,
             *_marking_findings(paths, speeds, where),
-            *_web_finding(paths, speeds.kerf_mm, thickness_mm, where),
+            *cut_findings(paths, speeds.kerf_mm, thickness_mm, where),
         ),
     )
 
@@ -234,16 +236,3 @@ def _marking_findings(
         for operation, speed in used.items()
         if operation in done
     )
-
-
-def _web_finding(
-    paths: Sequence[Outline], kerf_mm: float, thickness_mm: float, where: str
-) -> tuple[Finding, ...]:
-    """Webs thinner than kerf or sheet break or burn (cutlasercut.com, "What is laser kerf")."""
-    limit_mm = max(kerf_mm, thickness_mm)
-    cuts = [path for path in paths if path.operation is Operation.CUT]
-    web_mm = thinnest_web_mm(cuts, limit_mm)
-    if web_mm is None:
-        return ()
-    facts = {"web": round(web_mm, 2), "limit": round(limit_mm, 2)}
-    return (Finding(code=Remark.WEB_TOO_THIN, where=where, facts=facts),)

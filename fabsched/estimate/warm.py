@@ -13,8 +13,9 @@ from fabsched.estimate.program import estimate_program
 from fabsched.files.mesh_raw import finished
 from fabsched.files.motion_program import parse_program
 from fabsched.files.stl import parse_stl, stl_bytes
+from fabsched.model.operations import Operation
 from fabsched.model.progress import UNWATCHED, Watch, check
-from fabsched.model.shapes import Drawing, Mesh, Operation, Outline
+from fabsched.model.shapes import Drawing, Mesh, Outline
 from fabsched.model.shop import CutSetting, Cutting, Filament, Laser, Printer, SheetMaterial
 from fabsched.model.spread import Spread
 
@@ -92,6 +93,7 @@ def _warm_cut() -> None:
     outlines = (
         Outline(30.0 * SQUARE, closed=True),
         Outline(9.0 * SQUARE + 9.0, closed=True),
+        Outline(2.0 * SQUARE + 0.5, closed=True),
         Outline(5.0 * SQUARE + 2.0, closed=True, operation=Operation.ENGRAVE),
     )
     estimate_cut(Drawing(outlines), laser, material, 1.0, where="warm")

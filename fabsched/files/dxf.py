@@ -20,20 +20,14 @@ from numpy.typing import NDArray
 from fabsched.files.curves import CHORD_MM
 from fabsched.files.dxf_entities import entity_points
 from fabsched.files.fanout import count_instances
+from fabsched.files.layer_names import LayerBook, operation_of
 from fabsched.files.length_units import said_mm
-from fabsched.files.outlines import (
-    OPERATIONS,
-    Scale,
-    left_out,
-    operation_of,
-    outline,
-    refuse_absurd,
-    tidy,
-)
+from fabsched.files.outlines import Scale, left_out, outline, refuse_absurd, tidy
 from fabsched.files.source import read_source
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding
-from fabsched.model.shapes import Drawing, Operation, Outline
+from fabsched.model.operations import Layers, Operation
+from fabsched.model.shapes import Drawing, Outline
 
 MOST_ENTITIES = 50_000
 """Entities a drawing may stand for, those inside blocks counted as often as they are inserted."""
@@ -90,14 +84,14 @@ class _Reading:
     Attributes:
         where: the file.
         mm: millimetres in its unit.
-        layers: operation by the beginning of a layer's name.
+        layers: what is done along the lines of each layer.
         hidden: names of layers that are off, frozen or not plotted.
         kinds: entities left out so far.
     """
 
     where: str
     mm: float
-    layers: Mapping[str, Operation]
+    layers: LayerBook
     hidden: frozenset[str]
     kinds: list[str] = field(default_factory=list)
 
@@ -107,8 +101,9 @@ class _Reading:
 
     def path(self, entity: Any, layer: str) -> Outline | None:
         """The outline of an entity; None, and a note, if it is none."""
-        operation = operation_of(layer, self.layers) or Operation.CUT
-        if operation is Operation.IGNORE:
+        self.layers.meet((layer,))
+        said = self.layers.asked((layer,)) or operation_of(layer)
+        if said is Operation.IGNORE:
             return None
         if layer.lower() in self.hidden or entity.dxf.get("invisible", 0):
             self.kinds.append(f"hidden {entity.dxftype()}")
@@ -120,24 +115,28 @@ class _Reading:
         if np.ptp(points[:, 2]) * self.mm > FLAT_MM:
             self.kinds.append(f"tilted {entity.dxftype()}")
             return None
+        operation = said or Operation.CUT
+        self.layers.note(layer, operation, own=said is not None)
         return outline(points[:, :2] * self.mm, operation)
 
 
 def read_dxf(
-    path: Path, unit: str | None = None, layers: Mapping[str, Operation] = OPERATIONS
+    path: Path, unit: str | None = None, layers: Layers = ()
 ) -> tuple[Drawing, tuple[Finding, ...]]:
     """Read the outlines of a DXF file.
 
     Args:
         path: the file.
         unit: unit of its numbers; None takes the file's own, and mm with a finding if it has none.
-        layers: operation by the beginning of a layer's name, in any case; all else is cut.
+        layers: what is done along the lines of a layer; the others go by the beginning of their
+            name, and all else is cut.
 
     Returns:
         The drawing in mm, and what was noticed.
 
     Raises:
-        InputError: the file is missing, cut off, no DXF, or holds nothing usable.
+        InputError: the file is missing, cut off, no DXF, holds nothing usable, or lacks a layer
+            that is named.
     """
     from ezdxf.lldxf.const import DXFError  # noqa: PLC0415 - takes half a second, and only DXF needs it
 
@@ -147,15 +146,18 @@ def read_dxf(
         with _warnings() as heard:
             document = _document(path, data, where)
         scale = _scale(document, data, unit, where)
-        reading = _Reading(where, scale.mm, layers, _hidden(document))
+        book = LayerBook(layers, where)
+        book.meet(layer.dxf.name for layer in document.layers)
+        reading = _Reading(where, scale.mm, book, _hidden(document))
         reading.kinds.extend("unreadable" for _ in heard.messages)
         _count(document, where)
         found = [reading.path(*pair) for pair in _expanded(document, reading.kinds)]
     except (DXFError, *FOREIGN) as error:
         why = " ".join(str(error).split())[:200] or type(error).__name__
         raise InputError(Fault.FILE_READER_FAILED, where, kind="DXF", why=why) from error
+    layered = book.findings()
     drawing, findings = tidy([path for path in found if path is not None], scale, where)
-    return drawing, (*findings, *left_out(reading.kinds, where))
+    return drawing, (*findings, *layered, *left_out(reading.kinds, where))
 
 
 class _Ear(logging.Handler):

@@ -10,7 +10,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from fabsched.files.atomic import write_bytes_atomic
-from fabsched.model.shapes import Drawing, Operation
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing
 
 VERSION = "R2010"
 """Old enough for any reader, new enough to hold units and light polylines."""

@@ -1,6 +1,6 @@
 """Raw paths into a drawing: checked, cut once, joined end to end, and what was odd about them."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,7 +11,8 @@ from fabsched.files.nearby import near_pairs, segments_of
 from fabsched.files.overlaps import cut_once
 from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.model.findings import Finding, Remark
-from fabsched.model.shapes import Drawing, Operation, Outline, Points2
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Outline, Points2
 
 JOIN_MM = 0.02
 """Ends this close are one point: a tenth of a usual kerf, twice the chord error of curves."""
@@ -22,8 +23,6 @@ ABSURD = 1e9
 """No number in a drawing of a part is larger, whatever its unit."""
 SUSPECT_MM = 12.0
 """A drawing without a unit and smaller than this was perhaps drawn in inches."""
-OPERATIONS: Mapping[str, Operation] = {operation.value: operation for operation in Operation}
-"""Which operation a layer, group or class stands for, by the beginning of its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,13 +36,6 @@ class Scale:
 
     mm: float
     assumed: bool = False
-
-
-def operation_of(name: str, operations: Mapping[str, Operation]) -> Operation | None:
-    """What a name asks for: the operation of the longest key it begins with, in any case."""
-    low = name.lower()
-    fitting = [key for key in operations if low.startswith(key.lower())]
-    return operations[max(fitting, key=len)] if fitting else None
 
 
 def outline(points: Points2, operation: Operation) -> Outline:

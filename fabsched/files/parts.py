@@ -2,11 +2,13 @@
 
 import stat
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 
 from fabsched.files.guard import guarded
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding
+from fabsched.model.operations import Layers
 from fabsched.model.shapes import Shape
 
 Part = tuple[Shape, tuple[Finding, ...]]
@@ -43,16 +45,16 @@ def _step(path: Path, unit: str | None) -> Part:
     return read_step(path, unit)
 
 
-def _dxf(path: Path, unit: str | None) -> Part:
+def _dxf(path: Path, unit: str | None, layers: Layers = ()) -> Part:
     from fabsched.files.dxf import read_dxf  # noqa: PLC0415 - only needed for drawings
 
-    return guarded(read_dxf, path, unit)
+    return guarded(partial(read_dxf, layers=layers), path, unit)
 
 
-def _svg(path: Path, unit: str | None) -> Part:
+def _svg(path: Path, unit: str | None, layers: Layers = ()) -> Part:
     from fabsched.files.svg import read_svg  # noqa: PLC0415 - only needed for drawings
 
-    return guarded(read_svg, path, unit)
+    return guarded(partial(read_svg, layers=layers), path, unit)
 
 
 def _program(path: Path, unit: str | None) -> Part:
@@ -76,17 +78,20 @@ READERS: Mapping[str, Callable[[Path, str | None], Part]] = {
     ".gcode": _program,
 }
 """Reader by ending. Drawings and STEP are read by libraries of others, in processes of their own."""
+DRAWINGS: Mapping[str, Callable[[Path, str | None, Layers], Part]] = {".dxf": _dxf, ".svg": _svg}
+"""Readers of files that have layers."""
 PART_ENDINGS = tuple(READERS)
 """Endings of the files that are read, in lower case."""
 
 
-def read_part(path: Path, unit: str | None = None) -> Part:
+def read_part(path: Path, unit: str | None = None, layers: Layers = ()) -> Part:
     """Read a part: a mesh to be printed, a drawing to be cut, or a print prepared elsewhere.
 
     Args:
         path: the file; its ending, in any case, says what it is.
         unit: the unit of its numbers, a key of `model.units.MM_PER_UNIT` or a short form (`mm`,
             `in`); None takes what the file says, and mm where it says nothing.
+        layers: what is done along the lines of each layer of a drawing.
 
     Returns:
         The shape in mm, and what was noticed.
@@ -101,6 +106,8 @@ def read_part(path: Path, unit: str | None = None) -> Part:
         raise InputError(Fault.FILE_KIND_UNKNOWN, where, ending=ending, known=known)
     _check_file(path, where)
     try:
+        if ending in DRAWINGS:
+            return DRAWINGS[ending](path, unit, layers)
         return READERS[ending](path, unit)
     except MemoryError as error:
         kind = ending.removeprefix(".").upper()

@@ -1,7 +1,7 @@
 """SVG files into drawings.
 
-Shapes are outlines; what the laser does along one is told by the beginning of its id or class, or
-of those of a group around it. y is turned, so that the drawing looks in mm as it does on a screen.
+Shapes are outlines; what the laser does along one is told by its label, id or class, or by those of
+a group around it. y is turned, so that the drawing looks in mm as it does on a screen.
 """
 
 from collections.abc import Iterator, Mapping
@@ -11,22 +11,16 @@ from pathlib import Path
 import numpy as np
 
 from fabsched.files.curves import CHORD_MM
+from fabsched.files.layer_names import LayerBook, operation_of
 from fabsched.files.length_units import said_mm
-from fabsched.files.outlines import (
-    OPERATIONS,
-    Scale,
-    left_out,
-    operation_of,
-    outline,
-    refuse_absurd,
-    tidy,
-)
+from fabsched.files.outlines import Scale, left_out, outline, refuse_absurd, tidy
 from fabsched.files.source import read_source
 from fabsched.files.svg_shapes import Matrix, length_px, numbers, shape_paths, transform
 from fabsched.files.svg_tree import Element, Tree, read_tree
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding
-from fabsched.model.shapes import Drawing, Operation, Outline
+from fabsched.model.operations import Layers, Operation
+from fabsched.model.shapes import Drawing, Outline
 
 PX_MM = 25.4 / 96
 """A user unit without a size of the page: 96 to the inch (CSS Values 3, px)."""
@@ -46,6 +40,8 @@ class _Context:
         matrix: map from its user units to mm.
         room: width and height of the viewport, in user units.
         operation: what is done along it unless it says so itself.
+        by_project: whether the project said so; then only the project says otherwise.
+        layer: name of the nearest group that has one.
         visible: whether it is to be seen.
         used: width and height given by the `use` that refers to it; None if none does.
     """
@@ -53,22 +49,24 @@ class _Context:
     matrix: Matrix
     room: Size
     operation: Operation | None = None
+    by_project: bool = False
+    layer: str = ""
     visible: bool = True
     used: Size | None = None
 
 
 @dataclass(slots=True)
 class _Reading:
-    """One file while it is read: where, its tree, operations by name, and kinds left out."""
+    """One file while it is read: where, its tree, its layers, and kinds left out."""
 
     where: str
     tree: Tree
-    operations: Mapping[str, Operation]
+    layers: LayerBook
     kinds: list[str] = field(default_factory=list)
 
 
 def read_svg(
-    path: Path, unit: str | None = None, layers: Mapping[str, Operation] = OPERATIONS
+    path: Path, unit: str | None = None, layers: Layers = ()
 ) -> tuple[Drawing, tuple[Finding, ...]]:
     """Read the outlines of an SVG file.
 
@@ -76,20 +74,24 @@ def read_svg(
         path: the file.
         unit: unit of one user unit; None takes the size of the page, and 1/96 inch with a finding
             if it has none in a unit of length.
-        layers: operation by the beginning of an id or class, in any case; all else is cut.
+        layers: what is done along what bears a label, id or class, or lies in such a group; the
+            rest goes by the beginning of its names, and all else is cut.
 
     Returns:
         The drawing in mm, and what was noticed.
 
     Raises:
-        InputError: the file is missing, cut off, no SVG, or holds nothing usable.
+        InputError: the file is missing, cut off, no SVG, holds nothing usable, or lacks a name
+            that is in `layers`.
     """
     where = str(path)
     tree = read_tree(read_source(path), where)
     context, scale = _page(tree.root, unit, where)
-    reading = _Reading(where, tree, layers)
-    drawing, findings = tidy(list(_outlines(reading, context)), scale, where)
-    return drawing, (*findings, *left_out(reading.kinds, where))
+    reading = _Reading(where, tree, LayerBook(layers, where))
+    paths = list(_outlines(reading, context))
+    layered = reading.layers.findings()
+    drawing, findings = tidy(paths, scale, where)
+    return drawing, (*findings, *layered, *left_out(reading.kinds, where))
 
 
 def _page(root: Element, unit: str | None, where: str) -> tuple[_Context, Scale]:
@@ -196,17 +198,33 @@ def _entered(
     """The context inside an element; None if nothing in it counts."""
     if style.get("display") == "none":
         return None
-    names = (element.attributes.get("id", ""), *element.attributes.get("class", "").split())
-    asked = (operation_of(name, reading.operations) for name in names)
-    operation = next((found for found in asked if found), outer.operation)
-    if operation is Operation.IGNORE:
+    named = _named(reading, element, outer)
+    if named.operation is Operation.IGNORE:
         return None
     if style.get("clip-path", "none") != "none" or style.get("mask", "none") != "none":
         reading.kinds.append("clipping")
     matrix = outer.matrix @ transform(style.get("transform", ""), element, reading.where)
     shown = style.get("visibility")
     visible = outer.visible if shown is None else shown == "visible"
-    return _Context(matrix, outer.room, operation, visible, outer.used)
+    return replace(named, matrix=matrix, visible=visible)
+
+
+def _named(reading: _Reading, element: Element, outer: _Context) -> _Context:
+    """The context around an element with what its names say about it.
+
+    The names are a label (as drawing programs give to layers, or by WAI-ARIA), the id and classes.
+    """
+    told = element.attributes
+    names = [told[name] for name in ("label", "aria-label", "id") if told.get(name)]
+    names += told.get("class", "").split()
+    reading.layers.meet(names)
+    layer = names[0] if names and element.tag in GROUPS else outer.layer
+    if (asked := reading.layers.asked(names)) is not None:
+        return replace(outer, operation=asked, by_project=True, layer=layer)
+    usual = next((found for name in names if (found := operation_of(name))), None)
+    if usual is None or outer.by_project:
+        return replace(outer, layer=layer)
+    return replace(outer, operation=usual, layer=layer)
 
 
 def _children(
@@ -253,4 +271,6 @@ def _drawn(reading: _Reading, element: Element, context: _Context) -> Iterator[O
         return
     for run in runs or ():
         points = run @ context.matrix[:2, :2].T + context.matrix[:2, 2]
-        yield outline(points, context.operation or Operation.CUT)
+        operation = context.operation or Operation.CUT
+        reading.layers.note(context.layer, operation, own=context.operation is not None)
+        yield outline(points, operation)

@@ -7,7 +7,8 @@ in a group `ignore`.
 from pathlib import Path
 
 from fabsched.files.atomic import write_bytes_atomic
-from fabsched.model.shapes import Drawing, Operation, Outline
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Outline
 
 NAMESPACE = "http://www.w3.org/2000/svg"
 DIGITS = 5

@@ -1,10 +1,11 @@
 """Geometry as it passes between floors: meshes, flat outlines and motion programs, always in mm."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
+
+from fabsched.model.operations import Operation
 
 Points3 = NDArray[np.float64]
 """(n, 3) coordinates in mm."""
@@ -46,15 +47,6 @@ class Mesh:
         """Signed volume by the divergence theorem; positive when faces look outwards."""
         a, b, c = (self.vertices[self.faces[:, i]] for i in range(3))
         return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
-
-
-class Operation(StrEnum):
-    """What the laser does along an outline."""
-
-    CUT = "cut"
-    SCORE = "score"
-    ENGRAVE = "engrave"
-    IGNORE = "ignore"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,7 +5,8 @@ import pytest
 
 from fabsched.estimate.cut_regions import parents_of
 from fabsched.estimate.cut_sheet import sheet_paths
-from fabsched.model.shapes import Drawing, Operation, Outline
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Outline
 from tests.estimate.test_cutting import LASER, SHEET, box, estimate
 
 KERF_MM = 0.2

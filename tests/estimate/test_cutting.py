@@ -25,7 +25,8 @@ from fabsched.files.materials_toml import sheet_materials
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Remark
-from fabsched.model.shapes import Drawing, Operation, Outline
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Outline
 from fabsched.model.shop import CutSetting, Cutting, Laser, Sheet, SheetMaterial
 from fabsched.model.spread import Spread
 
@@ -443,7 +444,7 @@ def test_slender_ends_are_no_webs() -> None:
 
 def test_a_web_thinner_than_the_sheet_is_told() -> None:
     """With both figures."""
-    found = estimate(*shapes_with_web(1.0)["two holes"])
+    found = estimate(*shapes_with_web(1.0)["neck"])
     (finding,) = found.findings
     assert finding.code is Remark.WEB_TOO_THIN
     assert finding.facts["web"] == pytest.approx(1.0, abs=0.03)

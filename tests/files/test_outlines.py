@@ -11,11 +11,13 @@ from hypothesis import strategies as st
 from fabsched.files.curves import CHORD_MM, bezier_points, bulge_points, turn_points
 from fabsched.files.fanout import count_instances
 from fabsched.files.joining import join_ends
-from fabsched.files.outlines import JOIN_MM, OPERATIONS, Scale, operation_of, outline, tidy
+from fabsched.files.layer_names import operation_of
+from fabsched.files.outlines import JOIN_MM, Scale, outline, tidy
 from fabsched.files.overlaps import cut_once
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Remark
-from fabsched.model.shapes import Drawing, Operation, Outline, Points2
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Outline, Points2
 
 MM = Scale(1.0)
 
@@ -220,7 +222,7 @@ def test_names_ask_for_operations_by_their_beginning(
     name: str, operation: Operation | None
 ) -> None:
     """In any case; anything else asks for nothing."""
-    assert operation_of(name, OPERATIONS) is operation
+    assert operation_of(name) is operation
 
 
 def test_the_longest_fitting_name_counts() -> None:

@@ -20,7 +20,8 @@ from fabsched.files.dxf_out import dxf_bytes, write_dxf
 from fabsched.files.svg import read_svg
 from fabsched.files.svg_out import svg_bytes, write_svg
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.shapes import Drawing, Operation, Outline
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Outline
 
 SIZE_MM = (300.0, 200.0)
 PX_MM = 25.4 / 96

@@ -14,7 +14,8 @@ from fabsched.files.guard import guarded
 from fabsched.files.svg import read_svg
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding, Remark
-from fabsched.model.shapes import Drawing, Operation
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing
 
 FOLDER = Path(__file__).parent.parent / "data" / "outlines"
 
@@ -61,9 +62,10 @@ def test_ids_and_classes_tell_the_operation() -> None:
 
 
 def test_a_caller_may_name_the_groups() -> None:
-    """The mapping given replaces the usual one."""
-    drawing, _ = read_svg(FOLDER / "layers.svg", None, {"big": Operation.SCORE})
-    assert [outline.operation for outline in drawing.outlines].count(Operation.SCORE) == 1
+    """By id, label or class in any case; what the project says goes before the names inside."""
+    wanted = (("SCORE-lines", Operation.ENGRAVE), ("engrave", Operation.IGNORE))
+    drawing, _ = read_svg(FOLDER / "layers.svg", None, wanted)
+    assert [outline.operation for outline in drawing.outlines] == [Operation.ENGRAVE] * 2
 
 
 def test_what_is_not_displayed_is_not_cut() -> None:

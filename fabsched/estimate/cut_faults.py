@@ -1,0 +1,247 @@
+"""What is weak or gets lost in a part that is cut: holes too near, thin webs, pieces that fall out.
+
+Cut lines want half a millimetre between them and webs a millimetre, better the thickness of the
+sheet (cutlasercut.com, "What is laser kerf"). What is no wider than the kerf burns away.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import CrossSection, FillRule
+from numba import njit
+from numpy.typing import NDArray
+
+from fabsched.estimate.cut_regions import (
+    area_mm2,
+    bands,
+    boxes_of,
+    depths_of,
+    filled,
+    parents_of,
+    thinnest_web_mm,
+)
+from fabsched.model.errors import Fact
+from fabsched.model.findings import Finding, Remark
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Outline
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LEAST_APART_MM = 0.5
+"""Cut lines nearer than this are too near in any sheet (cutlasercut.com, as above)."""
+SAME_MM = 0.05
+"""Widths that differ by less are the same web, measured in two ways."""
+MARKS = (Operation.SCORE, Operation.ENGRAVE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Near:
+    """Holes too near to each other or to the edge.
+
+    Attributes:
+        count: holes that have too little beside them.
+        gap_mm: the least distance.
+        x_mm, y_mm: the middle of that place.
+    """
+
+    count: int
+    gap_mm: float
+    x_mm: float
+    y_mm: float
+
+
+def cut_findings(
+    paths: Sequence[Outline], kerf_mm: float, thickness_mm: float, where: str
+) -> tuple[Finding, ...]:
+    """What is weak or gets lost.
+
+    Args:
+        paths: all lines of a part, marks included.
+        kerf_mm: width of the cut.
+        thickness_mm: of the sheet.
+        where: the part, for the findings.
+    """
+    cuts = [path for path in paths if path.operation is Operation.CUT]
+    closed = [path for path in cuts if path.closed]
+    found = [
+        *_weak(closed, kerf_mm, max(LEAST_APART_MM, kerf_mm, thickness_mm)),
+        *_lost(closed, [path for path in paths if path.operation in MARKS]),
+        *_parted(closed, [path for path in cuts if not path.closed], kerf_mm),
+    ]
+    return tuple(Finding(code=code, where=where, facts=facts) for code, facts in found)
+
+
+Told = Iterator[tuple[Remark, dict[str, Fact]]]
+
+
+def _weak(closed: Sequence[Outline], kerf_mm: float, limit_mm: float) -> Told:
+    """What holds together too little: burnt away, between holes, and where the part is slender."""
+    near = holes_near(closed, limit_mm)
+    web_mm = thinnest_web_mm(closed, limit_mm)
+    widths = [width for width in (web_mm, near.gap_mm if near else None) if width is not None]
+    if widths and min(widths) <= kerf_mm:
+        yield Remark.FALLS_APART, {"web": round(min(widths), 2), "kerf": round(kerf_mm, 3)}
+    if near:
+        yield (
+            Remark.HOLES_NEAR,
+            {
+                "count": near.count,
+                "gap": round(near.gap_mm, 2),
+                "limit": round(limit_mm, 2),
+                "x": round(near.x_mm, 1),
+                "y": round(near.y_mm, 1),
+            },
+        )
+    slender = web_mm is not None and (near is None or web_mm < near.gap_mm - SAME_MM)
+    if slender and web_mm is not None and web_mm > kerf_mm:
+        yield Remark.WEB_TOO_THIN, {"web": round(web_mm, 2), "limit": round(limit_mm, 2)}
+
+
+def _lost(closed: Sequence[Outline], marks: Sequence[Outline]) -> Told:
+    """Pieces and marks inside cut-outs: they fall out with the scrap."""
+    around = _cuts_around(parents_of([*closed, *marks]), len(closed))
+    pieces, marked = around[: len(closed)], around[len(closed) :]
+    count = int(((pieces >= 2) & (pieces % 2 == 0)).sum() + (marked >= 2).sum())
+    if count:
+        yield Remark.FALLS_OUT, {"count": count}
+
+
+def _cuts_around(parents: Ints, cuts: int) -> Ints:
+    """(n,) how many of the first `cuts` paths lie around each path."""
+    around = np.zeros(len(parents), dtype=np.int64)
+    above = parents.copy()
+    while (above >= 0).any():
+        around += (above >= 0) & (above < cuts)
+        above = np.where(above >= 0, parents[above], -1)
+    return around
+
+
+def _parted(closed: Sequence[Outline], opened: Sequence[Outline], kerf_mm: float) -> Told:
+    """Open cut lines that run from edge to edge."""
+    if not closed or not opened or kerf_mm <= 0:
+        return
+    part = filled([path.points_mm for path in closed])
+    quads = [quad for path in opened for quad in bands(path.points_mm, kerf_mm)]
+    left = part - CrossSection(quads, FillRule.Positive)
+    count = _pieces(left.to_polygons(), kerf_mm) - _pieces(part.to_polygons(), kerf_mm)
+    if count > 0:
+        yield Remark.PARTED, {"count": count + 1}
+
+
+def _pieces(rings: Sequence[NDArray[np.float64]], kerf_mm: float) -> int:
+    return sum(area_mm2(ring) > kerf_mm**2 for ring in rings)
+
+
+def holes_near(closed: Sequence[Outline], limit_mm: float) -> Near | None:
+    """Holes that are nearer than a limit to each other or to the edge around them.
+
+    Args:
+        closed: the closed cuts; by their nesting every other one is a hole.
+        limit_mm: as far apart as this is far enough.
+
+    Returns:
+        How many and how near; None if there are none.
+    """
+    parents = parents_of(closed)
+    holes = depths_of(parents) % 2 == 1
+    if not holes.any():
+        return None
+    points = np.concatenate([path.points_mm for path in closed])
+    starts = np.cumsum([0, *(len(path.points_mm) for path in closed)])
+    boxes = boxes_of(points, starts)
+    touched, place = np.zeros(len(closed), dtype=np.bool_), np.zeros(3)
+    place[0] = limit_mm
+    _near(points, starts, boxes, parents, holes, limit_mm, touched, place)
+    if not touched.any():
+        return None
+    gap_mm, x_mm, y_mm = (float(value) for value in place)
+    return Near(count=int(touched.sum()), gap_mm=gap_mm, x_mm=x_mm, y_mm=y_mm)
+
+
+@njit(cache=True, nogil=True)
+def _near(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
+    points: Floats,
+    starts: Ints,
+    boxes: Floats,
+    parents: Ints,
+    holes: NDArray[np.bool_],
+    limit: float,
+    touched: NDArray[np.bool_],
+    place: Floats,
+) -> None:
+    """Mark holes with too little beside them; `place` is the least gap and where it is."""
+    for i in range(parents.size):
+        if not holes[i]:
+            continue
+        for j in range(parents.size):
+            beside = j == parents[i] or (j > i and holes[j] and parents[j] == parents[i])
+            if not beside or not _boxes_near(boxes, i, j, limit):
+                continue
+            first = points[starts[i] : starts[i + 1]]
+            second = points[starts[j] : starts[j + 1]]
+            if _gap(first, second, boxes[i], limit, place):
+                touched[i] = True
+                touched[j] |= holes[j]
+
+
+@njit(cache=True, nogil=True)
+def _boxes_near(boxes: Floats, i: int, j: int, limit: float) -> bool:
+    apart_x = max(boxes[i, 0] - boxes[j, 2], boxes[j, 0] - boxes[i, 2])
+    apart_y = max(boxes[i, 1] - boxes[j, 3], boxes[j, 1] - boxes[i, 3])
+    return bool(max(apart_x, apart_y) < limit)
+
+
+@njit(cache=True, nogil=True)
+def _gap(first: Floats, second: Floats, box: Floats, limit: float, place: Floats) -> bool:
+    """Whether two rings come nearer than a limit; a new least gap goes into `place`."""
+    found = False
+    for b in range(second.shape[0]):
+        c, d = second[b], second[(b + 1) % second.shape[0]]
+        if (
+            min(c[0], d[0]) - limit > box[2]
+            or max(c[0], d[0]) + limit < box[0]
+            or min(c[1], d[1]) - limit > box[3]
+            or max(c[1], d[1]) + limit < box[1]
+        ):
+            continue
+        for a in range(first.shape[0]):
+            e, f = first[a], first[(a + 1) % first.shape[0]]
+            if _crossing(c, d, e, f):
+                gap, x, y = 0.0, e[0], e[1]
+            else:
+                gap, x, y = _apart(c, d, e, f)
+            found |= gap < limit - 1e-9
+            if gap < place[0]:
+                place[0], place[1], place[2] = gap, x, y
+    return found
+
+
+@njit(cache=True, nogil=True)
+def _crossing(c: Floats, d: Floats, e: Floats, f: Floats) -> bool:
+    """Whether two segments cross in their inside."""
+    one = _side(c, d, e) * _side(c, d, f)
+    two = _side(e, f, c) * _side(e, f, d)
+    return bool(one < 0 and two < 0)
+
+
+@njit(cache=True, nogil=True)
+def _side(c: Floats, d: Floats, p: Floats) -> float:
+    return float((d[0] - c[0]) * (p[1] - c[1]) - (d[1] - c[1]) * (p[0] - c[0]))
+
+
+@njit(cache=True, nogil=True)
+def _apart(c: Floats, d: Floats, e: Floats, f: Floats) -> tuple[float, float, float]:
+    """Distance of two segments that do not cross, and the middle of the way between them."""
+    best, x, y = np.inf, 0.0, 0.0
+    for p, q, r in ((c, e, f), (d, e, f), (e, c, d), (f, c, d)):
+        along_x, along_y = r[0] - q[0], r[1] - q[1]
+        length2 = max(along_x**2 + along_y**2, 1e-30)
+        share = ((p[0] - q[0]) * along_x + (p[1] - q[1]) * along_y) / length2
+        share = min(1.0, max(0.0, share))
+        near_x, near_y = q[0] + share * along_x, q[1] + share * along_y
+        gap = np.hypot(p[0] - near_x, p[1] - near_y)
+        if gap < best:
+            best, x, y = gap, 0.5 * (p[0] + near_x), 0.5 * (p[1] + near_y)
+    return best, x, y
