@@ -3,8 +3,9 @@
 from collections import Counter
 from dataclasses import replace
 
+from fabsched.model.network import Entry
 from fabsched.model.plan import Block, Kind, Reason, Why
-from fabsched.model.steps import Deed, Duty, Offer
+from fabsched.model.steps import Deed, Duty, Offer, Spot
 from fabsched.model.weekend import Hands, Weekend
 from fabsched.model.windows import Windows
 
@@ -84,6 +85,32 @@ class Writer:
         ident = deed.offer.duty.entry.id + (f"@{attempt}" if attempt else "")
         block = self._block(deed, ident, Kind.RUN, (deed.end_s, end_s))
         self._blocks.append(replace(block, resource=deed.offer.spot.machine))
+
+    def going_on(self, entry: Entry, spot: Spot, span: tuple[int, int], attempt: int) -> None:
+        """A machine runs on that was started before; nothing is written if it only waits.
+
+        Args:
+            entry: what it makes.
+            spot: where.
+            span: from the beginning until the machine stops.
+            attempt: number of the attempt if it fails, else 0.
+        """
+        if span[0] == span[1]:
+            return
+        name = entry.activity.name
+        self._blocks.append(
+            Block(
+                id=entry.id + (f"@{attempt}" if attempt else ""),
+                activity=entry.activity.id,
+                kind=Kind.RUN,
+                what=name,
+                resource=spot.machine,
+                place=spot.place,
+                start_s=span[0],
+                end_s=span[1],
+                reason=Reason(Why.GOES_ON, {"what": name}),
+            )
+        )
 
     def _pieces(self, deed: Deed, windows: Windows, ident: str, kind: Kind) -> None:
         for number, span in enumerate(_stretches(deed, windows), start=1):

@@ -5,11 +5,11 @@ a repeated gate `G>round` that waits for all of them. A fault found at G wakes r
 `G>1` wakes round 2; the copy of the gate that finds none completes G for whatever waits for it.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
 
 from fabsched.model.plan import Plan
-from fabsched.model.weekend import MAX_ROUNDS, Activity, Task, Weekend
+from fabsched.model.weekend import MAX_ROUNDS, Activity, Going, Run, Task, Weekend
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +38,11 @@ class Entry:
         return self.gate == self.activity.id
 
     @property
+    def going(self) -> Going | None:
+        """What of it goes on already: only the run itself, not what is done again after a fault."""
+        return self.activity.going if isinstance(self.activity, Run) and not self.round else None
+
+    @property
     def woken_by(self) -> str:
         """Id of the entry whose fault wakes it; empty for what is done anyway."""
         return _gate_id(self.gate, self.round - 1) if self.round else ""
@@ -61,6 +66,8 @@ class Network:
 def network(weekend: Weekend, plan: Plan) -> Network:
     """Entries in order of urgency and who waits for whom; what is dropped is waited for by nobody.
 
+    What goes on already waits for nothing. If it is dropped, its machine is free at once.
+
     Raises:
         ValueError: the plan does not name every activity exactly once.
     """
@@ -70,26 +77,34 @@ def network(weekend: Weekend, plan: Plan) -> Network:
         raise ValueError("a plan names every activity exactly once")
     rank = {ident: place for place, ident in enumerate(order)}
     plain = [_plain(activities[ident], rank) for ident in order]
-    copies = [copy for entry in plain for copy in _copies(entry, activities, rank)]
-    copies.sort(key=lambda copy: (rank[copy.activity.id], rank[copy.gate], copy.round))
+    again = {**activities, **{activity.id: activity for activity in weekend.settled}}
+    doable = rank.keys() | {activity.id for activity in weekend.settled}
+    copies = [copy for entry in plain for copy in _copies(entry, again, doable)]
+    copies.sort(key=lambda copy: (_urgency(copy, rank), rank[copy.gate], copy.round))
     entries = (*copies, *plain)
     return Network(entries=entries, followers=_followers(entries), wakes=_wakes(entries))
 
 
 def _plain(activity: Activity, rank: Mapping[str, int]) -> Entry:
-    after = tuple(ident for ident in activity.after if ident in rank)
+    started = isinstance(activity, Run) and activity.going
+    after = () if started else tuple(ident for ident in activity.after if ident in rank)
     gate = activity.id if isinstance(activity, Task) and activity.chance > 0 else ""
     return Entry(id=activity.id, activity=activity, after=after, waits_for=after, gate=gate)
 
 
+def _urgency(copy: Entry, rank: Mapping[str, int]) -> int:
+    """Copies are as urgent as the activity; of what was done before, as the gate."""
+    return rank.get(copy.activity.id, rank[copy.gate])
+
+
 def _copies(
-    entry: Entry, activities: Mapping[str, Activity], rank: Mapping[str, int]
+    entry: Entry, activities: Mapping[str, Activity], doable: Set[str]
 ) -> Iterator[Entry]:
     """Every copy that faults found at this entry may wake; none if it is no gate."""
     gate = entry.activity
     if not entry.gate or not isinstance(gate, Task):
         return
-    redone = [ident for ident in gate.redo if ident in rank and ident != gate.id]
+    redone = [ident for ident in gate.redo if ident in doable and ident != gate.id]
     for turn in range(1, MAX_ROUNDS + 1):
         names = {ident: f"{gate.id}>{turn}>{ident}" for ident in redone}
         inner = {ident: _before(ident, activities) & names.keys() for ident in redone}

@@ -44,6 +44,7 @@ class Why(StrEnum):
     EARLIEST = "earliest"
     RESUMED = "resumed"
     STARTED = "started"
+    GOES_ON = "goes-on"
     FAILED = "failed"
     FOUND = "found"
     NEEDED_THERE = "needed-there"

@@ -31,8 +31,9 @@ from fabsched.model.steps import (
     first_duty,
     offer_of,
     restart_of,
+    spot_on,
 )
-from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S, Hands, Weekend
+from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S, Hands, Run, Weekend
 from fabsched.model.windows import NEVER
 
 
@@ -64,12 +65,13 @@ def replay(weekend: Weekend, plan: Plan, scenario: Scenario) -> Course:
 def most_turns(weekend: Weekend, steps: int) -> int:
     """How often somebody acts at most, if that many steps are done.
 
-    A turn is a step, a way home or a wait. One goes home at most once after each step. Between two
-    steps nothing changes but the hour, so one waits once for what can start next, and once more
-    each time a pause of one's own gets into the way of setting out.
+    A turn is a step, a way home or a wait. One goes home at most once after each step, and once
+    from where one is at the beginning. Between two steps nothing changes but the hour, so one waits
+    once for what can start next, and once more each time a pause of one's own gets into the way of
+    setting out.
     """
     waits = sum(len(hands.windows.spans) + 2 for hands in weekend.hands)
-    return (steps + 1) * (2 + waits) + len(weekend.hands)
+    return (steps + 1) * (2 + waits) + 2 * len(weekend.hands)
 
 
 @dataclass(slots=True)
@@ -110,14 +112,17 @@ class _Play:
         self._rank = {entry.id: place for place, entry in enumerate(net.entries)}
         begin = Hold(weekend.begin_s, Reason(Why.FIRST))
         self._state.machines = {station.id: begin for station in weekend.stations}
-        self._people = [self._at_home(hands) for hands in weekend.hands]
+        self._people = [self._at_first(hands) for hands in weekend.hands]
         for entry in net.entries:
             if not entry.round:
                 self._expect(entry)
+        for entry in net.entries:
+            if isinstance(entry.activity, Run) and entry.going:
+                self._go_on(entry, spot_on(weekend, entry.activity, entry.going.machine))
 
-    def _at_home(self, hands: Hands) -> _Person:
-        begin_s = self._weekend.begin_s
-        return _Person(hands, hands.base, begin_s, Since(Where(hands, hands.base, begin_s), ""))
+    def _at_first(self, hands: Hands) -> _Person:
+        begin_s, place = self._weekend.begin_s, hands.at or hands.base
+        return _Person(hands, place, begin_s, Since(Where(hands, place, begin_s), ""))
 
     def next_person(self) -> _Person | None:
         """Who is free first, the first listed on a tie; nobody if nothing is left to do."""
@@ -223,19 +228,35 @@ class _Play:
         self._finish(duty.entry, spot, deed.end_s)
 
     def _run_alone(self, deed: Deed) -> None:
-        """The machine runs until it is done, or has failed and somebody has noticed."""
+        """Hands have started a machine, or started it again."""
         entry, spot = deed.offer.duty.entry, deed.offer.spot
-        seconds, lost = self._luck(deed.offer)
-        self._state.machines.pop(spot.machine, None)
+        seconds, _ = self._luck(deed.offer)
+        end_s, failed = self._runs_until(entry, deed.end_s, seconds)
+        self._writer.alone(deed, end_s, failed)
+        self._stops(entry, spot, end_s, failed)
+
+    def _go_on(self, entry: Entry, spot: Spot) -> None:
+        """A run that was started before goes on from the beginning, or waits to be cleared."""
+        begin_s = self._weekend.begin_s
+        end_s, failed = self._runs_until(entry, begin_s, self._scenario.left[entry.id])
+        self._writer.going_on(entry, spot, (begin_s, end_s), failed)
+        self._stops(entry, spot, end_s, failed)
+
+    def _runs_until(self, entry: Entry, begin_s: int, seconds: int) -> tuple[int, int]:
+        """When a machine stops, done or noticed to have failed; number of the attempt that fails."""
+        lost = self._scenario.lost.get(entry.id, ())
         attempt = self._state.attempts.get(entry.id, 0)
         self._state.attempts[entry.id] = attempt + 1
         if attempt < len(lost):
-            end_s = deed.end_s + floor(lost[attempt] * seconds) + NOTICE_S
-            self._writer.alone(deed, end_s, attempt + 1)
+            return begin_s + floor(lost[attempt] * seconds) + NOTICE_S, attempt + 1
+        return begin_s + seconds, 0
+
+    def _stops(self, entry: Entry, spot: Spot, end_s: int, failed: int) -> None:
+        """A machine is held until it is cleared, or started again if it has failed."""
+        self._state.machines.pop(spot.machine, None)
+        if failed:
             self._state.duties[entry.id] = restart_of(entry, spot, end_s)
         else:
-            end_s = deed.end_s + seconds
-            self._writer.alone(deed, end_s, 0)
             self._to_clear(entry, spot, end_s)
 
     def _to_clear(self, entry: Entry, spot: Spot, end_s: int) -> None:
@@ -282,7 +303,7 @@ class _Play:
             if entry.activity.needed:
                 self._state.needed.add(entry.id)
         self._state.holds[entry.id] = []
-        if not entry.after:
+        if not entry.after and not entry.going:
             self._release(entry)
 
     def _arrive(self, entry: Entry, hold: Hold) -> None:
@@ -293,4 +314,5 @@ class _Play:
 
     def _release(self, entry: Entry) -> None:
         holds = self._state.holds.pop(entry.id)
-        self._state.duties[entry.id] = first_duty(self._weekend, entry, holds)
+        late_s = self._scenario.late.get(entry.activity.id, 0)
+        self._state.duties[entry.id] = first_duty(self._weekend, entry, holds, late_s)

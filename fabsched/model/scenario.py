@@ -21,12 +21,14 @@ class Scenario:
         left: for runs that go on already, machine seconds left of their first attempt; `lost` then
             counts that attempt as the first, and its share is of these seconds.
         faults: for gates, in how many rounds a fault is found. Missing means none.
+        late: by activity id, seconds by which it may start later than told. Missing means none.
     """
 
     seconds: Mapping[str, tuple[int, ...]]
     lost: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     left: Mapping[str, int] = field(default_factory=dict)
     faults: Mapping[str, int] = field(default_factory=dict)
+    late: Mapping[str, int] = field(default_factory=dict)
 
 
 def nominal(weekend: Weekend) -> Scenario:
@@ -42,5 +44,10 @@ def nominal(weekend: Weekend) -> Scenario:
             activity.id: whole_s(activity.going.seconds.likely)
             for activity in weekend.activities
             if isinstance(activity, Run) and activity.going
+        },
+        late={
+            activity.id: whole_s(activity.late.likely)
+            for activity in weekend.activities
+            if activity.late
         },
     )

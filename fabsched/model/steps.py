@@ -143,18 +143,19 @@ class Deed:
     reason: Reason
 
 
-def first_duty(weekend: Weekend, entry: Entry, holds: Iterable[Hold]) -> Duty:
+def first_duty(weekend: Weekend, entry: Entry, holds: Iterable[Hold], late_s: int = 0) -> Duty:
     """The first step of an entry, once everything it waits for has a moment.
 
     Args:
         weekend: for the places of machines.
         entry: whose.
         holds: what it waited for.
+        late_s: by how much it may start later than told.
     """
     activity = entry.activity
     alone = isinstance(activity, Run) and not activity.attended
     begin = Hold(weekend.begin_s, Reason(Why.FIRST))
-    earliest = Hold(activity.earliest_s, Reason(Why.EARLIEST))
+    earliest = Hold(activity.earliest_s + late_s, Reason(Why.EARLIEST))
     return Duty(
         entry=entry,
         step=Step.START if alone else Step.HAND,
@@ -181,6 +182,15 @@ def _spots(weekend: Weekend, activity: Activity) -> Iterator[Spot]:
             start_s=activity.start_s,
             clear_s=activity.clear_s,
         )
+
+
+def spot_on(weekend: Weekend, run: Run, machine: str) -> Spot:
+    """Where a run is done on one of its machines.
+
+    Raises:
+        StopIteration: the machine is none of them.
+    """
+    return next(spot for spot in _spots(weekend, run) if spot.machine == machine)
 
 
 def restart_of(entry: Entry, spot: Spot, noticed_s: int) -> Duty:

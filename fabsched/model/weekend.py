@@ -114,9 +114,13 @@ class Run:
         cargo: (part id, copies) on this bed or sheet.
         after: ids of activities that must be done before.
         earliest_s: not before this moment.
+        late: by how many seconds that may turn out later: low, likely and high; None if it is sure.
         needed: whether the project is unfinished without it.
         going: for an unattended run that was started already, on which machine and for how long
             still; should it fail, it is started again like any other.
+
+    Raises:
+        ValueError: it goes on although it is attended, or on a machine that could not take it.
     """
 
     id: str
@@ -131,7 +135,14 @@ class Run:
     after: tuple[str, ...] = ()
     earliest_s: int = 0
     needed: bool = True
+    late: Spread | None = None
     going: Going | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse a run that goes on where it could not have been started."""
+        able = {choice.machine for choice in self.choices}
+        if self.going and (self.attended or self.going.machine not in able):
+            raise ValueError("only an unattended run goes on, on one of its machines")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +164,7 @@ class Task:
         undoable: whether it can be undone later.
         chance: how likely this gate finds a fault; 0 for plain work.
         redo: ids of activities done again when it does.
-        after, earliest_s, needed: as for runs.
+        after, earliest_s, late, needed: as for runs.
     """
 
     id: str
@@ -170,6 +181,7 @@ class Task:
     after: tuple[str, ...] = ()
     earliest_s: int = 0
     needed: bool = True
+    late: Spread | None = None
 
 
 Activity = Run | Task
@@ -222,6 +234,8 @@ class Weekend:
         wanted_odds: chance of being done in time that the maker wants.
         swaps: decisions left to the planner; every set of activities reached by them, starting with
             `standing`, is a way to do the whole project.
+        settled: what was done before the weekend begins; carried out again only where a gate finds
+            a fault.
     """
 
     zone: str
@@ -235,6 +249,7 @@ class Weekend:
     travel_s: Mapping[tuple[str, str], int] = field(default_factory=dict)
     wanted_odds: float = 0.8
     swaps: tuple[Swap, ...] = ()
+    settled: tuple[Activity, ...] = ()
 
     @property
     def standing(self) -> frozenset[str]:
@@ -251,12 +266,12 @@ class Weekend:
         return 0 if origin == target else self.travel_s[origin, target]
 
     def activity(self, ident: str) -> Activity:
-        """The activity of that id.
+        """The activity of that id, among what is to be done or was done before.
 
         Raises:
             KeyError: there is none.
         """
-        for activity in self.activities:
+        for activity in (*self.activities, *self.settled):
             if activity.id == ident:
                 return activity
         raise KeyError(ident)

@@ -31,6 +31,8 @@ class Frame:
         rows: row of every entry in the tables, by its id.
         runs: ids of the entries that may fail, in the order of their rows.
         gates: ids of the gates, in the order of their rows.
+        going: ids of the runs that go on already, in the order of their rows.
+        due: ids of the activities that may start later than told, in the order of their rows.
         activity: (n,) row of the activity of each entry.
         gate: (n,) row of the gate that wakes each copy; its own row for what is done anyway.
         needs: (2, k) rows of what is waited for, and of what waits.
@@ -44,6 +46,8 @@ class Frame:
     rows: Mapping[str, int]
     runs: tuple[str, ...]
     gates: tuple[str, ...]
+    going: tuple[str, ...]
+    due: tuple[str, ...]
     activity: Ints
     gate: Ints
     needs: Ints
@@ -60,8 +64,12 @@ def compile_weekend(weekend: Weekend) -> Frame:
     """
     entries = _entries(weekend)
     rows = {entry.id: row for row, entry in enumerate(entries)}
-    runs = tuple(entry.id for entry in entries if _may_fail(entry))
-    gates = tuple(entry.id for entry in entries if entry.looks and not entry.round)
+    named = _Named(
+        runs=tuple(entry.id for entry in entries if _may_fail(entry)),
+        gates=tuple(entry.id for entry in entries if entry.looks and not entry.round),
+        going=tuple(entry.id for entry in entries if entry.going),
+        due=tuple(activity.id for activity in weekend.activities if activity.late),
+    )
     needs = [(rows[need], rows[entry.id]) for entry in entries for need in entry.after]
     earliest = [max(entry.activity.earliest_s, weekend.begin_s) for entry in entries]
     woken_for = [rows[entry.gate if entry.round else entry.id] for entry in entries]
@@ -69,14 +77,16 @@ def compile_weekend(weekend: Weekend) -> Frame:
         weekend=weekend,
         entries=entries,
         rows=rows,
-        runs=runs,
-        gates=gates,
-        activity=np.array([rows[entry.activity.id] for entry in entries], np.int64),
+        runs=named.runs,
+        gates=named.gates,
+        going=named.going,
+        due=named.due,
+        activity=np.array([_activity_row(rows, entry) for entry in entries], np.int64),
         gate=np.array(woken_for, np.int64),
         needs=np.array(needs, np.int64).reshape(-1, 2).T,
         earliest=np.array(earliest, np.int64),
         turns=most_turns(weekend, len(entries) * (2 + MOST_FAILURES)),
-        shop=_shop(weekend, entries, rows, runs, gates),
+        shop=_shop(weekend, entries, rows, named),
     )
 
 
@@ -106,6 +116,11 @@ def compile_plan(frame: Frame, plan: Plan) -> Program:
         turns=frame.turns,
         until=NEVER,
     )
+
+
+def _activity_row(rows: Mapping[str, int], entry: Entry) -> int:
+    """Row of an entry's activity; of its gate, where the activity was done before the weekend."""
+    return rows[entry.activity.id] if entry.activity.id in rows else rows[entry.gate]
 
 
 def _order(frame: Frame, live: NDArray[np.bool_], place: Ints) -> Ints:
@@ -138,22 +153,34 @@ def _may_fail(entry: Entry) -> bool:
     return isinstance(run, Run) and (run.fail_start > 0 or run.fail_hour > 0)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Named:
+    """Ids of what has luck of a kind, in the order of their rows."""
+
+    runs: tuple[str, ...]
+    gates: tuple[str, ...]
+    going: tuple[str, ...]
+    due: tuple[str, ...]
+
+
+def _row_in(names: Sequence[str], name: str) -> int:
+    return names.index(name) if name in names else NONE
+
+
 def _shop(
-    weekend: Weekend,
-    entries: Sequence[Entry],
-    rows: Mapping[str, int],
-    runs: Sequence[str],
-    gates: Sequence[str],
+    weekend: Weekend, entries: Sequence[Entry], rows: Mapping[str, int], named: _Named
 ) -> Shop:
     duties = [first_duty(weekend, entry, ()) for entry in entries]
     spots = [spot for duty in duties for spot in duty.spots]
     bases = [hands.base for hands in weekend.hands]
-    places = tuple(dict.fromkeys([*bases, *(spot.place for spot in spots)]))
+    starts = [hands.at or hands.base for hands in weekend.hands]
+    places = tuple(dict.fromkeys([*bases, *starts, *(spot.place for spot in spots)]))
     spans = _Spans()
-    table = _entry_table(entries, rows, runs, gates)
+    table = _entry_table(entries, rows, named)
     table["machines"] = [_machine_bits(weekend, duty) for duty in duties]
     ends = np.cumsum([len(duty.spots) for duty in duties])
     table["first_spot"], table["end_spot"] = ends - [len(duty.spots) for duty in duties], ends
+    table["going_spot"] = table["first_spot"] + [_going_choice(entry) for entry in entries]
     return Shop(
         arcs=_arcs(entries, rows, table),
         entries=table,
@@ -161,23 +188,32 @@ def _shop(
         hours=_hours(weekend, duties, spans),
         up=np.array([spans.row(hands.windows) for hands in weekend.hands], np.int64),
         bases=np.array([places.index(base) for base in bases], np.int64),
+        starts=np.array([places.index(start) for start in starts], np.int64),
         able=_able(weekend, duties),
         ways=np.array([[weekend.way_s(a, b) for b in places] for a in places], np.int64),
         spans=spans.table(),
     )
 
 
-def _entry_table(
-    entries: Sequence[Entry], rows: Mapping[str, int], runs: Sequence[str], gates: Sequence[str]
-) -> Rows:
+def _going_choice(entry: Entry) -> int:
+    """Index of the machine on which it goes on already; 0 if it does not."""
+    run, going = entry.activity, entry.going
+    if not isinstance(run, Run) or not going:
+        return 0
+    return [choice.machine for choice in run.choices].index(going.machine)
+
+
+def _entry_table(entries: Sequence[Entry], rows: Mapping[str, int], named: _Named) -> Rows:
     """Every field of the entries apart from spots and arcs."""
     table = np.zeros(len(entries), ENTRY)
     for mine, entry in zip(table, entries, strict=True):
         activity = entry.activity
         mine["alone"] = isinstance(activity, Run) and not activity.attended
         mine["splittable"] = isinstance(activity, Task) and activity.splittable
-        mine["run"] = runs.index(entry.id) if _may_fail(entry) else NONE
-        mine["gate"] = gates.index(entry.gate) if entry.looks else NONE
+        mine["run"] = _row_in(named.runs, entry.id)
+        mine["gate"] = _row_in(named.gates, entry.gate if entry.looks else "")
+        mine["going"] = _row_in(named.going, entry.id)
+        mine["due"] = _row_in(named.due, activity.id)
         mine["round"] = entry.round
         mine["completes"] = rows[entry.gate if entry.looks else entry.id]
         mine["counts"] = activity.needed and not (entry.looks and entry.round)

@@ -15,12 +15,11 @@ from numpy.typing import NDArray
 from fabsched.model.network import Entry
 from fabsched.model.scenario import Scenario
 from fabsched.model.spread import Spread
-from fabsched.model.units import HOUR_S
+from fabsched.model.units import HOUR_S, whole_s
 from fabsched.model.weekend import AGAIN, MAX_ROUNDS, Run, Task
 from fabsched.odds.compile import MOST_FAILURES, Frame
-from fabsched.odds.tables import Luck
-
-Reals = NDArray[np.float64]
+from fabsched.odds.tables import Luck, Reals
+from fabsched.odds.truths import AS_TOLD, SHARED, Factor, Truths
 
 Z90 = 1.2815515655446004
 """Standard normal quantile at 0.9."""
@@ -51,36 +50,34 @@ class Draws:
 
         They are copied, since the simulator is compiled for arrays without gaps.
         """
-        tables = ("seconds", "failed", "shares", "faults")
+        tables = ("seconds", "failed", "shares", "faults", "left", "due")
         first = {name: getattr(self.luck, name)[:, :scenarios].copy() for name in tables}
         kept = first["seconds"].shape[1]
         return replace(self, scenarios=kept, luck=self.luck._replace(**first))
 
 
-def draw(frame: Frame, scenarios: int, seed: int) -> Draws:
+def draw(frame: Frame, scenarios: int, seed: int, *, truths: Truths = AS_TOLD) -> Draws:
     """Draw the luck of many weekends.
 
     Args:
         frame: the weekend.
         scenarios: how many to draw.
         seed: not below zero; the same seed gives the same luck bit for bit.
+        truths: what is not known about the world; each weekend has a truth of its own.
     """
-    seconds = np.empty((len(frame.shop.spots), scenarios), np.int32)
-    works = _Works(scenarios, seed)
-    for entry, row in zip(frame.entries, frame.shop.entries, strict=True):
-        mine = seconds[row["first_spot"] : row["end_spot"]]
-        if isinstance(entry.activity, Task):
-            mine[0] = works.seconds(entry, entry.activity)
-        else:
-            _machine_seconds(entry.activity, _stream(seed, entry.id), mine)
-    failed, shares, first_share = _failures(frame, seconds, seed)
-    faults = np.array([_faults(frame, gate, scenarios, seed) for gate in frame.gates], np.uint8)
+    worlds = _Worlds.of(truths, scenarios, seed)
+    seconds, left = _lengths(frame, worlds)
+    failed, shares, first_share = _failures(frame, seconds, left, worlds)
+    faults = np.array([_faults(frame, gate, worlds) for gate in frame.gates], np.uint8)
+    due = np.array([_due(frame, ident, worlds) for ident in frame.due], np.int64)
     luck = Luck(
         seconds=seconds,
         failed=failed,
         shares=shares,
         first_share=first_share,
         faults=faults.reshape(-1, scenarios),
+        left=left,
+        due=due.reshape(-1, scenarios),
     )
     return Draws(frame=frame, scenarios=scenarios, luck=luck)
 
@@ -94,9 +91,47 @@ def scenario_of(draws: Draws, index: int) -> Scenario:
     }
     ends = luck.first_share + luck.failed[:, index]
     spans = zip(frame.runs, luck.first_share, ends, strict=True)
-    lost = {ident: tuple(luck.shares[a:b, index].tolist()) for ident, a, b in spans}
-    faults = dict(zip(frame.gates, luck.faults[:, index].tolist(), strict=True))
-    return Scenario(seconds=seconds, lost=lost, faults=faults)
+    told = [frame.weekend.activity(ident).earliest_s for ident in frame.due]
+    return Scenario(
+        seconds=seconds,
+        lost={ident: tuple(luck.shares[a:b, index].tolist()) for ident, a, b in spans},
+        left=dict(zip(frame.going, luck.left[:, index].tolist(), strict=True)),
+        faults=dict(zip(frame.gates, luck.faults[:, index].tolist(), strict=True)),
+        late=dict(zip(frame.due, (luck.due[:, index] - told).tolist(), strict=True)),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Worlds:
+    """The truths of the weekends that are drawn.
+
+    Attributes:
+        scenarios, seed: as for `draw`.
+        truths: from which they are drawn.
+        failing, faults, work, machine: (scenarios,) factors, or one for all.
+    """
+
+    scenarios: int
+    seed: int
+    truths: Truths
+    failing: Reals
+    faults: Reals
+    work: Reals
+    machine: Reals
+
+    @classmethod
+    def of(cls, truths: Truths, scenarios: int, seed: int) -> "_Worlds":
+        """Each factor has a stream of its own."""
+        drawn = {}
+        for name in SHARED:
+            factor: Factor = getattr(truths, name)
+            rng = _stream(seed, f">world>{name}")
+            drawn[name] = factor.at(rng.standard_normal(scenarios) if factor.sigma else 0.0)
+        return cls(scenarios=scenarios, seed=seed, truths=truths, **drawn)
+
+    def stream(self, name: str) -> np.random.Generator:
+        """Luck of one thing."""
+        return _stream(self.seed, name)
 
 
 def _stream(seed: int, name: str) -> np.random.Generator:
@@ -108,24 +143,51 @@ def _whole_s(seconds: Reals) -> NDArray[np.int32]:
     return np.clip(np.floor(seconds + 0.5), 0, MOST_S).astype(np.int32)
 
 
+def _lengths(frame: Frame, worlds: _Worlds) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
+    """Seconds of every spot, and what is left of what goes on already."""
+    seconds = np.empty((len(frame.shop.spots), worlds.scenarios), np.int32)
+    left = np.empty((len(frame.going), worlds.scenarios), np.int32)
+    works = _Works(worlds)
+    for entry, row in zip(frame.entries, frame.shop.entries, strict=True):
+        mine = seconds[row["first_spot"] : row["end_spot"]]
+        if isinstance(entry.activity, Task):
+            mine[0] = works.seconds(entry, entry.activity)
+        else:
+            goes = left[row["going"]] if entry.going else None
+            _machine_seconds(entry, entry.activity, worlds, mine, goes)
+    return seconds, left
+
+
 class _Works:
     """Luck of work; the pieces of one work, and of its repetition in a round, share it."""
 
-    def __init__(self, scenarios: int, seed: int) -> None:
-        self._scenarios, self._seed = scenarios, seed
-        self._known: dict[str, Reals] = {}
+    def __init__(self, worlds: _Worlds) -> None:
+        self._worlds = worlds
+        self._known: dict[str, tuple[Reals, Reals]] = {}
 
     def seconds(self, entry: Entry, task: Task) -> NDArray[np.int32]:
         """Seconds of one task, (scenarios,)."""
         low, high = task.seconds.low, task.seconds.high
-        if low == high:
-            return np.full(self._scenarios, _whole_s(np.array(low)), np.int32)
         work = task.of or task.id
         name = f"{entry.gate}>{entry.round}>{work}" if entry.round else work
         if name not in self._known:
-            shape = pert_shape(task.seconds)
-            self._known[name] = _stream(self._seed, name).beta(*shape, self._scenarios)
-        return _whole_s(low + (high - low) * self._known[name])
+            self._known[name] = self._place(name, task.seconds), self._overrun(name)
+        place, overrun = self._known[name]
+        return _whole_s((low + (high - low) * place) * overrun)
+
+    def _place(self, name: str, spread: Spread) -> Reals:
+        """Where between low and high it lies, from 0 to 1."""
+        if spread.low == spread.high:
+            return np.zeros(self._worlds.scenarios)
+        rng = self._worlds.stream(name)
+        return rng.beta(*pert_shape(spread), self._worlds.scenarios)
+
+    def _overrun(self, name: str) -> Reals:
+        """By which factor it takes longer than told."""
+        factor = self._worlds.truths.overrun
+        rng = self._worlds.stream(f"{name}>overrun")
+        deviates = rng.standard_normal(self._worlds.scenarios) if factor.sigma else 0.0
+        return factor.at(deviates) * self._worlds.work
 
 
 def pert_shape(spread: Spread) -> tuple[float, float]:
@@ -138,11 +200,23 @@ def pert_shape(spread: Spread) -> tuple[float, float]:
     return 1 + 4 * place, 5 - 4 * place
 
 
-def _machine_seconds(run: Run, rng: np.random.Generator, seconds: NDArray[np.int32]) -> None:
-    """Fill in machine seconds, (choices, scenarios); every machine of a run shares its luck."""
-    deviates = rng.standard_normal(seconds.shape[1:])
+def _machine_seconds(
+    entry: Entry,
+    run: Run,
+    worlds: _Worlds,
+    seconds: NDArray[np.int32],
+    left: NDArray[np.int32] | None,
+) -> None:
+    """Fill in machine seconds, (choices, scenarios), and what is left of them if it goes on.
+
+    Every machine of a run shares its luck, and so does what is left: what an estimate is wrong by
+    is the same for both.
+    """
+    deviates = worlds.stream(entry.id).standard_normal(worlds.scenarios)
     for mine, choice in zip(seconds, run.choices, strict=True):
-        mine[:] = _whole_s(log_normal(choice.seconds, deviates))
+        mine[:] = _whole_s(log_normal(choice.seconds, deviates) * worlds.machine)
+    if entry.going and left is not None:
+        left[:] = _whole_s(log_normal(entry.going.seconds, deviates) * worlds.machine)
 
 
 def log_normal(spread: Spread, deviates: Reals) -> Reals:
@@ -166,60 +240,93 @@ def log_normal(spread: Spread, deviates: Reals) -> Reals:
 
 
 def _failures(
-    frame: Frame, seconds: NDArray[np.int32], seed: int
+    frame: Frame, seconds: NDArray[np.int32], left: NDArray[np.int32], worlds: _Worlds
 ) -> tuple[NDArray[np.uint8], NDArray[np.float32], NDArray[np.int64]]:
     """Number of failed attempts, their shares, and the first row of each run in these."""
-    failed = np.zeros((len(frame.runs), seconds.shape[1]), np.uint8)
+    failed = np.zeros((len(frame.runs), worlds.scenarios), np.uint8)
     shares: list[NDArray[np.float32]] = []
     first_share = []
     for mine, ident in zip(failed, frame.runs, strict=True):
         row = frame.rows[ident]
-        run = frame.entries[row].activity
+        run, table = frame.entries[row].activity, frame.shop.entries[row]
         first_share.append(len(shares))
         if isinstance(run, Run):
-            machine_s = seconds[frame.shop.entries[row]["first_spot"]]
-            shares += _attempts(run, machine_s, _stream(seed, f"{ident}>attempts"), mine)
-    table = np.array(shares, np.float32).reshape(-1, seconds.shape[1])
-    return failed, table, np.array(first_share, np.int64)
+            machine_s = seconds[table["going_spot"]]
+            goes = left[table["going"]] if frame.entries[row].going else None
+            chances = _chances(run, machine_s, goes, worlds.failing)
+            shares += _attempts(chances, worlds.stream(f"{ident}>attempts"), mine)
+    rows = np.array(shares, np.float32).reshape(-1, worlds.scenarios)
+    return failed, rows, np.array(first_share, np.int64)
+
+
+def _chances(
+    run: Run, machine_s: NDArray[np.int32], left: NDArray[np.int32] | None, failing: Reals
+) -> tuple[Reals, Reals]:
+    """Chance that the first attempt fails, and each after it.
+
+    What goes on already has been started well: it may only fail in the time left.
+    """
+    again = chance_of_failing(run, machine_s / HOUR_S, failing)
+    if left is None:
+        return again, again
+    return chance_of_failing(replace(run, fail_start=0.0), left / HOUR_S, failing), again
 
 
 def _attempts(
-    run: Run, machine_s: NDArray[np.int32], rng: np.random.Generator, failed: NDArray[np.uint8]
+    chances: tuple[Reals, Reals], rng: np.random.Generator, failed: NDArray[np.uint8]
 ) -> list[NDArray[np.float32]]:
     """Count the failed attempts of a run; give the share after which each of them failed.
 
     An attempt fails when a uniform draw lies below its chance; where below is uniform again, and
     tells after which share of the machine time.
     """
-    chance = chance_of_failing(run, machine_s / HOUR_S)
-    going, shares = np.ones(len(failed), np.bool_), []
-    for _ in range(MOST_FAILURES):
-        uniform = rng.random(len(failed))
-        going &= uniform < chance
-        if not going.any():
+    still, shares = np.ones(len(failed), np.bool_), []
+    for attempt in range(MOST_FAILURES):
+        uniform, chance = rng.random(len(failed)), chances[min(attempt, 1)]
+        still &= uniform < chance
+        if not still.any():
             break
-        failed += going
+        failed += still
         shares.append((uniform / np.maximum(chance, uniform)).astype(np.float32))
     return shares
 
 
-def chance_of_failing(run: Run, hours: Reals) -> Reals:
+def chance_of_failing(run: Run, hours: Reals, failing: Reals | float = 1.0) -> Reals:
     """Chance that an attempt of so many hours fails: at the start, or at a constant rate after.
 
-    1 - (1 - fail_start) exp(-fail_hour hours).
+    1 - ((1 - fail_start) exp(-fail_hour hours))^failing, so that a factor of two on the rate lets a
+    run fail as often as one of two such runs would.
+
+    Args:
+        run: for its chances.
+        hours: machine time, of any shape.
+        failing: factor on the rate, of a shape that goes with it.
     """
-    chance: Reals = 1 - (1 - run.fail_start) * np.exp(-run.fail_hour * hours)
+    chance: Reals = 1 - (1 - run.fail_start) ** failing * np.exp(-run.fail_hour * failing * hours)
     return chance
 
 
-def _faults(frame: Frame, gate: str, scenarios: int, seed: int) -> NDArray[np.uint8]:
+def _faults(frame: Frame, gate: str, worlds: _Worlds) -> NDArray[np.uint8]:
     """In how many rounds a gate finds a fault, each time with a smaller chance."""
     task = frame.entries[frame.rows[gate]].activity
-    uniform = _stream(seed, f"{gate}>faults").random(scenarios)
-    rounds = np.zeros(scenarios, np.uint8)
-    chance = 1.0
+    uniform = worlds.stream(f"{gate}>faults").random(worlds.scenarios)
+    rounds = np.zeros(worlds.scenarios, np.uint8)
+    chance = np.ones(1)
     for turn in range(MAX_ROUNDS):
         if isinstance(task, Task):
-            chance *= min(1.0, task.chance * AGAIN**turn)
+            chance = chance * (1 - (1 - min(1.0, task.chance * AGAIN**turn)) ** worlds.faults)
         rounds += uniform < chance
     return rounds
+
+
+def _due(frame: Frame, ident: str, worlds: _Worlds) -> NDArray[np.int64]:
+    """Moment before which something that may be late does not start.
+
+    What is told for the same moment comes together, so that it shares its luck.
+    """
+    activity = frame.entries[frame.rows[ident]].activity
+    told_s, late = activity.earliest_s, activity.late
+    if late is None or late.low == late.high:
+        return np.full(worlds.scenarios, told_s + (whole_s(late.low) if late else 0), np.int64)
+    place = worlds.stream(f">late>{told_s}").beta(*pert_shape(late), worlds.scenarios)
+    return told_s + _whole_s(late.low + (late.high - late.low) * place).astype(np.int64)

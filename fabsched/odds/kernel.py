@@ -17,7 +17,7 @@ from numba import njit
 from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S
 from fabsched.model.windows import NEVER
 from fabsched.odds.spans import OPTIONS, add, first_fit, inlined, next_open, window_at
-from fabsched.odds.state import Play, State
+from fabsched.odds.state import Out, Play, State
 from fabsched.odds.tables import MASK_BITS, NONE, Ints, Rows
 
 OUT, RESTART, CLEAR, HAND, START = -1, 0, 1, 2, 3
@@ -220,6 +220,7 @@ def _finish(play: Play, s: int, e: int, place: int, end: int) -> None:
     tally[0].open -= done.keeps_open
     if done.counts:
         tally[0].finish = max(tally[0].finish, end)
+    play.state.entries[entry.completes].done = end
     for k in range(done.first_follower, done.first_woken):
         _arrive(play, shop.arcs[k], place, end)
 
@@ -239,10 +240,10 @@ def _by_hand(play: Play, s: int, e: int, c: int) -> int:
 
 
 @inlined
-def _run_alone(play: Play, s: int, e: int, c: int, end: int) -> None:
+def _run_alone(play: Play, s: int, e: int, c: int, end: int, seconds: int) -> None:
     """The machine runs until it is done, or has failed and somebody has noticed."""
     luck, state, spot, run = play.luck, play.state, play.shop.spots[c], play.shop.entries[e].run
-    seconds, attempt = int(luck.seconds[c, s]), state.entries[e].attempt
+    attempt = state.entries[e].attempt
     state.machines[spot.machine] = NEVER
     if run != NONE and attempt < luck.failed[run, s]:
         share = np.float64(luck.shares[luck.first_share[run] + attempt, s])
@@ -269,7 +270,7 @@ def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
     state.entries[e].spot = c
     _take(state, e)
     if step in (START, RESTART):
-        _run_alone(play, s, e, c, end)
+        _run_alone(play, s, e, c, end, int(play.luck.seconds[c, s]))
     else:
         if spot.machine != NONE:
             state.machines[spot.machine] = end
@@ -286,8 +287,32 @@ def _wake(people: Rows, moment: int) -> None:
 
 
 @inlined
-def _reset(play: Play) -> None:
-    """Everybody at home, everything free, nothing done."""
+def _expect(play: Play, s: int, e: int) -> None:
+    """Nothing of an entry has happened yet."""
+    entry, mine = play.shop.entries[e], play.state.entries
+    earliest: int = play.program.earliest[e]
+    if entry.due != NONE:
+        earliest = max(earliest, play.luck.due[entry.due, s])
+    mine[e].waits = play.program.waits[e]
+    mine[e].held = earliest
+    mine[e].attempt = 0
+    mine[e].done = NEVER
+    for c in range(entry.first_spot, entry.end_spot):
+        play.state.released[c] = earliest
+
+
+@inlined
+def _go_on(play: Play, s: int, e: int) -> None:
+    """A run that was started before goes on from the beginning, or waits to be cleared."""
+    entry = play.shop.entries[e]
+    play.state.entries[e].spot = entry.going_spot
+    left = int(play.luck.left[entry.going, s])
+    _run_alone(play, s, e, entry.going_spot, play.program.begin, left)
+
+
+@inlined
+def _reset(play: Play, s: int) -> None:
+    """Everybody where they are at first, everything free that does not go on, nothing done."""
     shop, program, state = play.shop, play.program, play.state
     state.tally[0].urgent, state.tally[0].finish = 0, program.begin
     state.tally[0].needed, state.tally[0].open = program.needed, program.open
@@ -296,17 +321,16 @@ def _reset(play: Play) -> None:
         state.seen[row] = row
     for p in range(len(state.people)):
         state.people[p].free = program.begin
-        state.people[p].place = shop.bases[p]
+        state.people[p].place = shop.starts[p]
         state.people[p].idle = 0
-    for e in range(len(shop.entries)):
-        state.entries[e].waits = program.waits[e]
-        state.entries[e].held = program.earliest[e]
-        state.entries[e].attempt = 0
-        for c in range(shop.entries[e].first_spot, shop.entries[e].end_spot):
-            state.released[c] = program.earliest[e]
     for e in program.order:
-        if program.waits[e] == 0:
+        _expect(play, s, e)
+    for e in program.order:
+        if program.waits[e] == 0 and shop.entries[e].going == NONE:
             _await(play, e, START if shop.entries[e].alone else HAND)
+    for e in program.order:
+        if shop.entries[e].going != NONE:
+            _go_on(play, s, e)
 
 
 @inlined
@@ -336,24 +360,26 @@ def _act(play: Play, s: int, p: int) -> None:
 
 
 @njit(nogil=True, **OPTIONS)
-def carry_out(play: Play, finishes: Ints, first: int, end: int) -> None:
+def carry_out(play: Play, out: Out, first: int, end: int) -> None:
     """Carry a plan out in the scenarios from first to before end.
 
     Args:
         play: the plan, the shop, the luck, and a state to work in.
-        finishes: (scenarios,) receives when everything needed is done; `NEVER` if it never is.
+        out: receives what becomes of it.
         first: the first scenario to do.
         end: the first one not to do.
     """
     people, tally = play.state.people, play.state.tally
     for s in range(first, end):
-        _reset(play)
+        _reset(play, s)
         for _ in range(play.program.turns):
             p = _next_person(people)
             nobody = len(people) == 0 or people[p].free >= play.program.until
             if nobody or tally[0].open == 0:
-                finishes[s] = NEVER if tally[0].needed > 0 else tally[0].finish
+                out.finishes[s] = NEVER if tally[0].needed > 0 else tally[0].finish
                 break
             _act(play, s, p)
         else:
-            finishes[s] = ENDLESS
+            out.finishes[s] = ENDLESS
+        for k in range(len(out.watched)):
+            out.done[k, s] = play.state.entries[out.watched[k]].done

@@ -40,15 +40,16 @@ def last_starts(
         watch: hears of the progress.
 
     Returns:
-        A moment, at most the deadline, for each activity that is not dropped; None if the odds are
-        below what is wanted without any delay.
+        A moment, at most the deadline, for each activity that is not dropped and does not go on
+        already; None if the odds are below what is wanted without any delay.
 
     Raises:
         Cancelled: the watch says stop.
     """
     draws = draw(compile_weekend(weekend), scenarios, seed)
     program = compile_plan(draws.frame, plan)._replace(until=weekend.deadline_s)
-    carried = [ident for ident in plan.order if ident not in plan.dropped]
+    begun = {*plan.dropped, *draws.frame.going}
+    carried = [ident for ident in plan.order if ident not in begun]
     if not _holds(draws, program, wanted):
         return dict.fromkeys(carried)
     found: dict[str, int | None] = {}

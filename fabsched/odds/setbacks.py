@@ -84,7 +84,11 @@ def _on_time(draws: Draws, program: Program) -> float:
     return float(np.mean(carry_out(draws, program) <= draws.frame.weekend.deadline_s))
 
 
-def _spared(draws: Draws, plan: Plan) -> Iterator[tuple[Setback, Luck]]:
+Spared = tuple[Setback, Luck]
+"""A setback, and the luck without it."""
+
+
+def _spared(draws: Draws, plan: Plan) -> Iterator[Spared]:
     """Every setback that happens in some weekend, and the luck without it."""
     frame, luck = draws.frame, draws.luck
     carried = [entry for entry in frame.entries if entry.activity.id not in plan.dropped]
@@ -93,12 +97,8 @@ def _spared(draws: Draws, plan: Plan) -> Iterator[tuple[Setback, Luck]]:
         failed[rows] = 0
         chance = np.mean(luck.failed[rows[0]] > 0)
         yield from _one(Mishap.FAILS, ident, chance, luck._replace(failed=failed))
-    likely = _likely(frame)[:, np.newaxis]
     for ident, rows in _lengths(frame, carried).items():
-        seconds = luck.seconds.copy()
-        seconds[rows] = np.minimum(seconds[rows], likely[rows])
-        chance = np.mean(luck.seconds[rows[0]] > likely[rows[0]])
-        yield from _one(Mishap.OVERRUNS, ident, chance, luck._replace(seconds=seconds))
+        yield from _on_schedule(frame, luck, ident, rows)
     for row, ident in enumerate(frame.gates):
         if ident not in plan.dropped:
             faults = luck.faults.copy()
@@ -107,9 +107,27 @@ def _spared(draws: Draws, plan: Plan) -> Iterator[tuple[Setback, Luck]]:
             yield from _one(Mishap.FAULT, ident, chance, luck._replace(faults=faults))
 
 
-def _one(
-    kind: Mishap, ident: str, chance: np.floating, luck: Luck
-) -> Iterator[tuple[Setback, Luck]]:
+def _on_schedule(frame: Frame, luck: Luck, ident: str, rows: list[int]) -> Iterator[Spared]:
+    """Something takes no longer than likely, nor does what is left of it if it goes on already."""
+    likely, seconds, left = _likely(frame)[:, np.newaxis], luck.seconds.copy(), luck.left.copy()
+    seconds[rows] = np.minimum(seconds[rows], likely[rows])
+    longer = luck.seconds[rows[0]] > likely[rows[0]]
+    if ident in frame.going:
+        row = frame.going.index(ident)
+        rest = _left_s(frame.entries[frame.rows[ident]])
+        left[row] = np.minimum(left[row], rest)
+        longer = luck.left[row] > rest
+    yield from _one(
+        Mishap.OVERRUNS, ident, np.mean(longer), luck._replace(seconds=seconds, left=left)
+    )
+
+
+def _left_s(entry: Entry) -> int:
+    """What is likely left of what goes on already."""
+    return whole_s(entry.going.seconds.likely) if entry.going else 0
+
+
+def _one(kind: Mishap, ident: str, chance: np.floating, luck: Luck) -> Iterator[Spared]:
     if chance > 0:
         yield Setback(kind=kind, id=ident, cost=0.0, chance=float(chance)), luck
 

@@ -13,10 +13,11 @@ MINE = np.dtype(
         ("held", np.int64),
         ("spot", np.int64),
         ("attempt", np.int64),
+        ("done", np.int64),
     ]
 )
 """An entry: its next step, how many others it waits for, until when these last or it runs alone, its
-spot, its failed attempts so far."""
+spot, its failed attempts so far, when it was done (`NEVER` before)."""
 
 PERSON = np.dtype([("free", np.int64), ("place", np.int64), ("idle", np.int64)])
 """A person: when they are free, where they are, whether they only wait until then."""
@@ -57,6 +58,21 @@ class Play(NamedTuple):
     program: Program
     luck: Luck
     state: State
+
+
+class Out(NamedTuple):
+    """What becomes of a plan; the last axis is the scenario.
+
+    Attributes:
+        finishes: (scenarios,) when everything needed is done; `NEVER` if it never is.
+        watched: (k,) rows of carried out entries whose end is asked for.
+        done: (k, scenarios) when each of these was done; `NEVER` if that was not before the
+            finish was known.
+    """
+
+    finishes: Ints
+    watched: Ints
+    done: Ints
 
 
 def fresh_state(shop: Shop, machines: int) -> State:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Ints = NDArray[np.int64]
+Reals = NDArray[np.float64]
 Rows = NDArray[np.void]
 """A table of records."""
 
@@ -36,6 +37,9 @@ ENTRY = np.dtype(
         ("completes", np.int64),
         ("counts", np.int64),
         ("keeps_open", np.int64),
+        ("going", np.int64),
+        ("going_spot", np.int64),
+        ("due", np.int64),
         ("first_follower", np.int64),
         ("first_woken", np.int64),
         ("end_woken", np.int64),
@@ -46,8 +50,9 @@ ENTRY = np.dtype(
 Fields: whether it is a run that goes on alone; bits of the machines it may take; whether it may lie over pauses; its spots, from first
 to before end; its row in `Luck.failed`, or `NONE`; for gates their row in `Luck.faults`, or `NONE`,
 and the round; the entry that is done when it is (a repeated gate completes the gate); whether the
-finish waits for it (copies included); whether a scenario cannot end before it is done; its arcs:
-followers from the first to before the first woken,
+finish waits for it (copies included); whether a scenario cannot end before it is done; its row in
+`Luck.left` if it goes on already, or `NONE`, and the spot where it does; its row in `Luck.due` if it
+may start later than told, or `NONE`; its arcs: followers from the first to before the first woken,
 woken ones to before the end.
 """
 
@@ -78,6 +83,7 @@ class Shop(NamedTuple):
         hours: (people, m) sets of windows in which they may be busy at a spot.
         up: (people,) sets of windows.
         bases: (people,) places.
+        starts: (people,) places where they are at the beginning.
         able: (n, people) whether they may do it.
         ways: (places, places) seconds.
         spans: (windows, 2) start and end.
@@ -89,6 +95,7 @@ class Shop(NamedTuple):
     hours: Ints
     up: Ints
     bases: Ints
+    starts: Ints
     able: NDArray[np.bool_]
     ways: Ints
     spans: Ints
@@ -129,6 +136,8 @@ class Luck(NamedTuple):
         shares: (rows, scenarios) float32 share of the machine time after which an attempt failed.
         first_share: (runs,) row of each run's first attempt in `shares`.
         faults: (gates, scenarios) uint8 number of rounds in which a fault is found.
+        left: (going, scenarios) int32 seconds left of what goes on already.
+        due: (rows, scenarios) int64 moment before which what may be late does not start.
     """
 
     seconds: NDArray[np.int32]
@@ -136,3 +145,5 @@ class Luck(NamedTuple):
     shares: NDArray[np.float32]
     first_share: Ints
     faults: NDArray[np.uint8]
+    left: NDArray[np.int32]
+    due: Ints

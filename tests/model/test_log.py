@@ -138,7 +138,7 @@ def test_entries_told_later_count_from_when_they_happened() -> None:
     """A start told after the end is still before it."""
     state = state_of(log(told(Event.FINISHED, "wire", 90), told(Event.STARTED, "wire", 30)))
     assert state.done["wire"].taken_s == 60
-    assert state.where == {"me": "lab"}
+    assert state.where == {"me": ("lab", 90)}
 
 
 def test_a_correction_stands_for_what_it_corrects() -> None:

@@ -1,15 +1,16 @@
 """The dispatch rule: who does what when."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import assume, given, settings
 
-from fabsched.model.plan import Kind, Plan
+from fabsched.model.plan import Kind, Plan, Why
 from fabsched.model.replay import replay
 from fabsched.model.scenario import Scenario, nominal
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import NOTICE_S, Activity, Choice, Run, Weekend
+from fabsched.model.weekend import NOTICE_S, Activity, Choice, Going, Run, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.schedule.checker import check
 from tests.model.made import MIN, H, as_listed, block, cutting, hours, printing, span, task, weekend
@@ -305,6 +306,110 @@ def test_a_run_without_clearing_is_done_with_its_machine() -> None:
     course = replay(week, as_listed(week), nominal(week))
     assert course.done_s["a"] == 10 * MIN + H
     assert block(course, "b.start").start_s == course.done_s["a"]
+
+
+def going_on(left_s: int = 3 * H, **more: Any) -> Run:
+    """A print that was started before and has so long to go."""
+    return printing("lid", 5 * H, going=Going("printer", Spread.exactly(left_s)), **more)
+
+
+def test_a_run_that_goes_on_needs_no_hands_until_it_stops() -> None:
+    """It holds its machine from the beginning, is cleared as usual, and what follows waits for it."""
+    week = weekend(printing("box", H), going_on(), task("glue", after=("lid",)))
+    course = replay(week, as_listed(week), nominal(week))
+    assert span(course, "lid") == (0, 3)
+    assert block(course, "lid").reason.code is Why.GOES_ON
+    assert block(course, "lid").resource == "printer"
+    assert not any(b.id == "lid.start" for b in course.blocks)
+    assert block(course, "lid.clear").start_s == 3 * H
+    assert block(course, "box.start").start_s == block(course, "lid.clear").end_s
+    assert block(course, "glue").start_s == block(course, "box.start").end_s
+    assert block(course, "glue").needs == ("lid",)
+
+
+def test_what_a_run_waited_for_matters_no_more_once_it_goes_on() -> None:
+    """Neither its needs nor its hour hold back what has been started."""
+    week = weekend(task("slice", 9 * H), going_on(after=("slice",), earliest_s=20 * H))
+    course = replay(week, as_listed(week), nominal(week))
+    assert span(course, "lid") == (0, 3)
+    assert course.done_s["lid"] == 9 * H + 5 * MIN
+
+
+def test_a_run_that_has_ended_only_waits_to_be_cleared() -> None:
+    """With no time left there is no block of the machine, which is held all the same."""
+    week = weekend(going_on(0), printing("box", H))
+    course = replay(week, Plan(order=("box", "lid")), nominal(week))
+    assert not any(b.kind is Kind.RUN and b.activity == "lid" for b in course.blocks)
+    assert span(course, "lid.clear") == (0, 5 / 60)
+    assert block(course, "box.start").start_s == 5 * MIN
+
+
+def test_a_run_that_goes_on_and_fails_is_started_again_at_full_length() -> None:
+    """The share lost is of the time left; the next attempt on the same machine takes it all."""
+    week = weekend(going_on(2 * H))
+    scenario = replace(nominal(week), lost={"lid": (0.5, 0.2)})
+    course = replay(week, as_listed(week), scenario)
+    assert span(course, "lid@1") == (0, (H + NOTICE_S) / H)
+    again = block(course, "lid.restart@1")
+    assert (again.start_s, again.end_s) == (H + NOTICE_S, H + NOTICE_S + 15 * MIN)
+    assert block(course, "lid@2").end_s == again.end_s + H + NOTICE_S
+    assert block(course, "lid").end_s - block(course, "lid").start_s == 5 * H
+
+
+def test_a_run_that_goes_on_without_clearing_releases_what_waits() -> None:
+    """Nobody need be up when a machine that clears itself stops."""
+    week = weekend(
+        printing("lid", going=Going("printer", Spread.exactly(2 * H)), clear_s=0),
+        task("glue", after=("lid",)),
+    )
+    course = replay(week, as_listed(week), nominal(week))
+    assert course.done_s == {"lid": 2 * H, "glue": 3 * H}
+
+
+def test_what_goes_on_and_is_found_faulty_is_printed_anew() -> None:
+    """A copy after a fault waits for its fault and is started like any other run."""
+    week = weekend(going_on(H), task("fit", H, after=("lid",), chance=0.5, redo=("lid",)))
+    likely = nominal(week)
+    seconds = {**likely.seconds, "fit>1>lid": (5 * H,), "fit>1": (H,)}
+    course = replay(week, as_listed(week), replace(likely, seconds=seconds, faults={"fit": 1}))
+    copy = block(course, "fit>1>lid")
+    assert copy.end_s - copy.start_s == 5 * H
+    assert block(course, "fit>1>lid.start").start_s == block(course, "fit").end_s
+
+
+def test_dropping_what_goes_on_frees_its_machine() -> None:
+    """A run that is given up holds nothing back."""
+    week = weekend(going_on(needed=False), printing("box", H))
+    course = replay(week, Plan(order=("box",), dropped=frozenset({"lid"})), nominal(week))
+    assert span(course, "box.start")[0] == 0
+
+
+def test_somebody_begins_where_they_are() -> None:
+    """Who is in the workshop cuts at once, and goes home for what is done there."""
+    week = weekend(task("draw"), cutting("plate"))
+    there = replace(week, hands=(replace(week.hands[0], at="workshop"),))
+    course = replay(there, as_listed(there), nominal(there))
+    assert span(course, "plate")[0] == 0
+    assert block(course, "draw").start_s == block(course, "plate").end_s + 30 * MIN
+
+
+def test_a_delivery_may_come_later_than_told() -> None:
+    """What is late is added to the hour before which nothing starts; likely as nominal."""
+    week = weekend(task("wire", earliest_s=12 * H, late=Spread(0, H, 5 * H)))
+    assert span(replay(week, as_listed(week), nominal(week)), "wire") == (13, 14)
+    scenario = replace(nominal(week), late={"wire": 3 * H})
+    course = replay(week, as_listed(week), scenario)
+    assert span(course, "wire") == (15, 16)
+    assert block(course, "wire").reason.code is Why.EARLIEST
+
+
+@pytest.mark.parametrize("more", [{"attended": True}, {"going": Going("laser", Spread(1, 2, 3))}])
+def test_only_an_unattended_run_goes_on_and_where_it_could_have_been_started(
+    more: dict[str, Any],
+) -> None:
+    """A record that contradicts itself cannot be made."""
+    with pytest.raises(ValueError, match="goes on"):
+        replace(going_on(), **more)
 
 
 def test_nobody_does_nothing() -> None:

@@ -9,6 +9,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import (
     Activity,
     Choice,
+    Going,
     Hands,
     Run,
     Site,
@@ -130,6 +131,38 @@ def weekends(draw: st.DrawFn) -> Weekend:
 
 
 @st.composite
+def begun(draw: st.DrawFn) -> Weekend:
+    """A weekend that begins in the middle: people are anywhere, runs go on, deliveries are late."""
+    week = draw(weekends())
+    hands = tuple(
+        replace(each, at=draw(st.sampled_from(["", *(site.id for site in week.sites)])))
+        for each in week.hands
+    )
+    taken: set[str] = set()
+    changed: list[Activity] = []
+    for activity in week.activities:
+        going = draw(goings(activity, taken))
+        if isinstance(activity, Run) and going:
+            changed.append(replace(activity, going=going))
+            taken.add(going.machine)
+        else:
+            late = draw(st.one_of(st.none(), spreads()))
+            changed.append(replace(activity, late=late))
+    return replace(week, hands=hands, activities=tuple(changed))
+
+
+@st.composite
+def goings(draw: st.DrawFn, activity: Activity, taken: set[str]) -> Going | None:
+    """What goes on of an unattended run, on a machine on which nothing else does; perhaps none."""
+    if not isinstance(activity, Run) or activity.attended:
+        return None
+    free = [choice.machine for choice in activity.choices if choice.machine not in taken]
+    if not free or draw(st.integers(0, 2)) == 0:
+        return None
+    return Going(draw(st.sampled_from(free)), draw(spreads()))
+
+
+@st.composite
 def plans(draw: st.DrawFn, weekend: Weekend) -> Plan:
     """Any order; perhaps with something dropped."""
     order = draw(st.permutations([activity.id for activity in weekend.activities]))
@@ -141,4 +174,11 @@ def plans(draw: st.DrawFn, weekend: Weekend) -> Plan:
 def planned(draw: st.DrawFn) -> tuple[Weekend, Plan]:
     """A weekend with a plan for it."""
     weekend = draw(weekends())
+    return weekend, draw(plans(weekend))
+
+
+@st.composite
+def planned_in_the_middle(draw: st.DrawFn) -> tuple[Weekend, Plan]:
+    """A weekend that begins in the middle, with a plan for it."""
+    weekend = draw(begun())
     return weekend, draw(plans(weekend))

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import AGAIN, Choice, Weekend
+from fabsched.model.weekend import AGAIN, Choice, Going, Weekend
 from fabsched.odds.compile import MOST_FAILURES, compile_weekend
 from fabsched.odds.draws import Draws, draw, log_normal, scenario_of
 from tests.model.made import H, cutting, printing, task, weekend
@@ -115,6 +115,41 @@ def test_longer_prints_fail_more_often_and_anywhere() -> None:
     lost = draws.luck.shares[0][draws.luck.failed[0] > 0].astype(float)
     assert close(lost, 0.5)
     assert close((lost - 0.5) ** 2, 1 / 12)
+
+
+def test_what_goes_on_fails_only_in_the_time_left() -> None:
+    """No chance at its start, the rate over the hours left; a second attempt is like any other."""
+    lid = printing(
+        "lid", 10 * H, fail_start=0.3, fail_hour=0.1, going=Going("printer", Spread.exactly(2 * H))
+    )
+    draws = drawn(weekend(lid))
+    failed = draws.luck.failed[0]
+    assert close((failed > 0).astype(float), 1 - np.exp(-0.1 * 2))
+    again = failed[failed > 0] > 1
+    assert close(again.astype(float), 1 - 0.7 * np.exp(-0.1 * 10))
+    assert (draws.luck.left[0] == 2 * H).all()
+    assert (seconds(draws, "lid") == 10 * H).all()
+
+
+def test_what_is_left_shares_the_luck_of_the_whole() -> None:
+    """An estimate that is wrong by a tenth is so for the rest as well."""
+    whole = Spread(80_000, 100_000, 140_000)
+    lid = printing("lid", whole, going=Going("printer", whole.scaled(0.5)))
+    draws = drawn(weekend(lid), 1000)
+    assert np.abs(2 * draws.luck.left[0] - seconds(draws, "lid")).max() <= 1
+
+
+def test_deliveries_are_late_by_their_three_figures_and_come_together() -> None:
+    """Lateness is beta-PERT on top of the hour told; what is told for one hour comes at one."""
+    late = Spread(0, 10_000, 80_000)
+    wire, box, other = (
+        task(name, earliest_s=hour, late=late)
+        for name, hour in (("wire", H), ("box", H), ("other", 2 * H))
+    )
+    due = drawn(weekend(wire, box, other)).luck.due
+    assert close(due[2].astype(float) - 2 * H, late.mean)
+    assert (due[0] == due[1]).all()
+    assert abs(np.corrcoef(due[0], due[2])[0, 1]) < 0.02
 
 
 def test_gates_find_faults_less_and_less() -> None:

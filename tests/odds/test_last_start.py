@@ -7,7 +7,7 @@ import pytest
 
 from fabsched.model.errors import Cancelled
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Weekend
+from fabsched.model.weekend import Going, Weekend
 from fabsched.odds.last_start import STEP_S, last_starts
 from fabsched.odds.simulate import simulate
 from tests.model.made import MIN, H, as_listed, printing, task, weekend
@@ -76,6 +76,13 @@ def test_what_is_dropped_has_no_last_start_and_what_is_optional_may_wait() -> No
     plan = replace(as_listed(week), dropped=frozenset({"c"}))
     found = last_starts(week, plan, wanted=0.9, scenarios=10, seed=1)
     assert found == {"a": 47 * H, "b": week.deadline_s}
+
+
+def test_what_goes_on_already_has_no_last_start() -> None:
+    """Nobody can hold back what has been started."""
+    lid = printing("lid", going=Going("printer", Spread.exactly(H)))
+    found = last_starts(week := weekend(lid, task("a")), as_listed(week), wanted=0.9, seed=1)
+    assert set(found) == {"a"}
 
 
 def test_nothing_is_told_before_the_activity_may_start() -> None:

@@ -13,9 +13,10 @@ from fabsched.model.windows import NEVER
 from fabsched.odds import kernel
 from fabsched.odds.compile import compile_plan, compile_weekend
 from fabsched.odds.draws import draw, scenario_of
-from fabsched.odds.simulate import carry_out, finishes_of, simulate
+from fabsched.odds.simulate import carry_out, done_by, finishes_of, simulate
+from fabsched.odds.truths import PUBLISHED
 from tests.model.made import H, as_listed, cutting, printing, task, weekend
-from tests.model.weekends import planned
+from tests.model.weekends import planned, planned_in_the_middle
 
 
 @settings(max_examples=150)
@@ -28,6 +29,25 @@ def test_every_scenario_ends_when_the_replay_of_it_ends(
     draws = draw(compile_weekend(weekend), 8, seed)
     replayed = [replay(weekend, plan, scenario_of(draws, i)).finish_s for i in range(8)]
     assert finishes_of(draws, plan).tolist() == replayed
+
+
+@settings(max_examples=150)
+@given(planned_in_the_middle(), st.integers(0, 2**32 - 1))
+def test_a_weekend_that_begins_in_the_middle_ends_as_its_replay(
+    case: tuple[Weekend, Plan], seed: int
+) -> None:
+    """Simulator and replay agree with runs going on, people anywhere and deliveries late."""
+    weekend, plan = case
+    draws = draw(compile_weekend(weekend), 8, seed, truths=PUBLISHED)
+    courses = [replay(weekend, plan, scenario_of(draws, i)) for i in range(8)]
+    done, finishes = done_by(draws, plan, plan.order)
+    assert finishes.tolist() == [course.finish_s for course in courses]
+    for number, ident in enumerate(plan.order):
+        for index, course in enumerate(courses):
+            known = done[number, index]
+            assert known in (NEVER, course.done_s.get(ident, NEVER))
+            if weekend.activity(ident).needed and course.finish_s < NEVER:
+                assert known == course.done_s[ident]
 
 
 @pytest.mark.parametrize("threads", [2, 3, 7])
