@@ -132,7 +132,10 @@ def weekends(draw: st.DrawFn) -> Weekend:
 
 @st.composite
 def begun(draw: st.DrawFn) -> Weekend:
-    """A weekend that begins in the middle: people are anywhere, runs go on, deliveries are late."""
+    """A weekend that begins in the middle.
+
+    People are anywhere, some things are done, runs go on, deliveries are late.
+    """
     week = draw(weekends())
     hands = tuple(
         replace(each, at=draw(st.sampled_from(["", *(site.id for site in week.sites)])))
@@ -148,7 +151,15 @@ def begun(draw: st.DrawFn) -> Weekend:
         else:
             late = draw(st.one_of(st.none(), spreads()))
             changed.append(replace(activity, late=late))
-    return replace(week, hands=hands, activities=tuple(changed))
+    settled = draw(
+        some([each.id for each in changed if not (isinstance(each, Run) and each.going)])
+    )
+    return replace(
+        week,
+        hands=hands,
+        activities=tuple(each for each in changed if each.id not in settled),
+        settled=tuple(each for each in changed if each.id in settled),
+    )
 
 
 @st.composite
