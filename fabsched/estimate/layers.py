@@ -1,8 +1,12 @@
 """What every layer of a print costs in time and material, added up."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+import numpy as np
+
+from fabsched.estimate.arrays import Floats
+from fabsched.estimate.moves import SLOWEST_MM_S, LayerTime
 from fabsched.estimate.ordering import (
     INNER,
     OUTER,
@@ -22,6 +26,7 @@ from fabsched.estimate.timing import (
     timed,
 )
 from fabsched.estimate.toolpath import Path, Paths, support_trail
+from fabsched.model.estimates import EASES
 from fabsched.model.progress import Watch, check
 from fabsched.model.shop import Filament, Printer
 
@@ -51,8 +56,6 @@ LAYING = ("walls", "skins", "infill", "support", "gaps")
 """What can be slowed down to let a layer cool."""
 LIFT_S = 0.05
 """Time to raise the nozzle by one layer (own assumption: about 5 mm/s for 0.2 mm)."""
-SLOWEST_MM_S = 10.0
-"""Speed below which laying is not slowed any further to let a layer cool (own assumption)."""
 BATCH = 32
 """Layers between two looks at the watch."""
 THIN_MM2 = 0.5
@@ -69,6 +72,7 @@ class Bill:
         laid_mm3: plastic laid down, support included.
         thin_layers: layers with walls thinner than a bead.
         place: where the nozzle is; None before it has laid anything.
+        layers: what the time of each layer is made of.
     """
 
     seconds: dict[str, float]
@@ -76,6 +80,12 @@ class Bill:
     laid_mm3: float = 0.0
     thin_layers: int = 0
     place: tuple[float, float] | None = None
+    layers: list[LayerTime] = field(default_factory=list)
+
+
+def least_s(printer: Printer, filament: Filament) -> float:
+    """Least time for one layer, so that it can cool."""
+    return max(printer.build.layer_s, filament.layer_s)
 
 
 class Shift:
@@ -101,7 +111,7 @@ class Shift:
         self._planes = planes
         self._paths = paths
         self._scaffold = scaffold
-        self._layer_s = max(printer.build.layer_s, filament.layer_s)
+        self._layer_s = least_s(printer, filament)
         self._rates = [
             rates_for(printer, filament, float(thick), first=first)
             for thick, first in ((printer.build.layer_mm, False), (planes.thick_mm[0], True))
@@ -128,12 +138,16 @@ class Shift:
         lines = self._scaffold.lines(float(self._planes.middle_mm[layer]))
         trails = [*self._part(path, rates, first=layer == 0), *self._support(lines, rates)]
         spent = dict.fromkeys(BREAKDOWN, 0.0)
+        eased = np.zeros((len(EASES), 2))
         for trail in trails:
             self._travel(trail, rates, bill.place, spent)
+            _ease(trail, rates, bill.place, eased)
             bill.place = trail.end
         gap_mm = self._gap_mm(path, trails)
         spent["gaps"] += gap_mm / float(rates.speed[INNER])
-        self._let_cool(spent, gap_mm + sum(_laying_mm(trail) for trail in trails))
+        laying_mm = gap_mm + sum(_laying_mm(trail) for trail in trails)
+        self._let_cool(spent, laying_mm)
+        bill.layers.append(_layer_time(spent, eased, laying_mm))
         for key, seconds in spent.items():
             bill.seconds[key] += seconds
         thick_mm = float(self._planes.thick_mm[layer])
@@ -196,6 +210,24 @@ class Shift:
         laying_s = sum(spent[key] for key in LAYING)
         longest_s = taken_s + max(0.0, laying_mm / SLOWEST_MM_S - laying_s)
         spent["slowing"] += max(0.0, min(self._layer_s, longest_s) - taken_s)
+
+
+def _ease(trail: Timed, rates: Rates, place: tuple[float, float] | None, eased: Floats) -> None:
+    """Add the way to a trail, and the trail, for every ease."""
+    way_mm = math.dist(place, trail.start) if place else 0.0
+    eased += trail.eased_s
+    eased[:, 1] += [hop_s(way_mm, rates, ease) for ease in EASES]
+
+
+def _layer_time(spent: dict[str, float], eased: Floats, laying_mm: float) -> LayerTime:
+    """What the time of a layer is made of, the slowing left out."""
+    return LayerTime(
+        laying_s=tuple(eased[:, 0]),
+        travel_s=tuple(eased[:, 1]),
+        gaps_s=spent["gaps"],
+        still_s=spent["retracting"] + (LIFT_S if laying_mm else 0.0),
+        laying_mm=laying_mm,
+    )
 
 
 def _laying_mm(trail: Timed) -> float:

@@ -85,38 +85,56 @@ def corner_mm2_s2(
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _limit_joints(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
+def measure_joints(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
     x: Floats,
     y: Floats,
-    speed: Floats,
-    accel: Floats,
+    accel_mm_s2: Floats,
     stop: Flags,
     corner_mm: float,
-    length: Floats,
-    joint2: Floats,
+    length_mm: Floats,
+    corner2: Floats,
 ) -> None:
-    """Fill lengths, and squared speed limits at every joint from corners, limits and stops."""
-    n = speed.size
-    joint2[0] = 0.0
-    joint2[n] = 0.0
+    """Fill lengths, and squared speed limits at every joint from corners and stops alone.
+
+    Args:
+        x: (n+1,) as for `plan_moves`.
+        y: (n+1,) likewise.
+        accel_mm_s2: (n,) likewise.
+        stop: (n,) likewise.
+        corner_mm: likewise.
+        length_mm: (n,) receives the lengths.
+        corner2: (n+1,) receives the limits in (mm/s)^2; infinite where there is none.
+    """
+    n = accel_mm_s2.size
+    corner2[0] = 0.0
+    corner2[n] = 0.0
     px = py = before = 0.0
     for i in range(n):
         dx = x[i + 1] - x[i]
         dy = y[i + 1] - y[i]
         here = math.sqrt(dx * dx + dy * dy)
-        length[i] = here
+        length_mm[i] = here
         if i > 0:
-            top = min(speed[i], speed[i - 1])
-            joint2[i] = 0.0 if stop[i] else top * top
+            corner2[i] = 0.0 if stop[i] else math.inf
         if here < POINT_MM:
             continue
         ux = dx / here
         uy = dy / here
         if before > 0.0:
-            least = min(accel[i], accel[i - 1])
+            least = min(accel_mm_s2[i], accel_mm_s2[i - 1])
             turn = ux * px + uy * py
-            joint2[i] = min(joint2[i], corner_mm2_s2(turn, before, here, least, corner_mm))
+            corner2[i] = min(corner2[i], corner_mm2_s2(turn, before, here, least, corner_mm))
         px, py, before = ux, uy, here
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _limit_joints(speed: Floats, corner2: Floats, joint2: Floats) -> None:
+    """Squared speed limits at every joint from corners, stops and the moves that meet there."""
+    joint2[0] = 0.0
+    joint2[speed.size] = 0.0
+    for i in range(1, speed.size):
+        top = min(speed[i], speed[i - 1])
+        joint2[i] = min(top * top, corner2[i])
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -205,9 +223,29 @@ def plan_moves(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
     Returns:
         Their sum.
     """
-    n = speed_mm_s.size
-    length = np.empty(n)
-    joint2 = np.empty(n + 1)
-    _limit_joints(x, y, speed_mm_s, accel_mm_s2, stop, corner_mm, length, joint2)
-    brake(accel_mm_s2, length, joint2)
-    return ride(speed_mm_s, accel_mm_s2, length, joint2, out_s)
+    length = np.empty(speed_mm_s.size)
+    corner2 = np.empty(speed_mm_s.size + 1)
+    measure_joints(x, y, accel_mm_s2, stop, corner_mm, length, corner2)
+    return ride_over(speed_mm_s, accel_mm_s2, length, corner2, out_s)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def ride_over(
+    speed_mm_s: Floats, accel_mm_s2: Floats, length_mm: Floats, corner2: Floats, out_s: Floats
+) -> float:
+    """The same for a path whose joints have been measured.
+
+    Args:
+        speed_mm_s: (n,) as for `plan_moves`.
+        accel_mm_s2: (n,) likewise.
+        length_mm: (n,) from `measure_joints`.
+        corner2: (n+1,) likewise.
+        out_s: (n,) receives the seconds of each move.
+
+    Returns:
+        Seconds of the whole path.
+    """
+    joint2 = np.empty(corner2.size)
+    _limit_joints(speed_mm_s, corner2, joint2)
+    brake(accel_mm_s2, length_mm, joint2)
+    return ride(speed_mm_s, accel_mm_s2, length_mm, joint2, out_s)

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 from fabsched.estimate.columns import columns_of
 from fabsched.estimate.fitting import check_fit
-from fabsched.estimate.layers import BREAKDOWN, Bill, Shift
+from fabsched.estimate.layers import BREAKDOWN, Bill, Shift, least_s
+from fabsched.estimate.learning import PRINT_PRIOR
+from fabsched.estimate.moves import moves_of
 from fabsched.estimate.placing import Placed, place
 from fabsched.estimate.planes import planes_for
 from fabsched.estimate.scaffold import Scaffold
@@ -24,12 +26,6 @@ from fabsched.model.shapes import Mesh
 from fabsched.model.shop import Filament, Printer
 from fabsched.model.spread import Spread
 
-PRIOR = 1.10
-"""P90 over P50, and P50 over P10, of the machine time before any print has been logged.
-
-Own assumption, log-normal: accelerations 25 % off alone move the time by 1 to 7 %, speeds 20 % off
-by 5 to 17 %. Logged prints replace it.
-"""
 TINY_MM2 = 30.0
 """Contact with the bed below which a print easily comes loose (own assumption)."""
 FEW_LAYERS = 0.01
@@ -141,7 +137,7 @@ def _bill(
 
 def spread_of(seconds: float) -> Spread:
     """P10, P50 and P90 around a simulated time."""
-    return Spread(seconds / PRIOR, seconds, seconds * PRIOR)
+    return Spread(seconds / PRINT_PRIOR, seconds, seconds * PRINT_PRIOR)
 
 
 def _estimate(done: _Simulated) -> Estimate:
@@ -170,6 +166,7 @@ def _estimate(done: _Simulated) -> Estimate:
         support_mm3=done.support.volume_mm3,
         warp=warp,
         smallest_mm=done.smallest_mm,
+        moves=moves_of(bill.layers, least_s(printer, filament), printer.heat_s + printer.cool_s),
         findings=tuple(_findings(done, warp)),
     )
 

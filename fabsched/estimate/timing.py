@@ -6,8 +6,8 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from fabsched.estimate.arrays import Floats
-from fabsched.estimate.motion import move_s, plan_moves, slow_in_curves
+from fabsched.estimate.arrays import Flags, Floats
+from fabsched.estimate.motion import measure_joints, move_s, ride_over, slow_in_curves
 from fabsched.estimate.ordering import (
     INNER,
     OUTER,
@@ -18,6 +18,7 @@ from fabsched.estimate.ordering import (
     TRAVEL,
     Trail,
 )
+from fabsched.model.estimates import EASES
 from fabsched.model.shop import Filament, Printer
 
 RETRACT_FROM_MM = 1.5
@@ -48,12 +49,14 @@ class Timed:
         seconds: (ROLES,) spent on each role.
         length_mm: (ROLES,) way of each role.
         retractions: travels before which the filament is pulled back.
+        eased_s: (eases, 2) seconds of laying and of travel for each of `EASES`.
         start, end: first and last point.
     """
 
     seconds: Floats
     length_mm: Floats
     retractions: int
+    eased_s: Floats
     start: tuple[float, float]
     end: tuple[float, float]
 
@@ -87,15 +90,17 @@ def rates_for(printer: Printer, filament: Filament, thick_mm: float, *, first: b
     return Rates(speed, accel, motion.corner_mm, motion.curve_mm_s2)
 
 
+_EASES = np.array(EASES)
+"""As an array, which compiled code takes."""
+
+
 @njit(cache=True, nogil=True)
-def _time(trail: Trail, rates: Rates) -> tuple[Floats, Floats, int]:
-    """Seconds and length of each role, and the number of retractions."""
-    moves = trail.x.size - 1
-    speed, accel, taken = np.empty(moves), np.empty(moves), np.empty(moves)
-    stop = np.zeros(moves + 1, np.uint8)
-    seconds, length = np.zeros(ROLES), np.zeros(ROLES)
+def _pace(
+    trail: Trail, rates: Rates, speed: Floats, accel: Floats, stop: Flags, length: Floats
+) -> int:
+    """Fill the limits of every move, stops, and the length of each role; count retractions."""
     retractions = 0
-    for i in range(moves):
+    for i in range(speed.size):
         role = trail.role[i + 1]
         speed[i], accel[i] = rates.speed[role], rates.accel[role]
         way = np.hypot(trail.x[i + 1] - trail.x[i], trail.y[i + 1] - trail.y[i])
@@ -103,27 +108,57 @@ def _time(trail: Trail, rates: Rates) -> tuple[Floats, Floats, int]:
         if role == TRAVEL and way > RETRACT_FROM_MM:
             retractions += 1
             stop[i] = stop[i + 1] = 1
-    if rates.curve_mm_s2 > 0.0:
-        slow_in_curves(trail.x, trail.y, speed, rates.curve_mm_s2)
-    plan_moves(trail.x, trail.y, speed, accel, stop[:moves], rates.corner_mm, taken)
-    for i in range(moves):
-        seconds[trail.role[i + 1]] += taken[i]
+    return retractions
+
+
+@njit(cache=True, nogil=True)
+def _time(trail: Trail, rates: Rates, eases: Floats, eased: Floats) -> tuple[Floats, Floats, int]:
+    """Seconds and length of each role, and the number of retractions; fills `eased`.
+
+    The path is measured once: corners are taken at squares of speeds that grow with acceleration.
+    """
+    moves = trail.x.size - 1
+    speed, accel, taken = np.empty(moves), np.empty(moves), np.empty(moves)
+    stop = np.zeros(moves + 1, np.uint8)
+    seconds, length = np.zeros(ROLES), np.zeros(ROLES)
+    retractions = _pace(trail, rates, speed, accel, stop, length)
+    way, corner2 = np.empty(moves), np.empty(moves + 1)
+    measure_joints(trail.x, trail.y, accel, stop[:moves], rates.corner_mm, way, corner2)
+    for k in range(eases.size):
+        limit = speed
+        if rates.curve_mm_s2 > 0.0:
+            limit = speed.copy()
+            slow_in_curves(trail.x, trail.y, limit, rates.curve_mm_s2 * eases[k])
+        ride_over(limit, accel * eases[k], way, corner2 * eases[k], taken)
+        for i in range(moves):
+            role = trail.role[i + 1]
+            eased[k, int(role == TRAVEL)] += taken[i]
+            if eases[k] == 1.0:
+                seconds[role] += taken[i]
     return seconds, length, retractions
 
 
 def timed(trail: Trail, rates: Rates) -> Timed:
     """Time a trail of at least one point, from standstill to standstill."""
-    seconds, length, retractions = _time(trail, rates)
+    eased = np.zeros((len(EASES), 2))
+    seconds, length, retractions = _time(trail, rates, _EASES, eased)
     return Timed(
         seconds=seconds,
         length_mm=length,
         retractions=int(retractions),
+        eased_s=eased,
         start=(float(trail.x[0]), float(trail.y[0])),
         end=(float(trail.x[-1]), float(trail.y[-1])),
     )
 
 
-def hop_s(way_mm: float, rates: Rates) -> float:
-    """Seconds of a straight travel from standstill to standstill."""
-    speed, accel = float(rates.speed[TRAVEL]), float(rates.accel[TRAVEL])
+def hop_s(way_mm: float, rates: Rates, ease: float = 1.0) -> float:
+    """Seconds of a straight travel from standstill to standstill.
+
+    Args:
+        way_mm: its length.
+        rates: speeds and accelerations.
+        ease: acceleration over that of `rates`.
+    """
+    speed, accel = float(rates.speed[TRAVEL]), ease * float(rates.accel[TRAVEL])
     return float(move_s(way_mm, 0.0, 0.0, speed, accel))

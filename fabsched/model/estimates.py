@@ -46,6 +46,36 @@ class Warp:
     material: float = 0.0
 
 
+ONCE = ("heating", "cooling")
+"""What a bed takes once, however many parts lie on it; keys of `Estimate.breakdown_s`."""
+PACES = (0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0)
+"""Speeds a print is timed for, over those of its machine."""
+EASES = (0.25, 1.0, 4.0)
+"""Accelerations over squared speeds a print is timed for, over those of its machine.
+
+Speeds times k and accelerations times k^2 run the same path in 1/k of the time, corners included,
+so that this ratio and the speed say all there is to say about moving.
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moves:
+    """How the time of a print would change if its machine were slower or lazier than believed.
+
+    Attributes:
+        fixed_s: heating and cooling down.
+        moving_s: all the rest, by speed (`PACES`), then by ease (`EASES`).
+    """
+
+    fixed_s: float
+    moving_s: tuple[tuple[float, ...], ...]
+
+    def times(self, copies: int) -> "Moves":
+        """The same for several copies on one bed: heating and cooling are done once."""
+        rows = tuple(tuple(copies * seconds for seconds in row) for row in self.moving_s)
+        return Moves(fixed_s=self.fixed_s, moving_s=rows)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Estimate:
     """Time, material and size of one copy of one part.
@@ -67,6 +97,9 @@ class Estimate:
         smallest_mm: prints: thickness of the thinnest feature.
         cut_mm, pierces: cuts.
         whole_run: whether the file is a run as it stands, so that no second copy fits beside it.
+        moves: prints: how the time hangs on speed and acceleration; None if that is not known.
+        learnt: by what the computed time was multiplied, since the log says so.
+        known: how many logged runs of the machine the time rests on.
         findings: what was noticed.
     """
 
@@ -90,6 +123,9 @@ class Estimate:
     cut_mm: float | None = None
     pierces: int | None = None
     whole_run: bool = False
+    moves: Moves | None = None
+    learnt: float = 1.0
+    known: int = 0
     findings: tuple[Finding, ...] = field(default=())
 
 

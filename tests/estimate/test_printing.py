@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabsched.estimate.layers import BREAKDOWN
-from fabsched.estimate.printing import PRIOR, estimate_print
+from fabsched.estimate.learning import PRINT_PRIOR
+from fabsched.estimate.printing import estimate_print
 from fabsched.estimate.rough import rough_print
 from fabsched.model.errors import Cancelled, Fault, InputError
 from fabsched.model.estimates import Estimate, Route
@@ -70,8 +71,8 @@ def test_breakdown_adds_up(mesh: Mesh) -> None:
     assert tuple(got.breakdown_s) == BREAKDOWN
     assert min(got.breakdown_s.values()) >= 0.0
     assert sum(got.breakdown_s.values()) == pytest.approx(got.seconds.likely, rel=1e-12)
-    assert got.seconds.high / got.seconds.likely == pytest.approx(PRIOR)
-    assert got.seconds.likely / got.seconds.low == pytest.approx(PRIOR)
+    assert got.seconds.high / got.seconds.likely == pytest.approx(PRINT_PRIOR)
+    assert got.seconds.likely / got.seconds.low == pytest.approx(PRINT_PRIOR)
 
 
 @pytest.mark.parametrize(
