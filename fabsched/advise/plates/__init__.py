@@ -1,0 +1,1 @@
+"""Print a part whole, or cut plates out of it and print only what stands on them."""

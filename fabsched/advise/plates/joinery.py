@@ -1,0 +1,84 @@
+"""Screws, and all measures by which plates and pieces are joined."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Screw:
+    """A metric screw with the holes it needs, in mm.
+
+    Attributes:
+        name: designation after ISO 261.
+        across_mm: nominal diameter.
+        pilot_mm: hole the thread is cut or formed into.
+        clear_mm: hole it passes through.
+        head_mm: diameter of the head.
+    """
+
+    name: str
+    across_mm: float
+    pilot_mm: float
+    clear_mm: float
+    head_mm: float
+
+
+SCREWS = (
+    Screw(name="M2", across_mm=2.0, pilot_mm=1.6, clear_mm=2.4, head_mm=4.0),
+    Screw(name="M2.5", across_mm=2.5, pilot_mm=2.05, clear_mm=2.9, head_mm=5.0),
+    Screw(name="M3", across_mm=3.0, pilot_mm=2.5, clear_mm=3.4, head_mm=5.6),
+    Screw(name="M4", across_mm=4.0, pilot_mm=3.3, clear_mm=4.5, head_mm=8.0),
+    Screw(name="M5", across_mm=5.0, pilot_mm=4.2, clear_mm=5.5, head_mm=9.5),
+)
+"""Clearance: ISO 273, medium series (read at engineeringhardware.com, "ISO 273"). Pilot: nominal
+diameter less the coarse pitch of ISO 261 (read at mlc.org.uk, "Metric thread pitch chart"), which
+suits threads cut or formed in printed plastic (common practice). Head: pan heads of ISO 7045 (from
+memory)."""
+
+
+def screw_named(name: str) -> Screw:
+    """The screw of that designation.
+
+    Raises:
+        KeyError: it is not in the table.
+    """
+    return {screw.name: screw for screw in SCREWS}[name]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joinery:
+    """How plates and pieces are joined; everything in mm. The figures are our own choice.
+
+    Attributes:
+        screw: screws used, a name in `SCREWS`.
+        wall_mm: least plastic around a pilot hole.
+        deep_mm: depth of a pilot hole; pieces less than half as deep there get no screw.
+        far_mm: contacts longer than this get two screws.
+        tab_mm: length of a tab.
+        thin_mm: least thickness of a tab.
+        gap_mm: least distance between tabs.
+        play_mm: play around a tab in its slot, on each side, and between fingers.
+        kerf_mm: part of the kerf the laser's paths do not make up for; slots come out wider by it
+            and tabs of plates narrower, so that the play drawn is less. Paths of an export make up
+            for all of it.
+        web_mm: least material left between a slot and any other opening.
+        finger_mm: length of a finger where two plates meet.
+        crumb_mm3: pieces smaller than this are left out.
+    """
+
+    screw: str = "M3"
+    wall_mm: float = 1.2
+    deep_mm: float = 8.0
+    far_mm: float = 40.0
+    tab_mm: float = 12.0
+    thin_mm: float = 1.2
+    gap_mm: float = 18.0
+    play_mm: float = 0.1
+    kerf_mm: float = 0.0
+    web_mm: float = 2.0
+    finger_mm: float = 12.0
+    crumb_mm3: float = 10.0
+
+    @property
+    def room_mm(self) -> float:
+        """Play that is drawn around a tab of a piece: less where the kerf adds some."""
+        return max(0.0, self.play_mm - 0.5 * self.kerf_mm)

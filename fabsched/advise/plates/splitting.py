@@ -1,0 +1,338 @@
+"""A part taken apart: plates as exact outlines, and what is left as closed bodies.
+
+All space of the part goes to exactly one plate or piece, or is taken out by a joint; so volumes can
+be balanced to the last digit.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from manifold3d import CrossSection, Manifold, OpType
+
+from fabsched.advise.plates.contacts import (
+    Contact,
+    Join,
+    Touch,
+    disc,
+    joined_up,
+    openings_of,
+    touches_of,
+)
+from fabsched.advise.plates.finding import Slab
+from fabsched.advise.plates.frames import (
+    Frame,
+    area_of,
+    joined,
+    mesh_of,
+    prism,
+    rings_of,
+    solid_of,
+)
+from fabsched.advise.plates.joinery import Joinery, screw_named
+from fabsched.advise.plates.owning import Owned, dealt_out
+from fabsched.advise.plates.removing import HAIR_MM, without
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Drawing, Mesh, Outline, Points2
+
+OVERLAP_MM = 0.01
+"""How far a pilot hole starts below the face of its piece, so that no film is left."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Plate:
+    """A plate to be cut from sheet.
+
+    Attributes:
+        slab: where it lies in the part.
+        rings: its outline in the slab's frame, joints cut out.
+        scored: outlines of glued pieces, in the slab's frame.
+        screws: middles of the screw holes, in the slab's frame.
+        drawing: what is cut, from the lower left corner.
+        area_mm2: area of the outline.
+        volume_mm3: its volume, as thick as it was drawn.
+    """
+
+    slab: Slab
+    rings: tuple[Points2, ...]
+    scored: tuple[Points2, ...]
+    screws: tuple[Points2, ...]
+    drawing: Drawing
+    area_mm2: float
+    volume_mm3: float
+
+    def body(self) -> Manifold:
+        """The plate as a body of the part."""
+        solid = prism(area_of(self.rings), self.slab.low_mm, self.slab.high_mm)
+        return self.slab.frame.raised(solid)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Piece:
+    """What is printed.
+
+    Attributes:
+        mesh: where it was in the part.
+        volume_mm3: its volume.
+        joins: how it is joined to plates, each contact once.
+        side: (3,) direction of the part in which it looks at the plate it stands on.
+    """
+
+    mesh: Mesh
+    volume_mm3: float
+    joins: tuple[Join, ...]
+    side: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Balance:
+    """Where the volume of the part went, in mm^3; all but `added` are not below zero.
+
+    Attributes:
+        whole: the part.
+        plates: the plates.
+        pieces: the pieces.
+        screw_holes: taken out of plates for screws.
+        play: taken out of plates around tabs and fingers.
+        pilots: taken out of pieces for screws.
+        crumbs: bodies too small to be made.
+        trued: between the slabs as they are and as they are cut; either sign.
+    """
+
+    whole: float
+    plates: float
+    pieces: float
+    screw_holes: float
+    play: float
+    pilots: float
+    crumbs: float
+    trued: float
+
+    @property
+    def missing(self) -> float:
+        """What the account does not explain; 0 but for rounding."""
+        removed = self.screw_holes + self.play + self.pilots + self.crumbs + self.trued
+        return self.whole - self.plates - self.pieces - removed
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Split:
+    """A part taken apart.
+
+    Attributes:
+        plates: cut from sheet, the largest first.
+        pieces: printed, the largest first.
+        contacts: where they meet; their numbers count plates and pieces.
+        askew: slabs that meet a larger plate askew and stay with the pieces.
+        joinery: measures that were used.
+        balance: where the volume went.
+    """
+
+    plates: tuple[Plate, ...]
+    pieces: tuple[Piece, ...]
+    contacts: tuple[Contact, ...]
+    askew: tuple[Slab, ...]
+    joinery: Joinery
+    balance: Balance
+
+    @property
+    def screws(self) -> int:
+        """How many screws it takes."""
+        return sum(len(contact.spots) for contact in self.contacts)
+
+
+def split(
+    mesh: Mesh, slabs: Sequence[Slab], joinery: Joinery | None = None, *, where: str = "part"
+) -> Split:
+    """Take a part apart.
+
+    Args:
+        mesh: the part.
+        slabs: the plates to cut, of `find_plates`, the largest first.
+        joinery: measures of the joints; None takes the usual ones.
+        where: name of the part, for errors.
+
+    Raises:
+        InputError: the surface of the part is not closed.
+    """
+    measures = joinery or Joinery()
+    whole = solid_of(mesh, where)
+    owned, askew = dealt_out(slabs, measures)
+    rest, taken_mm3 = without(whole, [each.slab for each in owned])
+    bodies, crumbs = _sorted_out(rest, measures)
+    contacts = _contacts(owned, bodies, measures)
+    plates = _plates(owned, contacts, measures)
+    cut_bodies, pilots = _with_joints(bodies, owned, contacts, measures)
+    pieces = _pieces(cut_bodies, owned, contacts)
+    holes, play = _cut_mm3(owned, plates, contacts, measures)
+    balance = Balance(
+        whole=whole.volume(),
+        plates=sum(plate.volume_mm3 for plate in plates),
+        pieces=sum(piece.volume_mm3 for piece in pieces),
+        screw_holes=holes,
+        play=play,
+        pilots=pilots,
+        crumbs=crumbs,
+        trued=taken_mm3 - _slabs_mm3(owned),
+    )
+    return Split(
+        plates=plates,
+        pieces=pieces,
+        contacts=contacts,
+        askew=askew,
+        joinery=measures,
+        balance=balance,
+    )
+
+
+def _slabs_mm3(owned: Sequence[Owned]) -> float:
+    """Volume of all slabs together, shared edges once."""
+    slabs = [each.slab for each in owned]
+    bodies = [s.frame.raised(prism(area_of(s.rings), s.low_mm, s.high_mm)) for s in slabs]
+    return float(joined(bodies).volume()) if bodies else 0.0
+
+
+def _cut_mm3(
+    owned: Sequence[Owned],
+    plates: Sequence[Plate],
+    contacts: Sequence[Contact],
+    joinery: Joinery,
+) -> tuple[float, float]:
+    """Volume of the screw holes in plates, and of the play around tabs and fingers."""
+    holes = _screw_holes_mm3(owned, contacts, joinery)
+    tabs = sum(tab.area() * owned[c.plate].slab.thick_mm for c in contacts for tab in c.tabs)
+    before = sum((each.area.area() + each.gap_mm2) * each.slab.thick_mm for each in owned)
+    after = sum(plate.volume_mm3 for plate in plates)
+    return holes, before - after - tabs - holes
+
+
+def _sorted_out(bodies: Sequence[Manifold], joinery: Joinery) -> tuple[list[Manifold], float]:
+    """Bodies worth making, the largest first, and the volume of the others."""
+    kept = sorted(
+        (body for body in bodies if body.volume() >= joinery.crumb_mm3), key=lambda b: -b.volume()
+    )
+    crumbs = sum(body.volume() for body in bodies if body.volume() < joinery.crumb_mm3)
+    return kept, float(crumbs)
+
+
+def _contacts(
+    owned: Sequence[Owned], bodies: Sequence[Manifold], joinery: Joinery
+) -> tuple[Contact, ...]:
+    found: list[Contact] = []
+    for number, each in enumerate(owned):
+        touches: list[Touch] = touches_of(number, each, bodies, joinery)
+        found += joined_up(touches, each, joinery)
+    return tuple(found)
+
+
+def _plates(
+    owned: Sequence[Owned], contacts: Sequence[Contact], joinery: Joinery
+) -> tuple[Plate, ...]:
+    return tuple(
+        _plate(each, [c for c in contacts if c.plate == number], joinery)
+        for number, each in enumerate(owned)
+    )
+
+
+def _plate(owned: Owned, contacts: Sequence[Contact], joinery: Joinery) -> Plate:
+    """One plate with its joints cut out."""
+    openings = [opening for contact in contacts for opening in openings_of(contact, joinery)]
+    area = CrossSection.batch_boolean([owned.area, *openings], OpType.Subtract)
+    rings = rings_of(area)
+    glued = [contact.area for contact in contacts if contact.join is Join.GLUE]
+    scored = tuple(ring for each in glued for ring in rings_of(each ^ area))
+    clean = area_of(rings)
+    return Plate(
+        slab=owned.slab,
+        rings=rings,
+        scored=scored,
+        screws=tuple(spot for contact in contacts for spot in contact.spots),
+        drawing=_drawing(rings, scored),
+        area_mm2=clean.area(),
+        volume_mm3=clean.area() * owned.slab.thick_mm,
+    )
+
+
+def _drawing(rings: Sequence[Points2], scored: Sequence[Points2]) -> Drawing:
+    """Outlines from the lower left corner on."""
+    low = np.concatenate(list(rings)).min(axis=0)
+    return Drawing(
+        (
+            *(Outline(ring - low, closed=True, operation=Operation.SCORE) for ring in scored),
+            *(Outline(ring - low, closed=True) for ring in rings),
+        )
+    )
+
+
+def _screw_holes_mm3(
+    owned: Sequence[Owned], contacts: Sequence[Contact], joinery: Joinery
+) -> float:
+    """Volume of the screw holes, as far as they lie in plates."""
+    radius = 0.5 * screw_named(joinery.screw).clear_mm
+    total = 0.0
+    for number, each in enumerate(owned):
+        spots = [spot for c in contacts if c.plate == number for spot in c.spots]
+        holes = [disc(spot, radius) ^ each.area for spot in spots]
+        total += sum(hole.area() for hole in holes) * each.slab.thick_mm
+    return total
+
+
+def _with_joints(
+    bodies: Sequence[Manifold],
+    owned: Sequence[Owned],
+    contacts: Sequence[Contact],
+    joinery: Joinery,
+) -> tuple[list[Manifold], float]:
+    """The pieces with tabs put on and pilot holes taken out, and the volume of the latter."""
+    made, pilots = [], 0.0
+    for number, body in enumerate(bodies):
+        mine = [contact for contact in contacts if contact.piece == number]
+        tabs = [_tab(tab, owned[c.plate], c.side) for c in mine for tab in c.tabs]
+        drilled = [c for c in mine if not c.bored]
+        holes = [_pilot(s, owned[c.plate], c.side, joinery) for c in drilled for s in c.spots]
+        tool = joined(holes) if holes else Manifold()
+        pilots += (body ^ tool).volume()
+        made.append(joined([body - tool if holes else body, *tabs]))
+    return made, pilots
+
+
+def _tab(area: CrossSection, owned: Owned, side: int) -> Manifold:
+    """A tab as a body of the part, a hair into its piece."""
+    slab = owned.slab
+    low = slab.low_mm - (0.0 if side > 0 else 4.0 * HAIR_MM)
+    high = slab.high_mm + (4.0 * HAIR_MM if side > 0 else 0.0)
+    return slab.frame.raised(prism(area, low, high))
+
+
+def _pilot(spot: Points2, owned: Owned, side: int, joinery: Joinery) -> Manifold:
+    """A pilot hole as a body of the part."""
+    slab = owned.slab
+    area = disc(spot, 0.5 * screw_named(joinery.screw).pilot_mm)
+    face = slab.high_mm if side > 0 else slab.low_mm
+    start, end = face - side * OVERLAP_MM, face + side * joinery.deep_mm
+    return slab.frame.raised(prism(area, min(start, end), max(start, end)))
+
+
+def _pieces(
+    bodies: Sequence[Manifold], owned: Sequence[Owned], contacts: Sequence[Contact]
+) -> tuple[Piece, ...]:
+    found = []
+    for number, body in enumerate(bodies):
+        mine = sorted((c for c in contacts if c.piece == number), key=lambda c: -c.area.area())
+        found.append(
+            Piece(
+                mesh=mesh_of(body),
+                volume_mm3=body.volume(),
+                joins=tuple(contact.join for contact in mine),
+                side=_side(owned[mine[0].plate].slab.frame, mine[0].side)
+                if mine
+                else (0.0, 0.0, -1.0),
+            )
+        )
+    return tuple(found)
+
+
+def _side(frame: Frame, side: int) -> tuple[float, float, float]:
+    """The direction from a piece to its plate."""
+    x, y, z = (float(value) for value in -side * frame.axes[2])
+    return x, y, z

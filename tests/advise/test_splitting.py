@@ -1,0 +1,219 @@
+"""Parts are taken apart without losing, doubling or splintering anything."""
+
+from itertools import combinations
+
+import pytest
+from manifold3d import CrossSection, Error, FillRule, Manifold
+
+from fabsched.advise.plates.contacts import Join
+from fabsched.advise.plates.finding import find_plates
+from fabsched.advise.plates.frames import solid_of
+from fabsched.advise.plates.joinery import SCREWS, Joinery, screw_named
+from fabsched.advise.plates.splitting import Split, split
+from fabsched.estimate.twins import pair_edges
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Mesh
+from tests.advise import bodies
+
+CASES = [
+    pytest.param(name, count, id=f"{name}-{count}")
+    for name in bodies.WITH_PLATES
+    for count in (1, 2, 9)
+]
+
+
+def apart(name: str, count: int, joinery: Joinery | None = None) -> tuple[Mesh, Split]:
+    """A test part, and the same taken apart at its first plates."""
+    mesh = bodies.WITH_PLATES[name]()
+    return mesh, split(mesh, find_plates(mesh, bodies.SHEETS_MM).slabs[:count], joinery)
+
+
+def solids(done: Split) -> list[Manifold]:
+    """All that is made, where it was in the part."""
+    return [plate.body() for plate in done.plates] + [
+        solid_of(piece.mesh, "piece") for piece in done.pieces
+    ]
+
+
+@pytest.mark.parametrize(("name", "count"), CASES)
+def test_volume_is_balanced(name: str, count: int) -> None:
+    """Plates, pieces and what joints remove add up to the whole to a millionth of it."""
+    mesh, done = apart(name, count)
+    balance = done.balance
+    made = sum(solid.volume() for solid in solids(done))
+    removed = balance.screw_holes + balance.play + balance.pilots + balance.crumbs + balance.trued
+    assert made + removed == pytest.approx(bodies.volume_mm3(mesh), rel=1e-6)
+    assert abs(balance.missing) < 1e-6 * balance.whole
+    assert min(balance.screw_holes, balance.play, balance.pilots, balance.crumbs) > -1e-6
+    assert abs(balance.trued) < 1e-6 * balance.whole
+
+
+@pytest.mark.parametrize(("name", "count"), CASES)
+def test_nothing_overlaps_and_nothing_lies_outside(name: str, count: int) -> None:
+    """No two things take the same space, and all of them lie inside the part."""
+    mesh, done = apart(name, count)
+    whole = solid_of(mesh, "part")
+    made = solids(done)
+    for one, other in combinations(made, 2):
+        assert (one ^ other).volume() < 1e-6 * whole.volume()
+    for solid in made:
+        assert (solid - whole).volume() < 1e-6 * whole.volume()
+
+
+@pytest.mark.parametrize(("name", "count"), CASES)
+def test_pieces_are_closed_whole_and_without_slivers(name: str, count: int) -> None:
+    """Every piece is one closed body, thick somewhere, without stray films."""
+    _, done = apart(name, count)
+    for piece in done.pieces:
+        assert pair_edges(piece.mesh.faces, len(piece.mesh.vertices)).open_edges == 0
+        body = solid_of(piece.mesh, "piece")
+        assert body.status() == Error.NoError
+        assert len(body.decompose()) == 1
+        assert piece.volume_mm3 >= done.joinery.crumb_mm3
+        # A film would add much surface and no volume: 2 V / A is half the mean thickness.
+        assert 2.0 * body.volume() / body.surface_area() > 0.35
+
+
+@pytest.mark.parametrize(("name", "count"), CASES)
+def test_outlines_hold_the_area_of_the_plates(name: str, count: int) -> None:
+    """What the laser cuts encloses the area of the plate to a millionth, in one island."""
+    _, done = apart(name, count)
+    for plate in done.plates:
+        cut = [o.points_mm for o in plate.drawing.outlines if o.operation is Operation.CUT]
+        area = CrossSection(cut, FillRule.EvenOdd)
+        assert area.area() == pytest.approx(plate.area_mm2, rel=1e-6)
+        assert len(area.decompose()) == 1
+        low, _ = plate.drawing.bounds_mm
+        assert low.tolist() == pytest.approx([0.0, 0.0])
+
+
+def joins(done: Split) -> list[str]:
+    """How the contacts are joined."""
+    return sorted(str(contact.join) for contact in done.contacts)
+
+
+def test_the_composite_comes_apart_as_by_hand() -> None:
+    """Bored bosses are screwed through their own holes, ribs and side wall get tabs."""
+    _, done = apart("composite", 1)
+    assert len(done.plates) == 1
+    assert len(done.pieces) == 6
+    assert joins(done) == ["screw"] * 4 + ["tab"] * 2
+    spots = sorted(tuple(spot.round(6)) for spot in done.plates[0].screws)
+    assert spots == [pytest.approx(corner) for corner in sorted(bodies.CORNERS)]
+    assert done.balance.pilots == 0.0  # their own bores do
+
+
+def test_the_composite_turned_comes_apart_alike() -> None:
+    """Volumes and joints do not depend on how the part lies."""
+    _, straight = apart("composite", 2)
+    _, turned = apart("tilted", 2)
+    assert joins(turned) == joins(straight)
+    assert turned.balance.plates == pytest.approx(straight.balance.plates, rel=1e-6)
+    assert turned.balance.pieces == pytest.approx(straight.balance.pieces, rel=1e-6)
+
+
+def test_a_box_becomes_five_panels_with_fingers() -> None:
+    """Nothing is left to print; every panel has more corners than a rectangle."""
+    _, done = apart("open box", 9)
+    assert len(done.plates) == 5
+    assert done.pieces == ()
+    assert all(len(plate.rings) == 1 and len(plate.rings[0]) > 12 for plate in done.plates)
+
+
+def test_the_larger_plate_owns_the_corners() -> None:
+    """The bottom of a box keeps all four corners, and no wall reaches into them."""
+    _, done = apart("open box", 9)
+    bottom = done.plates[0].body()
+    corners = [bodies.bar(3, 3, 3, (x, y, 0)) for x in (0, 117) for y in (0, 77)]
+    for corner in corners:
+        assert (bottom ^ corner).volume() == pytest.approx(27.0, rel=1e-6)
+
+
+def test_pieces_on_both_sides_do_not_meet_in_a_screw() -> None:
+    """Where a foot stands under a boss neither is screwed through the other."""
+    _, done = apart("double-sided", 1)
+    head = 0.5 * screw_named(done.joinery.screw).head_mm
+    for contact in done.contacts:
+        for other in done.contacts:
+            if other.side == contact.side:
+                continue
+            for x, y in contact.spots:
+                disc = CrossSection.circle(head, 32).translate((float(x), float(y)))
+                assert (disc ^ other.area).area() < 1e-6
+    assert joins(done).count("screw") == 4
+
+
+def test_a_fine_lattice_is_glued_onto_its_outline() -> None:
+    """Its bars are too thin for tabs and screws; where it stands is scored on the plate."""
+    _, done = apart("latticed", 1)
+    assert joins(done) == ["glue"] + ["screw"] * 4
+    scored = [o for o in done.plates[0].drawing.outlines if o.operation is Operation.SCORE]
+    assert scored
+
+
+def test_slots_at_the_edge_are_open_notches() -> None:
+    """Tabs of the side wall stand on the border of the base and are clipped by it."""
+    _, done = apart("composite", 1)
+    high = max(ring[:, 1].max() for ring in done.plates[0].rings)
+    along_edge = [c for c in done.contacts if c.join is Join.TAB and c.area.bounds()[3] > 89.99]
+    assert high == pytest.approx(90.0)
+    (wall,) = along_edge
+    assert len(wall.tabs) == 5
+    assert all(tab.bounds()[3] == pytest.approx(90.0) for tab in wall.tabs)
+
+
+@pytest.mark.parametrize("screw", [screw.name for screw in SCREWS])
+@pytest.mark.parametrize("play", [0.0, 0.25])
+def test_any_measures_keep_the_balance(screw: str, play: float) -> None:
+    """Whatever the joinery, no volume is lost."""
+    joinery = Joinery(screw=screw, play_mm=play, tab_mm=9.0, finger_mm=8.0)
+    for name in ("composite", "bracket"):
+        _, done = apart(name, 2, joinery)
+        assert abs(done.balance.missing) < 1e-6 * done.balance.whole
+
+
+def test_play_is_what_joints_leave_free() -> None:
+    """Slots are as much larger than tabs as the measures say: a ring of the play's width."""
+    _, done = apart("composite", 1, Joinery(play_mm=0.2))
+    rib = next(c for c in done.contacts if c.join is Join.TAB and c.area.bounds()[3] < 80)
+    assert rib.tabs
+    for tab in rib.tabs:
+        x0, y0, x1, y1 = tab.bounds()
+        grown = (x1 - x0 + 0.4) * (y1 - y0 + 0.4)
+        assert grown - tab.area() == pytest.approx(0.4 * (x1 - x0 + y1 - y0) + 0.16, rel=1e-6)
+
+
+def test_kerf_left_over_takes_up_play() -> None:
+    """A laser whose paths leave 0.2 mm of kerf needs no play drawn at 0.1 mm a side."""
+    assert Joinery(play_mm=0.1, kerf_mm=0.2).room_mm == 0.0
+    assert Joinery(play_mm=0.15, kerf_mm=0.2).room_mm == pytest.approx(0.05)
+
+
+def test_screws_follow_their_tables() -> None:
+    """ISO 273 medium series (read at engineeringhardware.com); pilot is diameter less pitch, ISO 261."""
+    clear = {"M2": 2.4, "M2.5": 2.9, "M3": 3.4, "M4": 4.5, "M5": 5.5}
+    pitch = {"M2": 0.4, "M2.5": 0.45, "M3": 0.5, "M4": 0.7, "M5": 0.8}
+    assert {screw.name: screw.clear_mm for screw in SCREWS} == clear
+    for screw in SCREWS:
+        assert screw.pilot_mm == pytest.approx(screw.across_mm - pitch[screw.name])
+
+
+def test_open_surfaces_are_refused() -> None:
+    """A part with a gap cannot be taken apart, which is said by name."""
+    mesh = bodies.composite()
+    slabs = find_plates(mesh, bodies.SHEETS_MM).slabs
+    with pytest.raises(InputError) as caught:
+        split(Mesh(mesh.vertices, mesh.faces[1:]), slabs, where="parts/lid.stl")
+    assert (caught.value.code, caught.value.where) == (Fault.PLATES_NEED_CLOSED, "parts/lid.stl")
+
+
+def test_slabs_that_meet_askew_stay_printed() -> None:
+    """Of two plates that cross at 60 degrees the smaller one stays with the pieces."""
+    mesh = bodies.leaning()
+    (base,) = find_plates(mesh, bodies.SHEETS_MM).slabs
+    (leaning,) = (miss.slab for miss in find_plates(mesh, bodies.SHEETS_MM).near)
+    done = split(mesh, [base, leaning])
+    assert len(done.plates) == 1
+    assert done.askew == (leaning,)
+    assert abs(done.balance.missing) < 1e-6 * done.balance.whole
