@@ -11,10 +11,11 @@ from zoneinfo import ZoneInfo
 import tomlkit
 from tomlkit.container import Container
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import Table
+from tomlkit.items import InlineTable, Table
 
 from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
+from fabsched.files.forks_toml import FORK, way_values
 from fabsched.files.names import readable
 from fabsched.files.project_toml import (
     KINDS,
@@ -28,11 +29,11 @@ from fabsched.files.project_toml import PART as PART_FIELDS
 from fabsched.files.toml_chunks import Chunk, dropped, join, lines_of, spaced, split
 from fabsched.files.toml_read import parse_toml, settled
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Part, Project, Work
+from fabsched.model.project import Fork, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 
-Item = Part | Work
-"""A part, a work or a gate."""
+Item = Part | Work | Fork
+"""A part, a work, a gate or a fork."""
 
 ALWAYS = frozenset({"id", "name", "file", "copies", "material", "minutes", "chance", "redo"})
 """Fields written into a new table even where leaving them out would mean the same."""
@@ -207,6 +208,8 @@ def _edited_table(chunk: Chunk, old: Item, new: Item) -> Chunk:
     document = tomlkit.parse(body)
     tables: Any = document[chunk.kind]
     _set_differing(tables[0], _values(old), _values(new))
+    if isinstance(old, Fork) and isinstance(new, Fork):
+        _set_ways(tables[0], old.ways, new.ways)
     return Chunk(chunk.kind, tomlkit.dumps(document) + rest)
 
 
@@ -221,6 +224,17 @@ def _set_differing(
             table[name] = _plain(value)
         elif name in table:
             table.remove(name)
+
+
+def _set_ways(table: Table, was: Sequence[Way], shall: Sequence[Way]) -> None:
+    """Set the fields of ways that differ; where ways come or go, all are written anew."""
+    if [way.id for way in was] == [way.id for way in shall]:
+        for entry, old, new in zip(table["way"], was, shall, strict=True):
+            _set_differing(entry, way_values(old), way_values(new))
+        return
+    table.remove("way")
+    tables = tomlkit.parse("\n".join(_new_way(way) for way in shall).replace("[[fork.", "[["))
+    table.append("way", tables["way"])
 
 
 def _body_and_rest(text: str) -> tuple[str, str]:
@@ -240,13 +254,21 @@ def _new_table(item: Item, kind: str) -> str:
         for name, value in _values(item).items()
         if value is not None and (name in ALWAYS or value != usual.get(name))
     ]
-    return f"[[{kind}]]\n{''.join(lines)}"
+    ways = [f"\n{_new_way(way)}" for way in item.ways] if isinstance(item, Fork) else []
+    return f"[[{kind}]]\n{''.join((*lines, *ways))}"
+
+
+def _new_way(way: Way) -> str:
+    lines = [f"{name} = {_written(value)}\n" for name, value in way_values(way).items()]
+    return f"[[fork.way]]\n{''.join(lines)}"
 
 
 def _bare(item: Item) -> Item:
     """The item with nothing given but what has to be."""
     if isinstance(item, Part):
         return bare_part(item.id, item.file)
+    if isinstance(item, Fork):
+        return Fork(id=item.id, name=readable(item.id), ways=item.ways)
     return type(item)(id=item.id, name=readable(item.id), minutes=item.minutes)
 
 
@@ -255,6 +277,7 @@ def _of_kind(project: Project, kind: str) -> Sequence[Item]:
         "part": project.parts,
         "work": project.works,
         "gate": project.gates,
+        "fork": project.forks,
     }
     return items[kind]
 
@@ -262,9 +285,12 @@ def _of_kind(project: Project, kind: str) -> Sequence[Item]:
 def _values(item: Item) -> dict[str, object]:
     """The item's fields in the order people read them."""
     zone = ZoneInfo("UTC")
-    order = PART_FIELDS if isinstance(item, Part) else gate_fields(zone)
+    order = {Part: PART_FIELDS, Fork: FORK}.get(type(item), gate_fields(zone))
     names = {field.name for field in fields_of(item)}
-    return {name: getattr(item, name) for name in order if name in names}
+    values = {name: getattr(item, name) for name in order if name in names}
+    if isinstance(item, Part):  # a table without entries is left out
+        values["layers"] = dict(item.layers) or None
+    return values
 
 
 def _top_values(project: Project) -> dict[str, object]:
@@ -284,12 +310,20 @@ def _plain(value: object) -> Any:
             return _local(value)
         case ZoneInfo():
             return value.key
+        case dict():
+            return _inline(value)
         case tuple():
             return [_short(entry) if isinstance(entry, float) else entry for entry in value]
-        case str():
-            return str(value)
         case _:
-            return value
+            return str(value) if isinstance(value, str) else value
+
+
+def _inline(words: Mapping[str, str]) -> InlineTable:
+    """Words by name as a table in one line."""
+    table = tomlkit.inline_table()
+    for name, word in words.items():
+        table.append(tomlkit.key(name), str(word))
+    return table
 
 
 def _short(figure: float) -> int | float:

@@ -10,6 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from fabsched.files.access import told
+from fabsched.files.forks_toml import read_fork
 from fabsched.files.length_units import said_mm
 from fabsched.files.names import readable
 from fabsched.files.routes import route_of
@@ -37,6 +38,7 @@ from fabsched.files.toml_read import (
 )
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
+from fabsched.model.operations import Layers, Operation
 from fabsched.model.project import Gate, Part, Project, Work
 from fabsched.model.references import check_references
 
@@ -82,6 +84,29 @@ class Unit:
         return text
 
 
+@dataclass(frozen=True, slots=True)
+class LayerNames:
+    """Names of layers with what is done along each."""
+
+    example: str = '{ outline = "cut", text = "engrave" }'
+
+    def read(self, value: object, where: str) -> Layers:
+        """The names as written, each with its operation; names that differ in case are one."""
+        if not isinstance(value, dict):
+            raise malformed(value, where, self.example)
+        folded = [name.casefold() for name in value]
+        for place, name in enumerate(value):
+            if not name.strip():
+                raise malformed(value, where, self.example)
+            if folded[place] in folded[:place]:
+                raise InputError(Fault.NAME_TWICE, where, name=shown(name))
+        rule = OneOf(Operation)
+        return tuple(
+            (name, Operation(rule.read(word, f"{where}: {shown(name)}")))
+            for name, word in value.items()
+        )
+
+
 MINUTES = Three("[20, 30, 60]", 0, MOST_MINUTES)
 THICKNESS = Number("3.0", 0.05, 100)
 AFTER = Field(Idents('["lid"]'))
@@ -100,6 +125,7 @@ PART: Fields = {
     "per_run": Field(Whole("1", 1, MOST_COPIES)),
     "unit": Field(Unit()),
     "turn_deg": Field(Angles()),
+    "layers": Field(LayerNames()),
     "minutes": Field(MINUTES),
 }
 """The fields of `[[part]]`."""
@@ -128,6 +154,8 @@ def gate_fields(zone: ZoneInfo) -> Fields:
         **work_fields(zone),
         "chance": Field(Number("0.25", 0, 1)),
         "redo": Field(Idents('["lid"]')),
+        "eases": Field(Ident('"test"', empty=True)),
+        "left": Field(Number("0.25", 0, 1)),
     }
 
 
@@ -142,7 +170,7 @@ def top_fields(zone: ZoneInfo) -> Fields:
     }
 
 
-KINDS = ("part", "work", "gate")
+KINDS = ("part", "work", "gate", "fork")
 """The arrays of tables."""
 
 
@@ -191,6 +219,7 @@ def parse_project(text: str, folder_name: str) -> Project:
         parts=items["part"],
         works=items["work"],
         gates=items["gate"],
+        forks=items["fork"],
     )
     check_references(project)
     return project
@@ -220,13 +249,15 @@ def item_where(table: Mapping[str, object], kind: str, number: int) -> str:
 
 
 def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str) -> Any:
-    """One part, work or gate, by kind.
+    """One part, work, gate or fork, by kind.
 
     Raises:
         InputError: the table is at fault.
     """
     if kind == "part":
         return _part(table, where)
+    if kind == "fork":
+        return read_fork(table, where)
     record, fields = (Work, work_fields(zone)) if kind == "work" else (Gate, gate_fields(zone))
     values = read_fields(table, fields, where)
     return record(**{"name": readable(values["id"]), **values})

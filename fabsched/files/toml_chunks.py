@@ -1,7 +1,7 @@
 """A TOML document as text in pieces, each with the comments that belong to it.
 
-A table is a piece: the comment lines right above its header, the header, its fields, and comment
-lines right below them. What stands apart, blank lines and free comments, is a piece without a kind,
+A table is a piece: the comment lines right above its header, the header, its fields with the tables
+inside it, and comment lines right below them. What stands apart, blank lines and free comments, is a piece without a kind,
 and so is the preamble before the first table. Pieces can be taken out, put in and moved without
 touching others.
 """
@@ -36,7 +36,7 @@ def split(text: str) -> list[Chunk]:
     [Chunk(kind='', text='')]
     """
     lines = lines_of(text)
-    headers = [i for i, line in enumerate(lines) if HEADER.fullmatch(line.rstrip("\r\n"))]
+    headers = [i for i, line in enumerate(lines) if (kind := _kind(line)) and "." not in kind]
     firsts = [_first_comment(lines, header) for header in headers]
     chunks = [Chunk("", "".join(lines[: firsts[0] if firsts else None]))]
     ends = [*firsts[1:], len(lines)][: len(firsts)]

@@ -5,6 +5,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from fabsched.model.estimates import Route
+from fabsched.model.operations import Layers
 from fabsched.model.spread import Spread
 
 
@@ -27,6 +28,9 @@ class Part:
         unit: unit the file was drawn in, where the file does not say.
         turn_deg: how a printed part is turned from the way it was drawn: degrees about x, then y,
             then z, right-handed, the axes fixed to the bed.
+        layers: what the laser does along the lines of each layer of a drawing, by the layer's name
+            in any case; for SVG by label, id or class. Layers not named are cut, unless their own
+            name begins with an operation.
         minutes: machine time known from elsewhere, instead of the estimate.
     """
 
@@ -42,6 +46,7 @@ class Part:
     per_run: int | None = None
     unit: str | None = None
     turn_deg: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    layers: Layers = ()
     minutes: Spread | None = None
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from graphlib import CycleError, TopologicalSorter
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
 
 
 def where_of(item: Part | Work, field: str) -> str:
@@ -22,7 +22,8 @@ def check_references(project: Project) -> None:
     """Refuse a project that names items twice or not at all, or whose items wait in a circle.
 
     Raises:
-        InputError: `NAME_TWICE`, `NAME_UNKNOWN` or `NEEDS_CIRCLE`.
+        InputError: `NAME_TWICE`, `NAME_UNKNOWN`, `NEEDS_CIRCLE`, `EASES_CIRCLE` or
+            `ITEM_IN_TWO_WAYS`.
     """
     known: set[str] = set()
     for item in project.items:
@@ -34,13 +35,19 @@ def check_references(project: Project) -> None:
     for gate in project.gates:
         _check_known(gate, "redo", gate.redo, known)
     _check_no_circle(project)
+    _check_eases(project.gates)
+    _check_forks(project.forks, known)
 
 
 def _check_known(item: Part | Work, field: str, names: Iterable[str], known: set[str]) -> None:
     for name in names:
-        if name not in known:
-            facts = {"name": name, "known": ", ".join(sorted(known))}
-            raise InputError(Fault.NAME_UNKNOWN, where_of(item, field), **facts)
+        _check_among(name, known, where_of(item, field))
+
+
+def _check_among(name: str, known: Iterable[str], where: str) -> None:
+    if name not in known:
+        facts = {"name": name, "known": ", ".join(sorted(known))}
+        raise InputError(Fault.NAME_UNKNOWN, where, **facts)
 
 
 def _check_no_circle(project: Project) -> None:
@@ -52,3 +59,54 @@ def _check_no_circle(project: Project) -> None:
         circle: list[str] = error.args[1][::-1]
         where = where_of(items[circle[0]], "after")
         raise InputError(Fault.NEEDS_CIRCLE, where, circle=" → ".join(circle)) from None
+
+
+def _check_eases(gates: Iterable[Gate]) -> None:
+    """What a gate eases is another gate, and they do not ease each other in a circle."""
+    eases = {gate.id: gate.eases for gate in gates}
+    for gate in gates:
+        where = where_of(gate, "eases")
+        if gate.eases:
+            _check_among(gate.eases, eases.keys() - {gate.id}, where)
+        chain = [gate.id]
+        while (following := eases[chain[-1]]) and following not in chain[1:]:
+            chain.append(following)
+            if following == gate.id:
+                raise InputError(Fault.EASES_CIRCLE, where, circle=" → ".join(chain))
+
+
+def _check_forks(forks: Iterable[Fork], items: set[str]) -> None:
+    """Forks and their ways have names of their own, and share no items."""
+    seen: set[str] = set()
+    taken: dict[str, str] = {}
+    for fork in forks:
+        where = f"project.toml: fork '{fork.id}'"
+        if fork.id in seen:
+            raise InputError(Fault.NAME_TWICE, f"{where}: id", name=fork.id)
+        seen.add(fork.id)
+        if fork.chosen:
+            _check_among(fork.chosen, {way.id for way in fork.ways}, f"{where}: chosen")
+        _check_ways(fork.ways, where, items, taken)
+
+
+def _check_ways(ways: Iterable[Way], where: str, items: set[str], taken: dict[str, str]) -> None:
+    """The ways of one fork.
+
+    Args:
+        ways: of the fork.
+        where: the fork, for errors.
+        items: ids of all items.
+        taken: collects which way each item is in.
+    """
+    seen: set[str] = set()
+    for way in ways:
+        here = f"{where}: way '{way.id}'"
+        if way.id in seen:
+            raise InputError(Fault.NAME_TWICE, f"{here}: id", name=way.id)
+        seen.add(way.id)
+        for item in way.items:
+            _check_among(item, items, f"{here}: items")
+            if item in taken:
+                facts = {"name": item, "way": taken[item]}
+                raise InputError(Fault.ITEM_IN_TWO_WAYS, f"{here}: items", **facts)
+            taken[item] = way.name

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TypeVar
 
-from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.project import Fork, Gate, Part, Project, Work
 
 Edit = Callable[[Project], Project]
 """What turns one project into the next."""
@@ -38,7 +38,10 @@ def put_all(items: Iterable[Item]) -> Edit:
 
 
 def without(ids: Iterable[str]) -> Edit:
-    """The edit that takes items out, and every mention of them in `after` and `redo`."""
+    """The edit that takes items out, and every mention of them.
+
+    A way that is left with nothing goes too, and so does a fork that is left with one way.
+    """
     gone = frozenset(ids)
 
     def edit(project: Project) -> Project:
@@ -47,6 +50,7 @@ def without(ids: Iterable[str]) -> Edit:
             parts=tuple(_freed(part, gone) for part in project.parts if part.id not in gone),
             works=tuple(_freed(work, gone) for work in project.works if work.id not in gone),
             gates=tuple(_freed_gate(gate, gone) for gate in project.gates if gate.id not in gone),
+            forks=tuple(fork for each in project.forks if (fork := _freed_fork(each, gone))),
         )
 
     return edit
@@ -78,7 +82,15 @@ def _freed(item: ItemT, gone: frozenset[str]) -> ItemT:
 
 
 def _freed_gate(gate: Gate, gone: frozenset[str]) -> Gate:
-    return replace(_freed(gate, gone), redo=_left(gate.redo, gone))
+    eases = "" if gate.eases in gone else gate.eases
+    return replace(_freed(gate, gone), redo=_left(gate.redo, gone), eases=eases)
+
+
+def _freed_fork(fork: Fork, gone: frozenset[str]) -> Fork | None:
+    ways = [replace(way, items=_left(way.items, gone)) for way in fork.ways]
+    left = tuple(way for way in ways if way.items)
+    chosen = fork.chosen if fork.chosen in {way.id for way in left} else ""
+    return replace(fork, ways=left, chosen=chosen) if len(left) > 1 else None
 
 
 def _left(ids: tuple[str, ...], gone: frozenset[str]) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from fabsched.files.project_edit import new_project_text, project_text, write_project
 from fabsched.files.project_toml import parse_project, read_project, read_project_text
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Part, Project, Work
+from fabsched.model.project import Part, Project, Way, Work
 from fabsched.model.spread import Spread
 from tests.files.toml_strategies import projects
 
@@ -148,6 +148,78 @@ def test_a_new_part_stands_behind_its_neighbour() -> None:
     added = '\n\n[[part]]\nid = "foot"\nname = "Foot"\nfile = "parts/foot.stl"\ncopies = 1\n'
     assert f"# below the lid{added}" in text
     assert not [line for line in _changed(COMMENTED, text) if line.startswith("-")]
+
+
+FORKED = """\
+zone = "UTC"
+deadline = 2026-10-25T20:00:00
+[[part]]
+id = "base"
+file = "a.stl"
+[[part]]
+id = "plate"
+file = "b.stl"
+[[part]]
+id = "hook"
+file = "c.stl"
+
+# either, or
+[[fork]]        # the only one
+id = "stand"
+chosen = "whole"   # for now
+
+# in one piece
+[[fork.way]]
+id = "whole"
+items = ["base"]   # long print
+
+[[fork.way]]
+id = "pieces"      # quick
+items = ["plate", "hook"]
+# the end of it
+"""
+
+
+def test_choosing_a_way_changes_one_line() -> None:
+    """A fork keeps its comments and those of its ways when another way is chosen."""
+    project = parse_project(FORKED, "x")
+    fork = replace(project.forks[0], chosen="pieces")
+    text = project_text(replace(project, forks=(fork,)), FORKED, "x")
+    assert _changed(FORKED, text) == [
+        '- chosen = "whole"   # for now',
+        '+ chosen = "pieces"   # for now',
+    ]
+
+
+def test_changing_a_way_changes_its_line() -> None:
+    """What a way takes is one line in its own table."""
+    project = parse_project(FORKED, "x")
+    fork = project.forks[0]
+    fewer = replace(fork, ways=(fork.ways[0], replace(fork.ways[1], items=("plate",))))
+    text = project_text(replace(project, forks=(fewer,)), FORKED, "x")
+    assert _changed(FORKED, text) == [
+        '- items = ["plate", "hook"]',
+        '+ items = ["plate"]',
+    ]
+
+
+def test_a_new_way_leaves_the_rest_of_the_file() -> None:
+    """Where a way comes, the other tables and the fork's own fields keep their comments."""
+    project = parse_project(FORKED, "x")
+    fork = project.forks[0]
+    more = (replace(fork.ways[1], items=("plate",)), Way(id="hung", name="Hung", items=("hook",)))
+    wanted = replace(project, forks=(replace(fork, ways=(fork.ways[0], *more)),))
+    text = project_text(wanted, FORKED, "x")
+    assert parse_project(text, "x") == wanted
+    assert {" either, or", " the only one", " for now", " the end of it"} <= set(_comments(text))
+
+
+def test_a_removed_fork_takes_its_ways_along() -> None:
+    """Nothing of a fork is left behind, and its items stay."""
+    project = replace(parse_project(FORKED, "x"), forks=())
+    text = project_text(project, FORKED, "x")
+    assert "fork" not in text
+    assert parse_project(text, "x") == project
 
 
 def test_windows_line_ends_survive() -> None:

@@ -1,12 +1,14 @@
 """Reading `project.toml`: what is meant, and what is wrong with it."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
 
+from fabsched.files.forks_toml import FORK, WAY
+from fabsched.files.project_edit import project_text
 from fabsched.files.project_toml import (
     KINDS,
     PART,
@@ -19,7 +21,8 @@ from fabsched.files.project_toml import (
 )
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
-from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.operations import Operation
+from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 
 DATA = Path(__file__).parent.parent / "data" / "project_toml"
@@ -56,6 +59,9 @@ DEFECTS = {
     "part_turn_two_angles": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': turn_deg"),
     "part_turn_is_text": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': turn_deg"),
     "part_turn_over_full": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': turn_deg"),
+    "part_layers_is_list": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': layers"),
+    "part_layers_word_unknown": (Fault.NAME_UNKNOWN, "project.toml: part 'lid': layers: text"),
+    "part_layers_twice": (Fault.NAME_TWICE, "project.toml: part 'lid': layers"),
     "part_minutes_descending": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': minutes"),
     "part_minutes_two": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': minutes"),
     "part_minutes_nan": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': minutes"),
@@ -71,6 +77,23 @@ DEFECTS = {
     "work_without_minutes": (Fault.FIELD_MISSING, "project.toml: work 'wire': minutes"),
     "work_flag_is_text": (Fault.FIELD_MALFORMED, "project.toml: work 'wire': splittable"),
     "gate_chance_over_one": (Fault.FIELD_OUT_OF_RANGE, "project.toml: gate 'fit': chance"),
+    "fork_without_ways": (Fault.FIELD_MISSING, "project.toml: fork 'base': way"),
+    "fork_with_one_way": (Fault.FIELD_MALFORMED, "project.toml: fork 'base': way"),
+    "fork_way_is_text": (Fault.FIELD_MALFORMED, "project.toml: fork 'base': way"),
+    "fork_field_unknown": (Fault.FIELD_UNKNOWN, "project.toml: fork 'base': choosen"),
+    "fork_chosen_unknown": (Fault.NAME_UNKNOWN, "project.toml: fork 'base': chosen"),
+    "fork_twice": (Fault.NAME_TWICE, "project.toml: fork 'base': id"),
+    "way_without_items": (Fault.FIELD_MISSING, "project.toml: fork 'base': way 'x': items"),
+    "way_items_empty": (Fault.FIELD_MALFORMED, "project.toml: fork 'base': way 'x': items"),
+    "way_without_id": (Fault.FIELD_MISSING, "project.toml: fork 'base': way no. 1: id"),
+    "way_item_unknown": (Fault.NAME_UNKNOWN, "project.toml: fork 'base': way 'y': items"),
+    "way_twice": (Fault.NAME_TWICE, "project.toml: fork 'base': way 'x': id"),
+    "item_in_two_ways": (Fault.ITEM_IN_TWO_WAYS, "project.toml: fork 'base': way 'y': items"),
+    "eases_unknown": (Fault.NAME_UNKNOWN, "project.toml: gate 'fit': eases"),
+    "eases_a_part": (Fault.NAME_UNKNOWN, "project.toml: gate 'fit': eases"),
+    "eases_itself": (Fault.NAME_UNKNOWN, "project.toml: gate 'fit': eases"),
+    "eases_circle": (Fault.EASES_CIRCLE, "project.toml: gate 'fit': eases"),
+    "gate_left_over_one": (Fault.FIELD_OUT_OF_RANGE, "project.toml: gate 'fit': left"),
 }
 
 
@@ -86,6 +109,21 @@ def test_each_defect_is_told_with_its_place(defect: str, tmp_path: Path) -> None
 def test_no_defect_is_forgotten() -> None:
     """Every file of a defect has its line in the table above."""
     assert {path.stem for path in DATA.iterdir()} == set(DEFECTS)
+
+
+def test_layers_are_named_with_what_is_done() -> None:
+    """In one line or as a table below the part, names as the drawing has them."""
+    part = '[[part]]\nid = "lid"\nfile = "lid.svg"\nmaterial = "plywood"\nthickness_mm = 3.0\n'
+    inline = 'layers = { outline = "cut", "Text 2" = "engrave" }\n'
+    below = '[part.layers]\noutline = "cut"\n"Text 2" = "engrave"\n'
+    wanted = (("outline", Operation.CUT), ("Text 2", Operation.ENGRAVE))
+    for written in (inline, below):
+        project = parse_project(HEAD + part + written, "x")
+        assert project.parts[0].layers == wanted
+        changed = replace(project, parts=(replace(project.parts[0], copies=2, layers=()),))
+        text = project_text(changed, HEAD + part + written, "x")
+        assert parse_project(text, "x").parts[0].layers == ()
+        assert parse_project(project_text(project, text, "x"), "x") == project
 
 
 def test_the_sample_is_read_as_written(sample: Path) -> None:
@@ -114,6 +152,21 @@ def test_a_drawing_is_cut_unless_said_otherwise() -> None:
     """The route follows the file's ending."""
     text = HEAD + '[[part]]\nid = "b"\nfile = "b.SVG"\nmaterial = "plywood"\nthickness_mm = 3\n'
     assert parse_project(text, "x").parts[0].route is Route.CUT
+
+
+@pytest.mark.parametrize(
+    "ways",
+    [
+        '[[fork.way]]\nid = "x"\nitems = ["a"]\n\n[[fork.way]]\nid = "y"\nitems = ["b"]\n',
+        'way = [{ id = "x", items = ["a"] }, { id = "y", items = ["b"] }]\n',
+    ],
+)
+def test_ways_are_tables_or_inline(ways: str) -> None:
+    """Both writings of a fork's ways mean the same."""
+    parts = "".join(f'[[part]]\nid = "{ident}"\nfile = "a.stl"\n' for ident in "ab")
+    project = parse_project(f'{HEAD}{parts}[[fork]]\nid = "the-base"\n{ways}', "x")
+    both = (Way(id="x", name="X", items=("a",)), Way(id="y", name="Y", items=("b",)))
+    assert project.forks == (Fork(id="the-base", name="The base", ways=both),)
 
 
 @pytest.mark.parametrize(
@@ -152,9 +205,11 @@ def test_fields_are_those_of_the_records() -> None:
     assert set(PART) == {field.name for field in fields(Part)}
     assert set(work_fields(BERLIN)) == {field.name for field in fields(Work)}
     assert set(gate_fields(BERLIN)) == {field.name for field in fields(Gate)}
-    tops = {field.name for field in fields(Project)} - {"parts", "works", "gates"}
+    assert set(WAY) == {field.name for field in fields(Way)}
+    assert set(FORK) - {"way"} == {field.name for field in fields(Fork)} - {"ways"}
+    tops = {field.name for field in fields(Project)} - {"parts", "works", "gates", "forks"}
     assert set(top_fields(BERLIN)) == tops
-    assert KINDS == ("part", "work", "gate")
+    assert KINDS == ("part", "work", "gate", "fork")
 
 
 def test_the_parsers_complaint_names_line_and_column() -> None:

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from jsonschema import Draft202012Validator
 
+from fabsched.files.forks_toml import FORK, WAY
 from fabsched.files.materials_toml import FILAMENT, SETTING, SHEET_MATERIAL
 from fabsched.files.project_edit import new_project_text
 from fabsched.files.project_toml import PART, gate_fields, top_fields, work_fields
@@ -28,6 +29,7 @@ UNSAYABLE = {
     "deadline_is_text",  # JSON knows no moments, only text
     "deadline_without_hour",
     "deadline_in_year_20",
+    "setting_measured_with_hour",
     "part_minutes_descending",  # nor order
     "part_minutes_nan",  # nor what is not a number
     "cut_without_material",  # nor endings of files
@@ -99,6 +101,8 @@ def test_what_a_schema_can_say_it_says(kind: str, defect: str, checkout: Path) -
         ("project", "part", PART),
         ("project", "work", work_fields(UTC)),
         ("project", "gate", gate_fields(UTC)),
+        ("project", "fork", FORK),
+        ("project", "way", WAY),
         ("shop", "", TOP),
         *(("shop", name, fields) for name, (_, fields) in KINDS.items()),
         ("shop", "filament", FILAMENT),

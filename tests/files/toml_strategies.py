@@ -1,5 +1,6 @@
 """Random projects for tests of what is written and read again."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -8,7 +9,8 @@ from hypothesis import strategies as st
 
 from fabsched.files.toml_read import settled
 from fabsched.model.estimates import Route
-from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.operations import Layers, Operation
+from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 
 ZONES = st.sampled_from(["Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "UTC"])
@@ -41,6 +43,7 @@ def projects(draw: st.DrawFn) -> Project:
     zone = ZoneInfo(draw(ZONES))
     idents = draw(st.lists(IDENTS, max_size=6, unique=True))
     items = [draw(_item(ident, idents[:i], zone)) for i, ident in enumerate(idents)]
+    gates = [item for item in items if isinstance(item, Gate)]
     return Project(
         name=draw(NAMES),
         zone=zone,
@@ -49,8 +52,37 @@ def projects(draw: st.DrawFn) -> Project:
         wanted_odds=draw(st.floats(0, 1)),
         parts=tuple(item for item in items if isinstance(item, Part)),
         works=tuple(item for item in items if type(item) is Work),
-        gates=tuple(item for item in items if isinstance(item, Gate)),
+        gates=tuple(draw(_eased(gate, gates[i + 1 :])) for i, gate in enumerate(gates)),
+        forks=tuple(draw(_forks(idents))),
     )
+
+
+@st.composite
+def _eased(draw: st.DrawFn, gate: Gate, later: list[Gate]) -> Gate:
+    """The gate as it is, or easing a later one."""
+    if not later or draw(st.booleans()):
+        return gate
+    return replace(gate, eases=draw(st.sampled_from(later)).id, left=draw(st.floats(0, 1)))
+
+
+@st.composite
+def _forks(draw: st.DrawFn, idents: list[str]) -> list[Fork]:
+    """Up to two forks that share out some of the items."""
+    forks = []
+    for ident in draw(st.lists(IDENTS, max_size=min(2, len(idents) // 2), unique=True)):
+        taken = {item for fork in forks for way in fork.ways for item in way.items}
+        left = draw(st.permutations([item for item in idents if item not in taken]))
+        if len(left) < 2:
+            break
+        cut = draw(st.integers(1, len(left) - 1)) if forks else 1
+        names = draw(st.lists(IDENTS, min_size=2, max_size=2, unique=True))
+        ways = [
+            Way(id=name, name=draw(NAMES), items=tuple(part))
+            for name, part in zip(names, (left[:cut], left[cut : cut + 1]), strict=True)
+        ]
+        chosen = draw(st.sampled_from(["", *names]))
+        forks.append(Fork(id=ident, name=draw(NAMES), ways=tuple(ways), chosen=chosen))
+    return forks
 
 
 @st.composite
@@ -73,6 +105,14 @@ def _item(draw: st.DrawFn, ident: str, earlier: list[str], zone: ZoneInfo) -> Pa
 
 
 @st.composite
+def layers(draw: st.DrawFn) -> Layers:
+    """Names of layers, all different whatever their case, each with an operation."""
+    names = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=9)
+    wanted = st.tuples(names.filter(str.strip), st.sampled_from(Operation))
+    return tuple(draw(st.lists(wanted, max_size=3, unique_by=lambda pair: pair[0].casefold())))
+
+
+@st.composite
 def _part(draw: st.DrawFn, common: dict[str, Any]) -> Part:
     route = draw(st.sampled_from(Route))
     cut = route is Route.CUT
@@ -86,6 +126,7 @@ def _part(draw: st.DrawFn, common: dict[str, Any]) -> Part:
         per_run=draw(st.none() | st.integers(1, 9)),
         unit=draw(st.sampled_from([None, "mm", "inch"])),
         turn_deg=draw(st.tuples(*[st.floats(-360, 360)] * 3)),
+        layers=draw(layers()),
         minutes=draw(st.none() | spreads()),
     )
 
