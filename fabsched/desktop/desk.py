@@ -6,12 +6,13 @@ to be computed, has that computed, and hands the responses back.
 
 from collections.abc import Callable, Iterable
 from datetime import datetime
-from enum import StrEnum
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from fabsched.desktop.background import Background
+from fabsched.desktop.errands import Errands
+from fabsched.desktop.places import PASSING, Place
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.edits import Edit
 from fabsched.session.project_session import Session, Topic
@@ -27,23 +28,6 @@ SETTLE_MS = 250
 
 Clock = Callable[[], datetime]
 """Tells the present moment, zone-aware."""
-
-
-class Place(StrEnum):
-    """Where an error is shown: where its cause is."""
-
-    START = "start"
-    PARTS = "parts"
-    WORK = "work"
-    DEADLINE = "deadline"
-    PLAN = "plan"
-    FILES = "files"
-    PROJECT = "project"
-    SHOP = "shop"
-
-
-PASSING = (Place.START, Place.PARTS, Place.WORK, Place.FILES)
-"""Errors at these places are of something that was tried; they go when something else succeeds."""
 
 
 class Desk(QObject):
@@ -82,6 +66,7 @@ class Desk(QObject):
         self.now = now
         self.session: Session | None = None
         self._background = background
+        self.errands = Errands(background, self)
         self._errors: dict[Place, tuple[Exception, ...]] = {}
         self._estimates: dict[int, EstimateRequest] = {}
         self._guesses: set[int] = set()
@@ -117,9 +102,18 @@ class Desk(QObject):
     @property
     def busy(self) -> bool:
         """Whether something is being computed or about to be."""
-        looking = self._preparing is not None and not self._compiling
-        unseen = looking and not self._estimates and self._plan is None
-        return (self._background.busy and not unseen) or self._settle.isActive()
+        asked = (self._estimates, self._guesses, self._copies)
+        return any(map(bool, asked)) or self._plan is not None or self._waits
+
+    @property
+    def _waits(self) -> bool:
+        """Whether work is about to begin, or cannot before the compiler is done."""
+        return self._settle.isActive() or self._compiling
+
+    def _asked_for(self, ident: int) -> bool:
+        """Whether a request is the project's own, not some view's."""
+        asked = (self._estimates, self._guesses, self._copies, (self._plan, self._preparing))
+        return any(ident in idents for idents in asked)
 
     @property
     def stopped(self) -> bool:
@@ -135,6 +129,7 @@ class Desk(QObject):
     def open(self, session: Session | None) -> None:
         """Put another project on the desk, or clear it."""
         self._drop_work()
+        self.errands.drop_all()
         self._leave()
         self._errors, self._lost, self._paused = {}, {}, False
         self.session = session
@@ -315,6 +310,8 @@ class Desk(QObject):
 
     @Slot(int, object)
     def _finished(self, ident: int, response: Response | None) -> None:
+        if not self._asked_for(ident):
+            return
         if ident == self._plan:
             self._plan = None
         if ident == self._preparing:

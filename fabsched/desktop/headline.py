@@ -14,8 +14,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.places import Place
 from fabsched.desktop.words import field_text, headline_words
 from fabsched.session.edits import with_deadline
 

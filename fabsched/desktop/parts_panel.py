@@ -13,9 +13,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Notes, Said, Tone
 from fabsched.desktop.part_words import Noticed, PartWords, parts_words, shortage_texts
+from fabsched.desktop.places import Place
 from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.words import refusal_text
 from fabsched.model.project import Part

@@ -4,8 +4,9 @@ from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
-from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
+from fabsched.desktop.places import Place
 from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.steps_panel import StepsPanel
 from fabsched.desktop.timeline.geometry import Rect

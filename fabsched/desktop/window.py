@@ -16,11 +16,12 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.actions import fill_menus, make_actions, paint_icons
 from fabsched.desktop.asking import Asks, Dialogs
-from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.desk import Desk
 from fabsched.desktop.finder import Finder
 from fabsched.desktop.headline import Headline
 from fabsched.desktop.parts_panel import PartsPanel
 from fabsched.desktop.picture import draw_plan
+from fabsched.desktop.places import Place
 from fabsched.desktop.plan_panel import PlanPanel
 from fabsched.desktop.progress_strip import ProgressStrip
 from fabsched.desktop.start_view import StartView

@@ -9,9 +9,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.parts_panel import heading
+from fabsched.desktop.places import Place
 from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.words import error_text, work_text
 from fabsched.desktop.work_form import WorkForm

@@ -14,6 +14,7 @@ from fabsched.session.part_jobs import Digests, estimate_request
 from fabsched.session.requests import (
     EstimateRequest,
     EstimateResponse,
+    LookRequest,
     RoughRequest,
     RoughResponse,
 )
@@ -103,6 +104,19 @@ class EstimateBook:
     def marks(self, project: Project, shop: Shop) -> dict[str, str]:
         """By part id, what tells its estimate from any other: its key, or what is in the way."""
         return {part.id: _mark(self._request(part, shop)) for part in project.parts}
+
+    def look_request(self, part: Part, shop: Shop) -> LookRequest | None:
+        """Ask what a part looks like; None where its file cannot be asked for."""
+        request = self._request(part, shop)
+        if isinstance(request, InputError):
+            return None
+        return LookRequest(
+            part=request.part,
+            path=request.path,
+            where=request.where,
+            machines=request.machines,
+            material=request.material,
+        )
 
     def accept(self, response: EstimateResponse) -> bool:
         """Take in a response; False if it answers no request that is still open."""

@@ -34,6 +34,7 @@ from fabsched.session.requests import (
     AdoptResponse,
     EstimateRequest,
     EstimateResponse,
+    LookRequest,
     PlanRequest,
     PlanResponse,
     Response,
@@ -289,6 +290,11 @@ class Session:
     def rough_requests(self) -> tuple[RoughRequest, ...]:
         """First figures for what is still to be estimated, where they come much sooner."""
         return self._book.rough_requests(self.estimate_requests())
+
+    def look_request(self, ident: str) -> LookRequest | None:
+        """Ask what a part looks like; None where there is no such part, or its file is missing."""
+        part = next((part for part in self._project.parts if part.id == ident), None)
+        return self._book.look_request(part, self._shop) if part else None
 
     def estimate_requests(self) -> tuple[EstimateRequest, ...]:
         """What is still to be estimated.

@@ -15,6 +15,7 @@ from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.shapes import Drawing, Mesh
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.session.inputs import EstimateInput, PlanInput
@@ -204,6 +205,42 @@ class PosesRequest(EstimateInput):
         from fabsched.session.estimating import poses_of_part  # noqa: PLC0415 - heavy
 
         return PosesResponse(id=self.id, poses=poses_of_part(self, watch))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookResponse:
+    """What a part looks like.
+
+    Attributes:
+        id: of the request.
+        shape: a solid as it stands on the bed, with fewer triangles where it has many, or outlines;
+            None for what has no surface.
+    """
+
+    id: int
+    shape: Mesh | Drawing | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookRequest(EstimateInput):
+    """Read a part's file for showing it.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> LookResponse:
+        """Read the file.
+
+        Raises:
+            InputError: the file is at fault.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.looks import look_of_part  # noqa: PLC0415 - heavy
+
+        return LookResponse(id=self.id, shape=look_of_part(self, watch))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

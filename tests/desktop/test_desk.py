@@ -8,7 +8,8 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from fabsched.desktop.desk import Desk, Place
+from fabsched.desktop.desk import Desk
+from fabsched.desktop.places import Place
 from fabsched.model.errors import Fault, InputError, WorkerLost
 from fabsched.session.pool import Failed, Finished
 from fabsched.session.project_session import Session

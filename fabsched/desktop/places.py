@@ -1,0 +1,20 @@
+"""Places in the window where errors are shown."""
+
+from enum import StrEnum
+
+
+class Place(StrEnum):
+    """Where an error is shown: where its cause is."""
+
+    START = "start"
+    PARTS = "parts"
+    WORK = "work"
+    DEADLINE = "deadline"
+    PLAN = "plan"
+    FILES = "files"
+    PROJECT = "project"
+    SHOP = "shop"
+
+
+PASSING = (Place.START, Place.PARTS, Place.WORK, Place.FILES)
+"""Errors at these places are of something that was tried; they go when something else succeeds."""
