@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from fabsched import __version__
+from fabsched.model.operations import Operation
 
 
 class UsageError(Exception):
@@ -65,6 +66,15 @@ def _add_estimate(verbs: "argparse._SubParsersAction[Parser]") -> None:
     )
     verb.add_argument("--material", metavar="ID", help="material; else the first in stock")
     verb.add_argument("--thickness", type=float, metavar="MM", help="of the sheet, for drawings")
+    verb.add_argument(
+        "--layer",
+        action="append",
+        type=_layer,
+        default=[],
+        metavar="NAME=OPERATION",
+        help="what is done along the lines of a layer: cut, score, engrave or ignore; may be "
+        "given several times",
+    )
     verb.add_argument("--unit", help="unit the files were drawn in, where they do not say")
     verb.add_argument(
         "--poses", action="store_true", help="also list the ways a print can rest on the bed"
@@ -119,6 +129,15 @@ def _seed(text: str) -> int:
     if not text.isdecimal():
         raise argparse.ArgumentTypeError(f"'{text}' is no whole number from 0 on")
     return int(text)
+
+
+def _layer(text: str) -> tuple[str, Operation]:
+    """Name of a layer and what is done along it."""
+    name, _, word = text.rpartition("=")
+    if not name.strip() or word not in set(Operation):
+        known = ", ".join(Operation)
+        raise argparse.ArgumentTypeError(f"'{text}' is not NAME=OPERATION with one of {known}")
+    return name, Operation(word)
 
 
 def _verb(verbs: "argparse._SubParsersAction[Parser]", name: str, text: str) -> Parser:

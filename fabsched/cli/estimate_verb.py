@@ -18,7 +18,15 @@ from fabsched.files.shop_toml import find_shop, read_shop
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Pose, Route
 from fabsched.model.project import Part
-from fabsched.model.shop import Cutting, Filament, Machine, SheetMaterial, Shop, usable
+from fabsched.model.shop import (
+    Cutting,
+    Filament,
+    Machine,
+    SheetMaterial,
+    Shop,
+    forbidden_by_name,
+    usable,
+)
 from fabsched.session.estimate_cache import EstimateCache, default_folder
 from fabsched.session.new_parts import check_adoptable, default_filament, default_sheet
 from fabsched.session.part_jobs import Digests, estimate_request
@@ -184,7 +192,8 @@ def _part(path: Path, arguments: Namespace, shop: Shop) -> Part:
         return replace(part, material=arguments.material or default_filament(shop))
     material = arguments.material or default_sheet(shop)[0]
     thickness_mm = arguments.thickness or _usual_mm(material, path, shop)
-    return replace(part, route=Route.CUT, material=material, thickness_mm=thickness_mm)
+    cut = replace(part, route=Route.CUT, material=material, thickness_mm=thickness_mm)
+    return replace(cut, layers=tuple(dict(arguments.layer).items()))
 
 
 def _route(path: Path, arguments: Namespace, shop: Shop) -> Route:
@@ -224,6 +233,9 @@ def _check_options(arguments: Namespace, shop: Shop) -> None:
         raise InputError(Fault.FIELD_OUT_OF_RANGE, "--thickness", **facts)
     tables: tuple[Filament | SheetMaterial, ...] = (*shop.filaments, *shop.sheet_materials)
     if arguments.material not in (None, *(material.id for material in tables)):
+        if (bad := forbidden_by_name(shop.sheet_materials, arguments.material)) is not None:
+            facts_of = {"material": arguments.material, "reason": bad.reason}
+            raise InputError(Fault.MATERIAL_FORBIDDEN, "--material", **facts_of)
         facts_of = {"material": arguments.material, "known": ", ".join(usable(tables))}
         raise InputError(Fault.MATERIAL_UNKNOWN, "--material", **facts_of)
     if arguments.unit is not None:

@@ -7,8 +7,9 @@ that v = P / (e t) with e taken from the nearest known thickness.
 
 import math
 from dataclasses import dataclass
+from datetime import date
 
-from fabsched.model.errors import Fault, InputError
+from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.shop import CutSetting, Cutting, Laser, SheetMaterial
 from fabsched.model.spread import Spread
@@ -35,6 +36,7 @@ class CutSpeeds:
         pierce_s: time to get through before each outline.
         passes: how often each outline is run over.
         kerf_mm: width of the cut.
+        measured: the day of the own test cut all this comes from; None for figures of others.
         findings: what had to be derived.
     """
 
@@ -44,6 +46,7 @@ class CutSpeeds:
     pierce_s: float
     passes: int
     kerf_mm: float
+    measured: date | None = None
     findings: tuple[Finding, ...] = ()
 
 
@@ -51,6 +54,9 @@ def cut_speeds(
     laser: Laser, material: SheetMaterial, thickness_mm: float, *, where: str
 ) -> CutSpeeds:
     """Speeds for one sheet under one laser.
+
+    A setting for this thickness counts, the user's own before others. Without one, the nearest
+    own, else the nearest of all is carried over by its specific energy P / (t v).
 
     Args:
         laser: the machine.
@@ -62,13 +68,14 @@ def cut_speeds(
         InputError: the material must not be cut, or nothing is known about cutting it.
     """
     disputed = _permission(material, where)
-    setting = _nearest(material, thickness_mm, where)
+    setting = _nearest(material, thickness_mm, laser.power_w, where)
     thicker, weaker = _ratios(setting, laser, thickness_mm)
     effort = thicker * weaker
     feed = setting.feed_mm_s.scaled(1 / effort)
     scoring = feed.scaled(thickness_mm / (SCORE_MM * setting.passes))
     known = thicker == weaker == 1
-    derived = () if known else (_derived(feed, laser, material, thickness_mm, where),)
+    what = f"feed for {material.id} {thickness_mm:g} mm at {laser.power_w:g} W"
+    derived = () if known else (_guess(what, feed, setting, where),)
     return CutSpeeds(
         feed_mm_s=_capped(feed, laser.travel_mm_s),
         score_mm_s=_capped(scoring, laser.travel_mm_s),
@@ -76,6 +83,7 @@ def cut_speeds(
         pierce_s=setting.pierce_s * effort,
         passes=setting.passes,
         kerf_mm=setting.kerf_mm,
+        measured=setting.measured if known else None,
         findings=(*disputed, *derived),
     )
 
@@ -89,7 +97,9 @@ def _permission(material: SheetMaterial, where: str) -> tuple[Finding, ...]:
     return ()
 
 
-def _nearest(material: SheetMaterial, thickness_mm: float, where: str) -> CutSetting:
+def _nearest(
+    material: SheetMaterial, thickness_mm: float, power_w: float, where: str
+) -> CutSetting:
     if not thickness_mm > 0 or not math.isfinite(thickness_mm):
         raise InputError(
             Fault.FIELD_OUT_OF_RANGE, where, value=thickness_mm, low="above 0", high="any mm"
@@ -101,15 +111,26 @@ def _nearest(material: SheetMaterial, thickness_mm: float, where: str) -> CutSet
             "kerf_mm"
         )
         raise InputError(Fault.FIELD_MISSING, place, example=example)
-    return min(material.settings, key=lambda s: abs(math.log(s.thickness_mm / thickness_mm)))
+    return min(material.settings, key=lambda setting: _rank(setting, thickness_mm, power_w))
+
+
+def _rank(setting: CutSetting, thickness_mm: float, power_w: float) -> tuple[float, ...]:
+    """How little a setting suits: another thickness, not one's own, how far, another power."""
+    alike = _alike(setting.thickness_mm, thickness_mm)
+    far = 0.0 if alike else abs(math.log(setting.thickness_mm / thickness_mm))
+    return not alike, setting.measured is None, far, abs(math.log(setting.power_w / power_w))
+
+
+def _alike(one_mm: float, other_mm: float) -> bool:
+    """Whether two thicknesses are one nominal one; thin sheets differ by more than that in share."""
+    return abs(one_mm - other_mm) <= ALIKE_MM and abs(math.log(one_mm / other_mm)) < 0.1
 
 
 def _ratios(setting: CutSetting, laser: Laser, thickness_mm: float) -> tuple[float, float]:
     """How much thicker the sheet and how much weaker the laser is; exactly 1 where alike."""
     thicker = thickness_mm / setting.thickness_mm
     weaker = setting.power_w / laser.power_w
-    alike = abs(thickness_mm - setting.thickness_mm) <= ALIKE_MM
-    alike = alike and abs(math.log(thicker)) < 0.1  # thin sheets differ by more than that in share
+    alike = _alike(thickness_mm, setting.thickness_mm)
     return 1.0 if alike else thicker, 1.0 if abs(weaker - 1) <= ALIKE_POWER else weaker
 
 
@@ -117,9 +138,13 @@ def _capped(speeds: Spread, most: float) -> Spread:
     return Spread(min(speeds.low, most), min(speeds.likely, most), min(speeds.high, most))
 
 
-def _derived(
-    feed: Spread, laser: Laser, material: SheetMaterial, thickness_mm: float, where: str
-) -> Finding:
-    what = f"feed for {material.id} {thickness_mm:g} mm at {laser.power_w:g} W"
-    facts = {"what": what, "value": f"{feed.likely:.3g} mm/s"}
-    return Finding(code=Remark.SETTING_BY_DEFAULT, where=where, facts=facts)
+def _guess(what: str, feed: Spread, setting: CutSetting, where: str) -> Finding:
+    """The finding for a feed that was carried over."""
+    facts: dict[str, Fact] = {
+        "what": what,
+        "value": f"{feed.likely:.3g} mm/s",
+        "thickness": f"{setting.thickness_mm:g}",
+        "power": f"{setting.power_w:g}",
+        "source": setting.source or "source not told",
+    }
+    return Finding(code=Remark.FIRST_GUESS, where=where, facts=facts)

@@ -7,11 +7,13 @@ from typing import Any
 from fabsched.files.resources import resource
 from fabsched.files.toml_read import (
     AnyText,
+    Day,
     Field,
     Fields,
     Ident,
     Number,
     OneOf,
+    Texts,
     Three,
     Whole,
     parse_toml,
@@ -21,7 +23,7 @@ from fabsched.files.toml_read import (
     tables,
 )
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.shop import CutSetting, Cutting, Filament, SheetMaterial
+from fabsched.model.shop import CutSetting, Cutting, Filament, SheetMaterial, as_words
 
 Raw = Mapping[str, object]
 """A table as tomllib gives it."""
@@ -42,6 +44,7 @@ SHEET_MATERIAL: Fields = {
     "id": Field(Ident('"plywood"'), required=True),
     "cutting": Field(OneOf(Cutting), required=True),
     "reason": Field(AnyText('"gives off chlorine"')),
+    "also": Field(Texts('["vinyl"]')),
     "density_g_cm3": Field(Number("0.68", 0.01, 25)),
 }
 """The fields of `[[sheet_material]]` beside its settings."""
@@ -54,6 +57,7 @@ SETTING: Fields = {
     "passes": Field(Whole("1", 1, 50), required=True),
     "kerf_mm": Field(Number("0.15", 0, 3), required=True),
     "source": Field(AnyText('"measured here"')),
+    "measured": Field(Day()),
 }
 """The fields of `[[sheet_material.setting]]`."""
 
@@ -130,10 +134,15 @@ def _settings_over(below: Raw, table: Raw) -> dict[str, object]:
 
 
 def _check_not_lifted(entry: Raw, shipped: tuple[Raw, ...], where: str) -> None:
+    """Refuse to allow what is forbidden, under its own name, another one, or as part of a name."""
+    if entry.get("cutting", Cutting.FORBIDDEN) == Cutting.FORBIDDEN:
+        return
+    ident = as_words(str(entry.get("id")))
     for table in shipped:
-        lifted = entry.get("cutting", Cutting.FORBIDDEN) != Cutting.FORBIDDEN
-        same = str(table["id"]).casefold() == str(entry.get("id")).casefold()
-        if lifted and same and table["cutting"] == Cutting.FORBIDDEN:
+        also = table.get("also", [])
+        names = [table["id"], *(also if isinstance(also, list) else [])]
+        same = any(as_words(str(name)) in ident for name in names)
+        if same and table["cutting"] == Cutting.FORBIDDEN:
             facts = {"material": str(table["id"]), "reason": str(table.get("reason", ""))}
             raise InputError(Fault.MATERIAL_FORBIDDEN, f"{where}: cutting", **facts)
 

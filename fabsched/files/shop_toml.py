@@ -174,6 +174,7 @@ PRINTER: Fields = {
     "unattended": Field(Flag()),
     "start_minutes": _minutes("10"),
     "clear_minutes": _minutes("5"),
+    "change_minutes": _minutes("5"),
     "heat_s": Field(Number("180", 0, 7200)),
     "cool_s": Field(Number("300", 0, 7200)),
     "fail_start": CHANCE,
@@ -192,7 +193,9 @@ LASER: Fields = {
     "hours": HOURS,
     "power_w": Field(Number("60", 0.1, 10_000)),
     "start_minutes": _minutes("10"),
-    "clear_minutes": _minutes("10"),
+    "clear_minutes": _minutes("2"),
+    "watch_minutes": _minutes("2"),
+    "clean_minutes": _minutes("6"),
     "travel_mm_s": _speed("200.0"),
     "accel_mm_s2": _acceleration("1500.0"),
     "corner_mm": Field(Number("0.02", 0.0001, 1)),
@@ -308,6 +311,8 @@ def _records(value: object, kind: str) -> tuple[Any, ...]:
 def _record(record: type[Any], fields: Fields, table: Raw, where: str) -> Any:
     if record is Printer:
         table = _with_kit(table, where)
+    if record is Laser and "unattended" in table:
+        raise InputError(Fault.LASER_ATTENDED, f"{where}: unattended")
     values = read_fields(table, fields, where)
     if "name" in fields:
         values = {"name": readable(values["id"]), **values}

@@ -10,7 +10,7 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import Any, Protocol
@@ -244,6 +244,20 @@ class Moment:
             raise malformed(value, where, self.example)
         _in_range(value.year, *YEARS, where)
         return settled(value, self.zone)
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """A date without a clock time."""
+
+    example: str = "2026-10-25"
+
+    def read(self, value: object, where: str) -> date:
+        """The day."""
+        if not isinstance(value, date) or isinstance(value, datetime):
+            raise malformed(value, where, self.example)
+        _in_range(value.year, *YEARS, where)
+        return value
 
 
 @dataclass(frozen=True, slots=True)

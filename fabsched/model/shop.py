@@ -1,7 +1,9 @@
 """What the maker has: places, machines, people, ways between, materials and stock."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from datetime import date
 from enum import StrEnum
 
 from fabsched.model.spread import Spread
@@ -130,6 +132,7 @@ class Printer:
         unattended: whether it may run with nobody beside it.
         start_minutes: hands needed to start a run.
         clear_minutes: hands needed to take the parts off.
+        change_minutes: hands needed to change the spool, purging included.
         heat_s: heating of bed and nozzle before the first layer.
         cool_s: cooling down before parts come off.
         fail_start: chance that a run fails whatever its length.
@@ -148,6 +151,7 @@ class Printer:
     unattended: bool = True
     start_minutes: float = 10.0
     clear_minutes: float = 5.0
+    change_minutes: float = 5.0
     heat_s: float = 180.0
     cool_s: float = 300.0
     fail_start: float = 0.03
@@ -170,7 +174,12 @@ class Laser:
         hours: when it may run, in `opening_hours` grammar.
         power_w: optical power.
         start_minutes: hands to lay the sheet and focus, before cutting.
-        clear_minutes: hands to clear the bed and clean up, after cutting.
+        clear_minutes: hands to take parts and scrap off the bed, after cutting.
+        watch_minutes: hands that stay after the last cut, extraction on and lid shut, until the
+            fumes are gone and nothing glows (common practice).
+        clean_minutes: hands to clean bed, lens and filter after the job. With the watch it makes 8
+            of the 5 to 10 minutes that Carnegie Mellon University's laser policy has users plan at
+            the end of each job (courses.ideate.cmu.edu/62-478/s2017/laser/policy, no. 4).
         travel_mm_s: speed between cuts.
         accel_mm_s2: acceleration of all moves.
         corner_mm: how far the path may be cut at a corner (Kunz & Stilman 2012).
@@ -185,12 +194,19 @@ class Laser:
     hours: str = "24/7"
     power_w: float = 60.0
     start_minutes: float = 10.0
-    clear_minutes: float = 10.0
+    clear_minutes: float = 2.0
+    watch_minutes: float = 2.0
+    clean_minutes: float = 6.0
     travel_mm_s: float = 200.0
     accel_mm_s2: float = 1500.0
     corner_mm: float = 0.02
     fail_start: float = 0.05
     cost_hour: float = 0.0
+
+    @property
+    def after_minutes(self) -> float:
+        """Hands needed after a job: the watch, clearing and cleaning, marks alone included."""
+        return self.watch_minutes + self.clear_minutes + self.clean_minutes
 
 
 Machine = Printer | Laser
@@ -241,6 +257,8 @@ class CutSetting:
         passes: how often each outline is run over.
         kerf_mm: width of the cut.
         source: where the figures come from.
+        measured: the day of the user's own test cut; None for figures of others. What was measured
+            goes before what was read.
     """
 
     thickness_mm: float
@@ -250,6 +268,7 @@ class CutSetting:
     passes: int
     kerf_mm: float
     source: str = ""
+    measured: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -260,6 +279,7 @@ class SheetMaterial:
         id: name used in files.
         cutting: whether it may be cut at all.
         reason: why not, or what is disputed.
+        also: other names of it, and of what is as bad.
         density_g_cm3: density.
         settings: known thicknesses.
     """
@@ -267,8 +287,28 @@ class SheetMaterial:
     id: str
     cutting: Cutting
     reason: str = ""
+    also: tuple[str, ...] = ()
     density_g_cm3: float = 1.0
     settings: tuple[CutSetting, ...] = ()
+
+
+def as_words(name: str) -> str:
+    """A name as words between underscores, so that one name can be looked for in another.
+
+    >>> as_words("PVC") in as_words("foamed-pvc"), as_words("abs") in as_words("absorber")
+    (True, False)
+    """
+    return f"_{re.sub(r'[^0-9a-z]+', '_', name.casefold()).strip('_')}_"
+
+
+def forbidden_by_name(materials: Iterable[SheetMaterial], name: str) -> SheetMaterial | None:
+    """The forbidden material a name stands for or holds, by id or by other names of it."""
+    words = as_words(name)
+    for material in materials:
+        names = (material.id, *material.also)
+        if material.cutting is Cutting.FORBIDDEN and any(as_words(n) in words for n in names):
+            return material
+    return None
 
 
 def usable(materials: Iterable[Filament | SheetMaterial]) -> list[str]:

@@ -43,7 +43,7 @@ def estimate_part(given: EstimateInput, watch: Watch) -> Outcome:
     estimates: dict[str, Estimate] = {}
     errors: list[InputError] = []
     try:
-        shape, findings = read_part(given.path, given.part.unit)
+        shape, findings = read_part(given.path, given.part.unit, given.part.layers)
     except InputError as error:
         return {}, (_renamed(error, given),)
     for machine in given.machines:

@@ -188,7 +188,7 @@ class _Exporter:
             part = self._part(ident)
             path = self.given.folder / part.file
             try:
-                self._shapes[ident] = read_part(path, part.unit)[0]
+                self._shapes[ident] = read_part(path, part.unit, part.layers)[0]
             except InputError as error:
                 where = error.where.replace(str(path), part.file)
                 raise InputError(error.code, where, **error.facts) from error

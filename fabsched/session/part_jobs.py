@@ -10,7 +10,15 @@ from fabsched.files.resources import package_folder
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.project import Part
-from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop, usable
+from fabsched.model.shop import (
+    Filament,
+    Machine,
+    Sheet,
+    SheetMaterial,
+    Shop,
+    forbidden_by_name,
+    usable,
+)
 from fabsched.session.requests import EstimateRequest
 
 ESTIMATING_FLOORS = ("model", "files", "estimate")
@@ -74,7 +82,7 @@ def material_of(part: Part, shop: Shop) -> Filament | SheetMaterial:
     """The part's material.
 
     Raises:
-        InputError: the tables do not hold it.
+        InputError: the tables do not hold it, or it is another name of what must not be cut.
     """
     tables: tuple[Filament | SheetMaterial, ...] = (
         shop.filaments if part.route is Route.PRINT else shop.sheet_materials
@@ -82,6 +90,9 @@ def material_of(part: Part, shop: Shop) -> Filament | SheetMaterial:
     for material in tables:
         if material.id == part.material:
             return material
+    if part.route is Route.CUT and (bad := forbidden_by_name(shop.sheet_materials, part.material)):
+        facts = {"material": part.material, "reason": bad.reason}
+        raise InputError(Fault.MATERIAL_FORBIDDEN, _field(part, "material"), **facts)
     known = ", ".join(usable(tables))
     raise InputError(
         Fault.MATERIAL_UNKNOWN, _field(part, "material"), material=part.material, known=known

@@ -147,6 +147,7 @@ def _card(facts: RunFacts, given: ExportInput, words: Words, zone: ZoneInfo) -> 
             _times(facts, given.answer, words, zone),
             _cargo(facts, given.project),
             *_settings(facts, given.project),
+            *_afterwards(facts, given.shop),
             *_files(facts, given),
         ),
         picture=f"{facts.stem}.png" if facts.laid else "",
@@ -176,16 +177,32 @@ def _settings(facts: RunFacts, project: Project) -> tuple[str, ...]:
     if facts.speeds is None:
         return ()
     part = next(part for part in project.parts if part.id == facts.run.cargo[0][0])
+    measured = facts.speeds.measured
     settings = phrase(
-        "cut-settings",
+        "cut-settings-own" if measured else "cut-settings",
         material=part.material,
         thickness=part.thickness_mm or 0.0,
         feed=f"{facts.speeds.feed_mm_s.likely:.3g}",
         passes=facts.speeds.passes,
         pierce=f"{facts.speeds.pierce_s:.2g}",
+        day=measured.isoformat() if measured else "",
     )
     remarks = (f"{_capital(text_of(finding))}." for finding in facts.speeds.findings)
     return settings, phrase("kerf-applied", kerf=facts.speeds.kerf_mm), *remarks
+
+
+def _afterwards(facts: RunFacts, shop: Shop) -> tuple[str, ...]:
+    """What hands do at a laser once it has cut: the watch, clearing and cleaning."""
+    lasers = [laser for laser in shop.lasers if laser.id == facts.machine]
+    return tuple(
+        phrase(
+            "laser-after",
+            watch=f"{laser.watch_minutes:g}",
+            clear=f"{laser.clear_minutes:g}",
+            clean=f"{laser.clean_minutes:g}",
+        )
+        for laser in lasers
+    )
 
 
 def _files(facts: RunFacts, given: ExportInput) -> tuple[str, ...]:

@@ -72,6 +72,28 @@ def test_each_part_has_the_keys_of_the_contract(
     assert [lid["cut_mm"], lid["pierces"]] == [None, None]
 
 
+TWO_LAYERS = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60">
+<g id="outline"><rect x="5" y="5" width="50" height="50"/></g>
+<g id="text"><rect x="20" y="20" width="10" height="10"/></g></svg>"""
+
+
+def test_layers_are_given_their_operation(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a word all is cut and the layers are listed; a name the file lacks is refused."""
+    (folder / "base.svg").write_text(TWO_LAYERS)
+    (plain,) = _estimated(capsys, "base.svg")["parts"]
+    assert set(plain["breakdown_s"]) == {"cutting", "piercing", "travel"}
+    (told,) = (f for f in plain["findings"] if f["code"] == "layers-found")
+    assert "outline (cut), text (cut)" in told["text"]
+    (marked,) = _estimated(capsys, "base.svg", "--layer", "Text=engrave")["parts"]
+    assert marked["breakdown_s"]["engraving"] > 0
+    assert marked["cut_mm"] == pytest.approx(4 * 50, rel=0.01)
+    refused = _estimated(capsys, "base.svg", "--layer", "txt=engrave", code=2)["rejected"]
+    assert [r["code"] for r in refused] == ["name-unknown"]
+    assert refused[0]["text"].startswith("base.svg: layers: 'txt' is not defined")
+    assert Started().run("estimate", "base.svg", "--layer", "text=burn") == 2
+    assert capsys.readouterr().err.count("\n") == 2
+
+
 def test_bad_files_stop_no_others(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Rejected files are told in the document and on stderr, one line each; the code is 2."""
     cube(folder / "lid.stl")

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
@@ -294,7 +295,9 @@ def test_the_energy_per_area_carries_over_to_other_sheets() -> None:
         laser = replace(LASER, power_w=power)
         speeds = cut_speeds(laser, SHEET, thickness, where="lid.svg")
         assert power / (thickness * speeds.feed_mm_s.likely) == pytest.approx(energy)
-        assert [f.code for f in speeds.findings] == [Remark.SETTING_BY_DEFAULT]
+        (guess,) = speeds.findings
+        assert guess.code is Remark.FIRST_GUESS
+        assert (guess.facts["thickness"], guess.facts["power"]) == ("3", "60")
 
 
 def test_a_known_thickness_is_taken_as_it_is() -> None:
@@ -305,6 +308,31 @@ def test_a_known_thickness_is_taken_as_it_is() -> None:
     two = replace(SHEET, settings=(SETTING, replace(SETTING, thickness_mm=6.0, kerf_mm=0.3)))
     assert cut_speeds(LASER, two, 5.0, where="lid.svg").kerf_mm == 0.3
     assert cut_speeds(LASER, two, 4.0, where="lid.svg").kerf_mm == 0.2
+
+
+def test_the_own_test_cut_goes_before_what_was_read() -> None:
+    """For its thickness, and as the start of a first guess where no thickness is known."""
+    own = replace(
+        SETTING, feed_mm_s=Spread.exactly(7.0), source="own test cut", measured=date(2026, 11, 25)
+    )
+    read = replace(SETTING, thickness_mm=6.0, feed_mm_s=Spread.exactly(5.0))
+    both = replace(SHEET, settings=(SETTING, read, own))
+    speeds = cut_speeds(LASER, both, 3.0, where="lid.svg")
+    assert (speeds.feed_mm_s.likely, speeds.measured) == (7.0, date(2026, 11, 25))
+    assert cut_speeds(LASER, both, 6.0, where="lid.svg").feed_mm_s.likely == 5.0
+    guess = cut_speeds(LASER, both, 5.0, where="lid.svg")
+    assert guess.feed_mm_s.likely == pytest.approx(7.0 * 3 / 5)
+    assert guess.measured is None
+    assert guess.findings[0].facts["source"] == "own test cut"
+
+
+def test_of_two_settings_of_a_thickness_the_nearer_power_counts() -> None:
+    """Each laser of a shop keeps its own."""
+    strong = replace(SETTING, power_w=120.0, feed_mm_s=Spread.exactly(18.0))
+    both = replace(SHEET, settings=(strong, SETTING))
+    for power, feed in ((60.0, 10.0), (120.0, 18.0)):
+        speeds = cut_speeds(replace(LASER, power_w=power), both, 3.0, where="lid.svg")
+        assert (speeds.feed_mm_s.likely, speeds.findings) == (feed, ())
 
 
 def test_no_cut_is_faster_than_the_machine() -> None:
@@ -339,6 +367,7 @@ def test_shipped_feeds_keep_to_their_source(
     [
         *("pvc", "artificial_leather", "abs", "polycarbonate", "petg", "hdpe", "polystyrene"),
         *("ptfe", "polystyrene_foam", "polypropylene_foam", "fibreglass", "carbon_fibre"),
+        *("chloroprene", "glass_mirror"),
     ],
 )
 def test_forbidden_materials_are_refused_with_their_reason(material: str) -> None:

@@ -65,6 +65,15 @@ DEFECTS = {
         Fault.FIELD_MISSING,
         "shop.toml: filament 'own': density_g_cm3",
     ),
+    "laser_unattended": (Fault.LASER_ATTENDED, "shop.toml: laser 'laser': unattended"),
+    "material_lifted_by_name": (
+        Fault.MATERIAL_FORBIDDEN,
+        "shop.toml: sheet_material 'white-vinyl_1': cutting",
+    ),
+    "setting_measured_with_hour": (
+        Fault.FIELD_MALFORMED,
+        "shop.toml: sheet_material 'plywood': setting 3 mm: measured",
+    ),
     "material_lifted": (
         Fault.MATERIAL_FORBIDDEN,
         "shop.toml: sheet_material 'PVC': cutting",
