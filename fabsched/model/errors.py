@@ -88,6 +88,8 @@ class Fault(StrEnum):
     PLATES_NEED_CLOSED = "plates-need-closed"
     LOG_NEWER = "log-newer"
     LOG_BUSY = "log-busy"
+    EXPERIENCE_NEWER = "experience-newer"
+    EXPERIENCE_BUSY = "experience-busy"
 
 
 Fact = str | int | float

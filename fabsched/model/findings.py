@@ -48,6 +48,7 @@ class Remark(StrEnum):
     SHEET_SMALL = "sheet-small"
     MATERIAL_DISPUTED = "material-disputed"
     LOG_DAMAGED = "log-damaged"
+    EXPERIENCE_DAMAGED = "experience-damaged"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

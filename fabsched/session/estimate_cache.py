@@ -12,8 +12,9 @@ from typing import Any
 from platformdirs import user_cache_path
 
 from fabsched.files.atomic import write_bytes_atomic
+from fabsched.files.experience_json import moves_of_entry
 from fabsched.model.errors import InputError
-from fabsched.model.estimates import Estimate, Moves, Route, Warp, WarpLevel
+from fabsched.model.estimates import Estimate, Route, Warp, WarpLevel
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.spread import Spread
 
@@ -74,15 +75,10 @@ def _estimate(entry: Mapping[str, Any]) -> Estimate:
         "footprint_mm": tuple(entry["footprint_mm"]),
         "silhouette_mm": tuple(tuple(point) for point in entry["silhouette_mm"]),
         "warp": Warp(**{**warp, "level": WarpLevel(warp["level"])}) if warp else None,
-        "moves": _moves(moves) if moves else None,
+        "moves": moves_of_entry(moves) if moves else None,
         "findings": tuple(_finding(found) for found in entry["findings"]),
     }
     return Estimate(**{**entry, **changed})
-
-
-def _moves(entry: Mapping[str, Any]) -> Moves:
-    rows = tuple(tuple(row) for row in entry["moving_s"])
-    return Moves(fixed_s=entry["fixed_s"], moving_s=rows)
 
 
 def _finding(entry: Mapping[str, Any]) -> Finding:
