@@ -6,7 +6,11 @@ under the same luck, which makes small differences visible (common random number
 Simulation Modeling and Analysis, from memory).
 """
 
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import TypeVar
 from zlib import crc32
 
 import numpy as np
@@ -20,6 +24,9 @@ from fabsched.model.weekend import AGAIN, MAX_ROUNDS, Run, Task
 from fabsched.odds.compile import MOST_FAILURES, Frame
 from fabsched.odds.tables import Luck, Reals
 from fabsched.odds.truths import AS_TOLD, SHARED, Factor, Truths
+
+Key = TypeVar("Key")
+Found = TypeVar("Found")
 
 Z90 = 1.2815515655446004
 """Standard normal quantile at 0.9."""
@@ -56,7 +63,9 @@ class Draws:
         return replace(self, scenarios=kept, luck=self.luck._replace(**first))
 
 
-def draw(frame: Frame, scenarios: int, seed: int, *, truths: Truths = AS_TOLD) -> Draws:
+def draw(
+    frame: Frame, scenarios: int, seed: int, *, truths: Truths = AS_TOLD, threads: int = 1
+) -> Draws:
     """Draw the luck of many weekends.
 
     Args:
@@ -64,11 +73,12 @@ def draw(frame: Frame, scenarios: int, seed: int, *, truths: Truths = AS_TOLD) -
         scenarios: how many to draw.
         seed: not below zero; the same seed gives the same luck bit for bit.
         truths: what is not known about the world; each weekend has a truth of its own.
+        threads: how many share the things that have luck; the luck does not depend on it.
     """
-    worlds = _Worlds.of(truths, scenarios, seed)
+    worlds = _Worlds.of(truths, scenarios, seed, threads)
     seconds, left = _lengths(frame, worlds)
     failed, shares, first_share = _failures(frame, seconds, left, worlds)
-    faults = np.array([_faults(frame, gate, worlds) for gate in frame.gates], np.uint8)
+    faults = np.array(worlds.each(partial(_faults, frame, worlds), frame.gates), np.uint8)
     due = np.array([_due(frame, ident, worlds) for ident in frame.due], np.int64)
     luck = Luck(
         seconds=seconds,
@@ -106,13 +116,14 @@ class _Worlds:
     """The truths of the weekends that are drawn.
 
     Attributes:
-        scenarios, seed: as for `draw`.
+        scenarios, seed, threads: as for `draw`.
         truths: from which they are drawn.
         failing, faults, work, machine: (scenarios,) factors, or one for all.
     """
 
     scenarios: int
     seed: int
+    threads: int
     truths: Truths
     failing: Reals
     faults: Reals
@@ -120,14 +131,21 @@ class _Worlds:
     machine: Reals
 
     @classmethod
-    def of(cls, truths: Truths, scenarios: int, seed: int) -> "_Worlds":
+    def of(cls, truths: Truths, scenarios: int, seed: int, threads: int) -> "_Worlds":
         """Each factor has a stream of its own."""
         drawn = {}
         for name in SHARED:
             factor: Factor = getattr(truths, name)
             rng = _stream(seed, f">world>{name}")
             drawn[name] = factor.at(rng.standard_normal(scenarios) if factor.sigma else 0.0)
-        return cls(scenarios=scenarios, seed=seed, truths=truths, **drawn)
+        return cls(scenarios=scenarios, seed=seed, threads=threads, truths=truths, **drawn)
+
+    def each(self, do: Callable[[Key], Found], keys: Iterable[Key]) -> list[Found]:
+        """Do something for each of several things, whose luck does not depend on each other's."""
+        if self.threads == 1:
+            return [do(key) for key in keys]
+        with ThreadPoolExecutor(self.threads) as pool:
+            return list(pool.map(do, keys))
 
     def stream(self, name: str) -> np.random.Generator:
         """Luck of one thing."""
@@ -147,47 +165,57 @@ def _lengths(frame: Frame, worlds: _Worlds) -> tuple[NDArray[np.int32], NDArray[
     """Seconds of every spot, and what is left of what goes on already."""
     seconds = np.empty((len(frame.shop.spots), worlds.scenarios), np.int32)
     left = np.empty((len(frame.going), worlds.scenarios), np.int32)
-    works = _Works(worlds)
-    for entry, row in zip(frame.entries, frame.shop.entries, strict=True):
-        mine = seconds[row["first_spot"] : row["end_spot"]]
-        if isinstance(entry.activity, Task):
-            mine[0] = works.seconds(entry, entry.activity)
-        else:
-            goes = left[row["going"]] if entry.going else None
+
+    def fill(name: str) -> None:
+        row = rows[name][0]
+        entry, table = frame.entries[row], frame.shop.entries[row]
+        if isinstance(entry.activity, Run):
+            mine = seconds[table["first_spot"] : table["end_spot"]]
+            goes = left[table["going"]] if entry.going else None
             _machine_seconds(entry, entry.activity, worlds, mine, goes)
+        else:
+            _work_seconds(frame, name, rows[name], worlds, seconds)
+
+    rows = _sharing(frame)
+    worlds.each(fill, rows)
     return seconds, left
 
 
-class _Works:
-    """Luck of work; the pieces of one work, and of its repetition in a round, share it."""
+def _sharing(frame: Frame) -> Mapping[str, list[int]]:
+    """Rows of what shares its luck: pieces of one work, also where it is repeated in a round."""
+    rows: dict[str, list[int]] = {}
+    for row, entry in enumerate(frame.entries):
+        name = entry.id
+        if isinstance(entry.activity, Task):
+            work = entry.activity.of or entry.activity.id
+            name = f"{entry.gate}>{entry.round}>{work}" if entry.round else work
+        rows.setdefault(name, []).append(row)
+    return rows
 
-    def __init__(self, worlds: _Worlds) -> None:
-        self._worlds = worlds
-        self._known: dict[str, tuple[Reals, Reals]] = {}
 
-    def seconds(self, entry: Entry, task: Task) -> NDArray[np.int32]:
-        """Seconds of one task, (scenarios,)."""
-        low, high = task.seconds.low, task.seconds.high
-        work = task.of or task.id
-        name = f"{entry.gate}>{entry.round}>{work}" if entry.round else work
-        if name not in self._known:
-            self._known[name] = self._place(name, task.seconds), self._overrun(name)
-        place, overrun = self._known[name]
-        return _whole_s((low + (high - low) * place) * overrun)
+def _work_seconds(
+    frame: Frame, name: str, rows: Sequence[int], worlds: _Worlds, seconds: NDArray[np.int32]
+) -> None:
+    """Fill in hands' seconds of every piece of one work."""
+    overrun = _overrun(name, worlds)
+    place: Reals | None = None
+    for row in rows:
+        task, spot = frame.entries[row].activity, frame.shop.entries[row]["first_spot"]
+        if isinstance(task, Task):
+            low, high = task.seconds.low, task.seconds.high
+            if place is None and low < high:
+                place = worlds.stream(name).beta(*pert_shape(task.seconds), worlds.scenarios)
+            told = low if place is None else low + (high - low) * place
+            seconds[spot] = _whole_s(told * overrun)
 
-    def _place(self, name: str, spread: Spread) -> Reals:
-        """Where between low and high it lies, from 0 to 1."""
-        if spread.low == spread.high:
-            return np.zeros(self._worlds.scenarios)
-        rng = self._worlds.stream(name)
-        return rng.beta(*pert_shape(spread), self._worlds.scenarios)
 
-    def _overrun(self, name: str) -> Reals:
-        """By which factor it takes longer than told."""
-        factor = self._worlds.truths.overrun
-        rng = self._worlds.stream(f"{name}>overrun")
-        deviates = rng.standard_normal(self._worlds.scenarios) if factor.sigma else 0.0
-        return factor.at(deviates) * self._worlds.work
+def _overrun(name: str, worlds: _Worlds) -> Reals:
+    """By which factor a work takes longer than told."""
+    factor = worlds.truths.overrun
+    if not factor.sigma:
+        return factor.median * worlds.work
+    deviates = worlds.stream(f"{name}>overrun").standard_normal(worlds.scenarios)
+    return factor.at(deviates) * worlds.work
 
 
 def pert_shape(spread: Spread) -> tuple[float, float]:
@@ -244,19 +272,21 @@ def _failures(
 ) -> tuple[NDArray[np.uint8], NDArray[np.float32], NDArray[np.int64]]:
     """Number of failed attempts, their shares, and the first row of each run in these."""
     failed = np.zeros((len(frame.runs), worlds.scenarios), np.uint8)
-    shares: list[NDArray[np.float32]] = []
-    first_share = []
-    for mine, ident in zip(failed, frame.runs, strict=True):
+
+    def attempts(number: int) -> list[NDArray[np.float32]]:
+        ident = frame.runs[number]
         row = frame.rows[ident]
         run, table = frame.entries[row].activity, frame.shop.entries[row]
-        first_share.append(len(shares))
-        if isinstance(run, Run):
-            machine_s = seconds[table["going_spot"]]
-            goes = left[table["going"]] if frame.entries[row].going else None
-            chances = _chances(run, machine_s, goes, worlds.failing)
-            shares += _attempts(chances, worlds.stream(f"{ident}>attempts"), mine)
-    rows = np.array(shares, np.float32).reshape(-1, worlds.scenarios)
-    return failed, rows, np.array(first_share, np.int64)
+        if not isinstance(run, Run):
+            return []
+        goes = left[table["going"]] if frame.entries[row].going else None
+        chances = _chances(run, seconds[table["going_spot"]], goes, worlds.failing)
+        return _attempts(chances, worlds.stream(f"{ident}>attempts"), failed[number])
+
+    found = worlds.each(attempts, range(len(frame.runs)))
+    shares = np.array([share for each in found for share in each], np.float32)
+    first_share = np.cumsum([0, *(len(each) for each in found)])[:-1]
+    return failed, shares.reshape(-1, worlds.scenarios), first_share.astype(np.int64)
 
 
 def _chances(
@@ -306,7 +336,7 @@ def chance_of_failing(run: Run, hours: Reals, failing: Reals | float = 1.0) -> R
     return chance
 
 
-def _faults(frame: Frame, gate: str, worlds: _Worlds) -> NDArray[np.uint8]:
+def _faults(frame: Frame, worlds: _Worlds, gate: str) -> NDArray[np.uint8]:
     """In how many rounds a gate finds a fault, each time with a smaller chance."""
     task = frame.entries[frame.rows[gate]].activity
     uniform = worlds.stream(f"{gate}>faults").random(worlds.scenarios)

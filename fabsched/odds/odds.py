@@ -34,7 +34,7 @@ def odds_of(
     Raises:
         ValueError: the plan does not name every activity exactly once.
     """
-    draws = draw(compile_weekend(weekend), scenarios, seed)
+    draws = draw(compile_weekend(weekend), scenarios, seed, threads=threads)
     return odds_from(finishes_of(draws, plan, threads=threads), weekend.deadline_s)
 
 

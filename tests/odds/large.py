@@ -1,7 +1,9 @@
 """Weekends of any size, for timing: prints of up to ten hours, cuts, work and gates."""
 
+from dataclasses import replace
 from random import Random
 
+from fabsched.model.plan import Plan
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import (
     Activity,
@@ -10,7 +12,9 @@ from fabsched.model.weekend import (
     Run,
     Site,
     Station,
+    Swap,
     Task,
+    Turn,
     Weekend,
 )
 from fabsched.model.windows import Windows
@@ -21,8 +25,15 @@ UP = ((10, 14), (15, 20), (21, 25))
 """When people are up, in hours of the day; meals left out."""
 
 
-def large_weekend(size: int, *, printers: int = 3, seed: int = 0) -> Weekend:
-    """A weekend for one person with so many activities, the workshop open in the afternoon."""
+def large_weekend(size: int, *, printers: int = 3, seed: int = 0, spare: int = 0) -> Weekend:
+    """A weekend for one person with so many activities, the workshop open in the afternoon.
+
+    Args:
+        size: how many are carried out.
+        printers: how many there are at home.
+        seed: of everything made up.
+        spare: how many more could be carried out instead of others, one for one.
+    """
     random = Random(seed)  # noqa: S311 - made-up weekends keep no secrets
     up = Windows.of(_daily(*UP))
     prints = [_print(random, n, printers) for n in range(round(0.28 * size))]
@@ -30,6 +41,8 @@ def large_weekend(size: int, *, printers: int = 3, seed: int = 0) -> Weekend:
     activities: list[Activity] = [*prints, *cuts]
     for number in range(size - len(activities)):
         activities.append(_task(random, number, activities))
+    swaps = [_swap(number, activities[number % size]) for number in range(spare)]
+    instead = [replace(activities[number % size], id=f"spare{number}") for number in range(spare)]
     always = Windows.always(0, 4 * DAY)
     stations = [
         Station(id=f"m{n}", name=f"M{n}", place="home", windows=always) for n in range(printers)
@@ -45,8 +58,26 @@ def large_weekend(size: int, *, printers: int = 3, seed: int = 0) -> Weekend:
             Site(id="lab", name="Lab", windows=Windows.of(_daily((12, 20)))),
         ),
         stations=(*stations, Station(id="laser", name="Laser", place="lab", windows=always)),
-        activities=tuple(activities),
+        activities=(*activities, *instead),
+        swaps=tuple(swaps),
         travel_s={("home", "lab"): 30 * MIN, ("lab", "home"): 30 * MIN},
+    )
+
+
+def standing_plan(week: Weekend) -> Plan:
+    """The plan that takes no swap, everything in the order it is listed."""
+    listed = [activity.id for activity in week.activities]
+    standing = week.standing
+    return Plan(
+        order=tuple(ident for ident in listed if ident in standing),
+        dropped=frozenset(listed) - standing,
+    )
+
+
+def _swap(number: int, activity: Activity) -> Swap:
+    spare = frozenset({f"spare{number}"})
+    return Swap(
+        id=f"swap{number}", kind=Turn.ROUTE, name="", out=frozenset({activity.id}), into=spare
     )
 
 

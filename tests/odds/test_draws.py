@@ -12,7 +12,9 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import AGAIN, Choice, Going, Weekend
 from fabsched.odds.compile import MOST_FAILURES, compile_weekend
 from fabsched.odds.draws import Draws, draw, log_normal, scenario_of
+from fabsched.odds.truths import PUBLISHED, Factor, Truths
 from tests.model.made import H, cutting, printing, task, weekend
+from tests.odds.large import large_weekend
 
 MANY = 100_000
 UNIT_S = 10_000
@@ -158,6 +160,57 @@ def test_gates_find_faults_less_and_less() -> None:
     rounds = drawn(week).luck.faults[0]
     assert close((rounds >= 1).astype(float), 0.4)
     assert close((rounds >= 2).astype(float), 0.4 * 0.4 * AGAIN)
+
+
+def test_a_factor_holds_for_the_whole_weekend_and_an_overrun_for_one_work() -> None:
+    """Logarithms of works drawn under truths spread by both, and go together by the shared one."""
+    truths = Truths(work=Factor(1.2, 0.3), overrun=Factor(1.0, 0.4))
+    sure = Spread.exactly(1_000_000)
+    draws = draw(compile_weekend(weekend(task("a", sure), task("b", sure))), MANY, 7, truths=truths)
+    a, b = (np.log(seconds(draws, ident) / 1_000_000) for ident in ("a", "b"))
+    assert close(a, np.log(1.2))
+    assert close((a - np.log(1.2)) ** 2, 0.3**2 + 0.4**2)
+    assert close((a - np.log(1.2)) * (b - np.log(1.2)), 0.3**2)
+
+
+def test_failing_twice_as_often_is_failing_as_one_of_two_would() -> None:
+    """A factor of two on the rate squares the chance of success, of runs and at gates."""
+    week = weekend(
+        printing("lid", 14 * H, fail_start=0.02, fail_hour=0.012),
+        task("fit", after=("lid",), chance=0.4, redo=("lid",)),
+    )
+    truths = Truths(failing=Factor(2.0), faults=Factor(0.5))
+    luck = draw(compile_weekend(week), MANY, 7, truths=truths).luck
+    assert close((luck.failed[0] > 0).astype(float), 1 - (0.98 * np.exp(-0.012 * 14)) ** 2)
+    assert close((luck.faults[0] > 0).astype(float), 1 - 0.6**0.5)
+
+
+def test_machines_may_be_slower_than_estimated() -> None:
+    """A factor on machine time stretches what a run takes and what is left of it."""
+    lid = printing("lid", Spread.exactly(10_000), going=Going("printer", Spread.exactly(4_000)))
+    truths = Truths(machine=Factor(1.1))
+    luck = draw(compile_weekend(weekend(lid)), 5, 7, truths=truths).luck
+    assert (luck.seconds[0] == 11_000).all()
+    assert (luck.left[0] == 4_400).all()
+
+
+def test_what_is_not_known_changes_no_other_luck() -> None:
+    """Under other truths the same weekends are drawn: who was lucky before is so again."""
+    week = weekend(printing("lid", Spread(9, 10, 14), fail_start=0.5), task("a", Spread(1, 2, 300)))
+    frame = compile_weekend(week)
+    told, worse = draw(frame, 500, 3), draw(frame, 500, 3, truths=Truths(failing=Factor(2.0)))
+    assert (worse.luck.failed >= told.luck.failed).all()
+    assert np.array_equal(worse.luck.seconds, told.luck.seconds)
+
+
+@pytest.mark.parametrize("threads", [2, 5])
+def test_threads_draw_the_same_luck(threads: int) -> None:
+    """However many threads share what has luck, every table is the same to the bit."""
+    frame = compile_weekend(large_weekend(40, spare=8))
+    alone = draw(frame, 300, 3, truths=PUBLISHED).luck
+    shared = draw(frame, 300, 3, truths=PUBLISHED, threads=threads).luck
+    for name in alone._fields:
+        assert np.array_equal(getattr(alone, name), getattr(shared, name))
 
 
 def test_things_have_the_same_luck_in_another_weekend() -> None:
