@@ -72,7 +72,7 @@ class State:
         remedies: choices taken after failures, by id of the activity.
         deadline: (as it was, as it is now), if it was moved.
         in_hand: the last plan that was taken in hand; None before the first.
-        where: id of the place each person was last seen at, by id.
+        where: (place, moment) at which each person was last seen, by id.
         last_s: moment of the last entry; 0 if there is none.
     """
 
@@ -87,7 +87,7 @@ class State:
     remedies: Mapping[str, Remedy] = field(default_factory=dict)
     deadline: tuple[int, int] | None = None
     in_hand: InHand | None = None
-    where: Mapping[str, str] = field(default_factory=dict)
+    where: Mapping[str, tuple[str, int]] = field(default_factory=dict)
     last_s: int = 0
 
     @property
@@ -113,7 +113,7 @@ def _started(state: State, entry: Entry) -> State:
     state = _off(state, entry.meant.machine)
     done = _without(state.done, entry.subject)
     going = {**state.going, entry.subject: stint}
-    return replace(state, done=done, going=going, where=_where(state, entry.meant))
+    return replace(state, done=done, going=going, where=_where(state, stint.meant, entry.moment_s))
 
 
 def _finished(state: State, entry: Entry) -> State:
@@ -234,7 +234,7 @@ def _ended(state: State, entry: Entry) -> tuple[Stint, State]:
         stint, end_s=entry.moment_s, outcome=entry.kind, share=entry.share, why=entry.why
     )
     going = _without(state.going, entry.subject)
-    where = _where(state, stint.meant)
+    where = _where(state, stint.meant, entry.moment_s)
     return stint, replace(state, going=going, past=(*state.past, stint), where=where)
 
 
@@ -263,10 +263,11 @@ def _off(state: State, machine: str) -> State:
     return _done(state, stint) if stint.outcome is Event.FINISHED else state
 
 
-def _where(state: State, meant: Meant) -> Mapping[str, str]:
+def _where(state: State, meant: Meant, moment_s: int) -> Mapping[str, tuple[str, int]]:
+    """Hands that work have been seen; those that only started a machine may have left it."""
     if not meant.person or not meant.place:
         return state.where
-    return {**state.where, meant.person: meant.place}
+    return {**state.where, meant.person: (meant.place, moment_s)}
 
 
 def _without(mapping: Mapping[str, Stint], ident: str) -> dict[str, Stint]:

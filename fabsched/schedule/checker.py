@@ -125,13 +125,19 @@ def _everything_has_its_blocks(view: _View) -> Iterator[str]:
 
 def _run_has_its_blocks(view: _View, run: Run) -> Iterator[str]:
     machine, tends = view.of(run.id, Kind.RUN), view.of(run.id, Kind.TEND)
-    wanted = 1 if run.attended else (run.start_s > 0) + (run.clear_s > 0)
-    if len(machine) != 1:
+    starts = run.start_s > 0 and run.going is None
+    wanted = 1 if run.attended else starts + (run.clear_s > 0)
+    if len(machine) != (0 if _only_waits(run) else 1):
         yield f"{run.id} has {len(machine)} machine blocks"
-    elif machine[0].attended != run.attended:
+    elif machine and machine[0].attended != run.attended:
         yield f"{run.id} is shown as attended={machine[0].attended}"
     if (len(tends) < 1) if run.attended else (len(tends) != wanted):
         yield f"{run.id} has {len(tends)} tends"
+
+
+def _only_waits(run: Run) -> bool:
+    """Whether it was started before and has nothing left but to be cleared."""
+    return run.going is not None and whole_s(run.going.seconds.likely) == 0
 
 
 def _lanes_do_not_overlap(view: _View) -> Iterator[str]:
@@ -151,25 +157,33 @@ def _machines_wait_to_be_cleared(view: _View) -> Iterator[str]:
 
 
 def _holding(view: _View, machine: str) -> Iterator[tuple[int, int, str]]:
-    for block in view.lane(machine):
+    """From when to when each run has the machine; what goes on already has it from the beginning."""
+    begin_s = view.weekend.begin_s
+    runs = (run for run in view.carried if isinstance(run, Run) and run.going)
+    going = {run.id for run in runs if run.going and run.going.machine == machine}
+    for ident in going:
+        yield begin_s, max((b.end_s for b in view.of(ident, *Kind)), default=begin_s), ident
+    for block in (b for b in view.lane(machine) if b.activity not in going):
         spans = [block, *view.of(block.activity, Kind.TEND)]
         yield min(b.start_s for b in spans), max(b.end_s for b in spans), block.activity
 
 
 def _runs_are_tended(view: _View) -> Iterator[str]:
     """Hands start a run right before it and clear it after; attended ones have hands all along."""
-    for run in (a for a in view.carried if isinstance(a, Run)):
+    for run in (a for a in view.carried if isinstance(a, Run) and not _only_waits(a)):
         (machine,) = view.of(run.id, Kind.RUN)
         tends = view.of(run.id, Kind.TEND)
         if run.attended:
             if (tends[0].start_s, tends[-1].end_s) != (machine.start_s, machine.end_s):
                 yield f"{run.id} is not attended all along"
         else:
-            yield from _starts_and_clears(run, machine, tends)
+            yield from _starts_and_clears(run, machine, tends, view.weekend.begin_s)
 
 
-def _starts_and_clears(run: Run, machine: Block, tends: list[Block]) -> Iterator[str]:
-    if run.start_s > 0 and tends[0].end_s != machine.start_s:
+def _starts_and_clears(run: Run, machine: Block, tends: list[Block], begin_s: int) -> Iterator[str]:
+    if run.going and machine.start_s != begin_s:
+        yield f"{run.id} does not go on from the beginning"
+    if run.start_s > 0 and not run.going and tends[0].end_s != machine.start_s:
         yield f"{run.id} does not start when hands have started it"
     if run.clear_s > 0 and tends[-1].start_s < machine.end_s:
         yield f"{run.id} is cleared before it ends"
@@ -177,7 +191,7 @@ def _starts_and_clears(run: Run, machine: Block, tends: list[Block]) -> Iterator
 
 def _runs_take_a_machine_that_can(view: _View) -> Iterator[str]:
     for run in (a for a in view.carried if isinstance(a, Run)):
-        able = {choice.machine for choice in run.choices}
+        able = {run.going.machine} if run.going else {c.machine for c in run.choices}
         for block in view.of(run.id, Kind.RUN):
             if block.resource not in able:
                 yield f"{run.id} runs on {block.resource}, which cannot take it"
@@ -196,13 +210,15 @@ def _durations_are_right(view: _View) -> Iterator[str]:
         hands = sum(b.end_s - b.start_s for b in view.hands_of(activity.id))
         if hands != _hands_s(view, activity):
             yield f"{activity.id} takes {hands} s of hands, not {_hands_s(view, activity)}"
-        if isinstance(activity, Run) and not activity.attended:
+        if isinstance(activity, Run) and not activity.attended and not _only_waits(activity):
             (block,) = view.of(activity.id, Kind.RUN)
             if block.end_s - block.start_s != _machine_s(view, activity):
                 yield f"{activity.id} runs {block.end_s - block.start_s} s"
 
 
 def _machine_s(view: _View, run: Run) -> int:
+    if run.going:
+        return whole_s(run.going.seconds.likely)
     (block,) = view.of(run.id, Kind.RUN)
     choice = next(c for c in run.choices if c.machine == block.resource)
     return whole_s(choice.seconds.likely)
@@ -211,7 +227,7 @@ def _machine_s(view: _View, run: Run) -> int:
 def _hands_s(view: _View, activity: Activity) -> int:
     if isinstance(activity, Task):
         return whole_s(activity.seconds.likely)
-    tends = activity.start_s + activity.clear_s
+    tends = activity.clear_s + (0 if activity.going else activity.start_s)
     return tends + _machine_s(view, activity) if activity.attended else tends
 
 
@@ -223,8 +239,10 @@ def _hands_work_in_open_hours(view: _View) -> Iterator[str]:
 
 
 def _machines_run_in_their_hours(view: _View) -> Iterator[str]:
+    """What was started before the beginning runs on, whatever the hours."""
+    going = {run.id for run in view.carried if isinstance(run, Run) and run.going}
     for station in view.weekend.stations:
-        for block in view.lane(station.id):
+        for block in (b for b in view.lane(station.id) if b.activity not in going):
             if not block.attended and not _inside(station.windows, block):
                 yield f"{block.id} is outside the hours of {station.id}"
 
@@ -244,7 +262,7 @@ def _unsplittable_stays_whole(view: _View) -> Iterator[str]:
 def _people_are_where_they_work(view: _View) -> Iterator[str]:
     """Nobody is in two places, and every way takes its time; one that takes none has no block."""
     for person in view.weekend.hands:
-        here = person.base
+        here = person.at or person.base
         for block in view.lane(person.id):
             if block.kind is Kind.TRAVEL:
                 yield from _way_is_right(view, here, block)
@@ -263,11 +281,13 @@ def _way_is_right(view: _View, here: str, block: Block) -> Iterator[str]:
 
 def _needs_come_first(view: _View) -> Iterator[str]:
     """What an activity waits for is done, and brought there, before it starts."""
-    for activity in view.carried:
+    for activity in (a for a in view.carried if not (isinstance(a, Run) and a.going)):
         first = _first_block(view, activity)
         if first.start_s < activity.earliest_s:
             yield f"{activity.id} starts before it may"
         for need in (n for n in activity.after if n not in view.plan.dropped):
+            if not view.of(need, *Kind):  # it had nothing left to do
+                continue
             way = view.weekend.way_s(_place(view, need), first.place)
             if first.start_s < view.course.done_s[need] + way:
                 yield f"{activity.id} starts before {need} is there"
@@ -284,7 +304,8 @@ def _place(view: _View, ident: str) -> str:
 def _ends_are_told_truly(view: _View) -> Iterator[str]:
     """`done_s` and `finish_s` say what the blocks say."""
     for activity in view.carried:
-        last = max(b.end_s for b in view.course.blocks if b.activity == activity.id and _ends(b))
+        ends = [b.end_s for b in view.course.blocks if b.activity == activity.id and _ends(b)]
+        last = max(ends, default=view.weekend.begin_s)
         if view.course.done_s[activity.id] != last:
             yield f"{activity.id} is said to be done at {view.course.done_s[activity.id]}"
     needed = [view.course.done_s[a.id] for a in view.carried if a.needed]

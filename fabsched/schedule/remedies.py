@@ -1,0 +1,160 @@
+"""Choices after a failure, as changes of the weekend."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+
+from fabsched.model.log import Cure, Remedy
+from fabsched.model.spread import Spread
+from fabsched.model.weekend import Activity, Choice, Run, Task, Weekend
+
+MOST_RISK = 1.0
+"""No chance is more than certain."""
+
+
+def coupon_of(run: Run) -> str:
+    """Id of the test print that goes before a run."""
+    return f"{run.id}-coupon"
+
+
+def remedied(weekend: Weekend, remedies: Iterable[Remedy]) -> Weekend:
+    """The weekend with the choices that were taken; those about nothing in it are passed over."""
+    for remedy in remedies:
+        known = {activity.id for activity in weekend.activities}
+        if remedy.subject in known:
+            weekend = _CARRIED_OUT[remedy.cure](weekend, remedy)
+    return weekend
+
+
+def _as_it_is(weekend: Weekend, _: Remedy) -> Weekend:
+    return weekend
+
+
+def _on_machine(weekend: Weekend, remedy: Remedy) -> Weekend:
+    """Only on that machine, if it is one of those that can."""
+
+    def bound(activity: Activity) -> Activity:
+        if not isinstance(activity, Run):
+            return activity
+        choices = tuple(c for c in activity.choices if c.machine == remedy.machine)
+        return replace(activity, choices=choices) if choices else activity
+
+    return changed(weekend, remedy.subject, bound)
+
+
+def _otherwise(weekend: Weekend, remedy: Remedy) -> Weekend:
+    """Longer or shorter, and with another chance of failing."""
+    return changed(weekend, remedy.subject, lambda activity: _eased(activity, remedy))
+
+
+def _eased(activity: Activity, remedy: Remedy) -> Activity:
+    if not isinstance(activity, Run):
+        return activity
+    return replace(
+        activity,
+        choices=tuple(Choice(c.machine, c.seconds.scaled(remedy.factor)) for c in activity.choices),
+        fail_start=min(MOST_RISK, activity.fail_start * remedy.risk),
+        fail_hour=activity.fail_hour * remedy.risk,
+    )
+
+
+def _coupon_first(weekend: Weekend, remedy: Remedy) -> Weekend:
+    """A small test print goes before, and takes part of the chance of failing away."""
+    run = weekend.activity(remedy.subject)
+    if not isinstance(run, Run) or remedy.seconds is None:
+        return weekend
+    seconds = remedy.seconds
+    coupon = replace(
+        run,
+        id=coupon_of(run),
+        choices=tuple(Choice(c.machine, seconds) for c in run.choices),
+        cargo=(),
+        going=None,
+    )
+    after = _otherwise(weekend, remedy)
+    after = changed(after, run.id, lambda each: replace(each, after=(*each.after, coupon.id)))
+    return replace(after, activities=(coupon, *after.activities))
+
+
+def _repaired(weekend: Weekend, remedy: Remedy) -> Weekend:
+    """What failed is mended by hand and used."""
+    run = weekend.activity(remedy.subject)
+    if not isinstance(run, Run):
+        return weekend
+    task = Task(
+        id=run.id,
+        name=run.name,
+        place=weekend.station(run.choices[0].machine).place,
+        people=tuple(hands.id for hands in weekend.hands),
+        seconds=remedy.seconds or Spread.exactly(0),
+        of=run.id,
+        after=run.after,
+        earliest_s=run.earliest_s,
+        needed=run.needed,
+    )
+    return changed(weekend, run.id, lambda _: task)
+
+
+def _dropped(weekend: Weekend, remedy: Remedy) -> Weekend:
+    return without(weekend, frozenset({remedy.subject}))
+
+
+def _other_way(weekend: Weekend, remedy: Remedy) -> Weekend:
+    """The swap is taken for good."""
+    swap = next((swap for swap in weekend.swaps if swap.id == remedy.swap), None)
+    if swap is None or not swap.out <= weekend.standing:
+        return weekend
+    left = tuple(s for s in weekend.swaps if not s.out & swap.out and not s.into & swap.into)
+    kept = replace(weekend, swaps=left)
+    unreachable = kept_away(weekend) - kept_away(kept) - swap.into
+    return _taken_out(kept, swap.out | unreachable)
+
+
+def kept_away(weekend: Weekend) -> frozenset[str]:
+    """Ids of the activities that are carried out only if a swap is taken."""
+    return frozenset[str]().union(*(swap.into for swap in weekend.swaps))
+
+
+def changed(weekend: Weekend, ident: str, change: Callable[[Activity], Activity]) -> Weekend:
+    """The weekend with one activity changed."""
+    activities = (change(a) if a.id == ident else a for a in weekend.activities)
+    return replace(weekend, activities=tuple(activities))
+
+
+def without(weekend: Weekend, gone: frozenset[str]) -> Weekend:
+    """The weekend without some activities and any mention of them.
+
+    Decisions that would make them after all are gone as well.
+    """
+    swaps = tuple(s for s in weekend.swaps if not s.into or not (s.out | s.into) & gone)
+    kept = replace(weekend, swaps=swaps)
+    return _taken_out(kept, gone | (kept_away(weekend) - kept_away(kept)))
+
+
+def _taken_out(weekend: Weekend, gone: frozenset[str]) -> Weekend:
+    activities = tuple(
+        freed(activity, gone) for activity in weekend.activities if activity.id not in gone
+    )
+    swaps = (replace(swap, out=swap.out - gone) for swap in weekend.swaps)
+    return replace(weekend, activities=activities, swaps=tuple(s for s in swaps if s.out))
+
+
+def freed(activity: Activity, gone: frozenset[str]) -> Activity:
+    """The activity, waiting for nothing that is gone and doing nothing of it again."""
+    after = tuple(ident for ident in activity.after if ident not in gone)
+    if isinstance(activity, Run):
+        return replace(activity, after=after)
+    redo = tuple(ident for ident in activity.redo if ident not in gone)
+    return replace(activity, after=after, redo=redo)
+
+
+_CARRIED_OUT: Mapping[Cure, Callable[[Weekend, Remedy], Weekend]] = {
+    Cure.AGAIN: _as_it_is,
+    Cure.COUPON: _coupon_first,
+    Cure.MACHINE: _on_machine,
+    Cure.SLOWER: _otherwise,
+    Cure.POSE: _otherwise,
+    Cure.FORK: _other_way,
+    Cure.REPAIR: _repaired,
+    Cure.DROP: _dropped,
+    Cure.CANCEL: _as_it_is,
+}

@@ -1,0 +1,138 @@
+"""Planning the rest of a weekend that is under way, starting with the plan in hand.
+
+The plan in hand is an order of urgency, which already absorbs most of what goes wrong: whoever is
+free takes what can start. So it is kept unless another is clearly better on simulated weekends, and
+what is turned in vain is turned back.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from fabsched.model.plan import Answer, Plan, Solver
+from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.weekend import Run, Weekend
+from fabsched.odds.compile import Frame, compile_weekend
+from fabsched.odds.draws import draw
+from fabsched.schedule.answers import answer_of
+from fabsched.schedule.decided import nearest
+from fabsched.schedule.effort import Effort, Seeds
+from fabsched.schedule.loyalty import LoyalJudge, drawn_back
+from fabsched.schedule.race import Judge, best
+from fabsched.schedule.rules import Method, Proposal, proposals
+from fabsched.schedule.search import improved, tries_for
+from fabsched.schedule.stretch import Stretch
+
+FIRST = Effort(solver=0.0, race=500, search=8_000_000, most_tries=150, odds=4000, last_starts=0)
+"""A first answer within two seconds for a weekend of forty activities."""
+
+AGREED = 0.005
+"""A plan takes the place of the one in hand if it is on time more often by this much, on weekends
+that were not used to find it."""
+
+UNSOLVED = Solver(status="unknown", bound_s=None, gap=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Replanned:
+    """What became of a plan in hand.
+
+    Attributes:
+        answer: the plan from now on.
+        kept: the plan in hand as it would go on: what was done is gone from it, what is new has
+            found its place.
+        kept_on_time: its chance of being done in time, on the weekends the two were compared on.
+        on_time: that of the plan from now on, on the same.
+    """
+
+    answer: Answer
+    kept: Plan
+    kept_on_time: float
+    on_time: float
+
+
+def carried_over(weekend: Weekend, old: Plan) -> Plan:
+    """A plan in hand as a plan for what is left of its weekend.
+
+    What goes on already, and machines that have to be cleared, come first; what the old plan did not
+    know comes right before the first that waits for it, else last.
+    """
+    fresh = {a.id for a in weekend.activities} - {*old.order, *old.dropped}
+    carried = nearest(weekend, {*old.order, *fresh} - old.dropped)
+    order = [ident for ident in old.order if ident in carried]
+    for activity in weekend.activities:
+        if activity.id in carried and activity.id not in order:
+            order.insert(_place(weekend, activity.id, order), activity.id)
+    going = {a.id for a in weekend.activities if isinstance(a, Run) and a.going}
+    order.sort(key=lambda ident: ident not in going)
+    dropped = frozenset(a.id for a in weekend.activities) - carried
+    return Plan(order=tuple(order), dropped=dropped)
+
+
+def _place(weekend: Weekend, ident: str, order: list[str]) -> int:
+    """Where something new belongs."""
+    waiting = {a.id for a in weekend.activities if ident in a.after}
+    return next((place for place, other in enumerate(order) if other in waiting), len(order))
+
+
+def in_progress_first(plan: Plan, going: Iterable[str]) -> Plan:
+    """The plan with work in progress before everything else."""
+    first = frozenset(going)
+    return replace(plan, order=tuple(sorted(plan.order, key=lambda ident: ident not in first)))
+
+
+def replan(
+    weekend: Weekend,
+    old: Plan,
+    *,
+    seed: int,
+    going: Iterable[str] = (),
+    effort: Effort = FIRST,
+    watch: Watch = UNWATCHED,
+) -> Replanned:
+    """Plan the rest, and stay with the plan in hand where nothing is gained by leaving it.
+
+    Args:
+        weekend: what is left, see `under_way`.
+        old: the plan in hand.
+        seed: not below zero; same weekend, plan, seed and effort give the same answer.
+        going: ids of work in progress, which goes on first.
+        effort: how much work to put in.
+        watch: told of the progress, asked whether to stop.
+
+    Raises:
+        Cancelled: the watch said stop.
+        PlanRejected: the checker found the plan at fault, which would be an error of ours.
+    """
+    seeds = Seeds.of(seed)
+    watch.report(0.0, "rules")
+    kept = in_progress_first(carried_over(weekend, old), going)
+    frame = compile_weekend(weekend)
+    found = _found(frame, kept, frozenset(going), effort, seeds, Stretch(watch, 0.0, 0.75))
+    fresh = Judge(draw(frame, 4 * effort.race, seeds.solver))
+    chosen = found if _is_clearly_better(fresh, found.plan, kept) else Proposal(Method.SEARCH, kept)
+    answer = answer_of(weekend, chosen, UNSOLVED, effort, seeds, Stretch(watch, 0.75, 1.0))
+    return Replanned(answer, kept, fresh.score(kept).on_time, fresh.score(chosen.plan).on_time)
+
+
+def _found(
+    frame: Frame, kept: Plan, going: frozenset[str], effort: Effort, seeds: Seeds, watch: Watch
+) -> Proposal:
+    """The best plan there is, departures from the plan in hand counted against it."""
+    judge = LoyalJudge(draw(frame, effort.race, seeds.race), base=kept)
+    rules = (replace(p, plan=in_progress_first(p.plan, going)) for p in proposals(frame.weekend))
+    start = best(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch)
+    check(watch)
+    tries = tries_for(judge, effort)
+    plan = improved(judge, start.plan, tries=tries, seed=seeds.search, watch=watch)
+    plan = drawn_back(judge, in_progress_first(plan, going), kept, tries)
+    return Proposal(Method.SEARCH, plan)
+
+
+def _is_clearly_better(judge: Judge, plan: Plan, kept: Plan) -> bool:
+    """Whether leaving the plan in hand is worth it, on luck that was not used to choose.
+
+    Where both are equally often on time, as when nothing can be in time any more, the one that most
+    often is done clearly earlier.
+    """
+    new, old = judge.score(plan), judge.score(kept)
+    return plan != kept and new.value - old.value >= AGREED

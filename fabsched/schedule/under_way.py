@@ -1,0 +1,366 @@
+"""A weekend that is under way: what happened is fixed, what runs goes on, the rest is still to do.
+
+A pure change of the weekend as it was laid out for its beginning. Nothing of the past is planned
+again: what is done is gone from it, and kept aside only for gates that may have it done again.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from fabsched.model.log import Event, Sort
+from fabsched.model.spread import Spread
+from fabsched.model.state import Loss, State, Stint
+from fabsched.model.weekend import (
+    AGAIN,
+    Activity,
+    Choice,
+    Going,
+    Hands,
+    Run,
+    Site,
+    Station,
+    Task,
+    Weekend,
+)
+from fabsched.model.windows import Windows
+from fabsched.schedule.decided import decided
+from fabsched.schedule.happened import Matched, credited, matched
+from fabsched.schedule.progress import left_of_run, left_of_work
+from fabsched.schedule.remedies import freed, remedied, without
+
+NO_TIME = Spread.exactly(0.0)
+LaneT = TypeVar("LaneT", Site, Station, Hands)
+
+INSTANT = Spread.exactly(1.0)
+"""Machine time of a run that only stands for a machine that has to be cleared."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Now:
+    """A weekend, what happened in it, and the moment.
+
+    Attributes:
+        weekend: as laid out for its beginning, its hours reaching back to it.
+        state: what happened.
+        now_s: the moment.
+        done: what is done.
+        going: what is worked on.
+        waiting: what a machine has finished and hands have still to take off.
+    """
+
+    weekend: Weekend
+    state: State
+    now_s: int
+    done: Matched
+    going: Matched
+    waiting: Matched
+
+
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    """A weekend that is under way.
+
+    Attributes:
+        weekend: what is left of it. Activities keep their ids. Work in progress takes what is left
+            of it and stays with whoever does it; a machine with something on it that is no activity
+            holds a run of its own (`clear_id`), which only has to be cleared.
+        done: how what is done was done, by id of the activity.
+        going: what is worked on, by id of the activity.
+    """
+
+    weekend: Weekend
+    done: dict[str, Stint]
+    going: dict[str, Stint]
+
+    @property
+    def by_hand(self) -> tuple[str, ...]:
+        """Ids of what hands are busy with."""
+        return tuple(ident for ident, stint in self.going.items() if _by_hand(stint))
+
+
+def under_way(weekend: Weekend, state: State, now_s: int) -> UnderWay:
+    """What is left of a weekend.
+
+    Args:
+        weekend: laid out for a moment before anything was told, so that its hours reach back.
+        state: what the log says.
+        now_s: the present moment.
+    """
+    begin_s = max(now_s, weekend.begin_s)
+    now = _now(weekend, state, begin_s)
+    left = _left(now)
+    left = remedied(left, state.remedies.values())
+    left = without(left, _named(left, state.dropped))
+    left = replace(left, activities=tuple(_held(each, state) for each in left.activities))
+    return UnderWay(_from(begin_s, left, state), now.done.stints, now.going.stints)
+
+
+def _now(weekend: Weekend, state: State, now_s: int) -> _Now:
+    done = matched(weekend, state.done.values())
+    rest = replace(
+        weekend, activities=tuple(a for a in weekend.activities if a.id not in done.stints)
+    )
+    ended = [s for s in state.uncleared.values() if s.outcome is Event.FINISHED]
+    going = matched(rest, [*state.going.values(), *ended])
+    waiting = {ident: s for ident, s in going.stints.items() if s.end_s is not None}
+    runs = {ident: s for ident, s in going.stints.items() if s.end_s is None}
+    strays = going.strays
+    return _Now(
+        weekend=weekend,
+        state=state,
+        now_s=now_s,
+        done=done,
+        going=Matched(runs, tuple(s for s in strays if s.end_s is None)),
+        waiting=Matched(waiting, tuple(s for s in strays if s.end_s is not None)),
+    )
+
+
+def clear_id(machine: str) -> str:
+    """Id of the run that stands for a machine with something on it that has to be taken off."""
+    return f"{machine}-to-clear"
+
+
+def _left(now: _Now) -> Weekend:
+    """What is done leaves, what goes on is shortened, what was decided is decided."""
+    choice = decided(now.weekend, {*now.done.stints, *now.going.stints, *now.waiting.stints})
+    rest = credited(now.weekend, (*now.done.strays, *now.going.strays, *now.waiting.strays))
+    finished = {*now.done.stints, *(ident for ident, left in rest.items() if left is None)}
+    known = choice.reach | finished
+    gone = frozenset(activity.id for activity in now.weekend.activities) - choice.reach | finished
+    activities = [
+        _redoing(_shortened(now, freed(rest.get(each.id) or each, gone)), known, now)
+        for each in now.weekend.activities
+        if each.id not in gone
+    ]
+    return replace(
+        now.weekend,
+        activities=(*_to_clear(now), *activities),
+        swaps=choice.swaps,
+        settled=_settled(now, finished, known),
+    )
+
+
+def _redo_of(weekend: Weekend, activity: Activity, known: frozenset[str]) -> tuple[str, ...]:
+    """What a gate does again, done before or not."""
+    meant = weekend.activity(activity.id)
+    return tuple(i for i in meant.redo if i in known) if isinstance(meant, Task) else ()
+
+
+def _redoing(activity: Activity, known: frozenset[str], now: _Now) -> Activity:
+    """A gate with what it does again; one that found a fault waits for that, and finds fewer."""
+    if not isinstance(activity, Task) or not activity.chance:
+        return activity
+    redo = _redo_of(now.weekend, activity, known)
+    times = now.state.found.get(activity.id, 0)
+    after = activity.after
+    if times:
+        again = [
+            i for i in redo if i not in now.done.stints and i not in after and i != activity.id
+        ]
+        free = [i for i in again if activity.id not in _before(now.weekend, i)]
+        after = (*after, *free)
+    return replace(activity, redo=redo, after=after, chance=activity.chance * AGAIN**times)
+
+
+def _before(weekend: Weekend, ident: str) -> set[str]:
+    """Everything an activity waits for, directly or through others."""
+    seen: set[str] = set()
+    fresh = [ident]
+    while fresh:
+        new = set(weekend.activity(fresh.pop()).after) - seen
+        seen |= new
+        fresh += new
+    return seen
+
+
+def _settled(now: _Now, finished: Iterable[str], known: frozenset[str]) -> tuple[Activity, ...]:
+    """What is done, for gates that may have it done again."""
+    ends = frozenset(finished)
+    kept = (a for a in now.weekend.activities if a.id in ends)
+    return tuple(replace(a, after=tuple(i for i in a.after if i in known)) for a in kept)
+
+
+def _shortened(now: _Now, activity: Activity) -> Activity:
+    """An activity that goes on or waits to be cleared, with what is left of it."""
+    if activity.id in now.waiting.stints:
+        return _waiting(activity, now.waiting.stints[activity.id])
+    stint = now.going.stints.get(activity.id)
+    if stint is None or stint.start_s is None:
+        return activity
+    if isinstance(activity, Task):
+        return _task_going(now, activity, stint)
+    return (
+        _attended_going(now, activity, stint) if activity.attended else _going(now, activity, stint)
+    )
+
+
+def _waiting(activity: Activity, stint: Stint) -> Activity:
+    if not isinstance(activity, Run) or activity.attended:
+        return activity
+    return replace(_able(activity, stint), going=Going(stint.meant.machine, NO_TIME))
+
+
+def _able(run: Run, stint: Stint) -> Run:
+    """A run that can be on the machine it is on."""
+    machine = stint.meant.machine
+    if any(choice.machine == machine for choice in run.choices):
+        return run
+    seconds = stint.meant.seconds or run.choices[0].seconds
+    return replace(run, choices=(*run.choices, Choice(machine, seconds)))
+
+
+def _going(now: _Now, run: Run, stint: Stint) -> Run:
+    """It goes on by itself, for what is left of its own estimate."""
+    run = _able(run, stint)
+    choice = next(c for c in run.choices if c.machine == stint.meant.machine)
+    seconds = stint.meant.seconds or choice.seconds
+    spent_s = now.now_s - (stint.start_s or now.now_s)
+    left = left_of_run(seconds, spent_s) if stint.until_s is None else _until(now, stint)
+    return replace(run, going=Going(choice.machine, left))
+
+
+def _until(now: _Now, stint: Stint) -> Spread:
+    """What is left of something whose end was told."""
+    return Spread.exactly(float(max(0, (stint.until_s or 0) - now.now_s)))
+
+
+def _attended_going(now: _Now, run: Run, stint: Stint) -> Run:
+    """Somebody stands beside it: no more starting, and only that machine."""
+    run = _able(run, stint)
+    choice = next(c for c in run.choices if c.machine == stint.meant.machine)
+    left = _left_of_hands(now, stint, stint.meant.seconds or choice.seconds, choice.machine)
+    return replace(run, choices=(Choice(choice.machine, left),), start_s=0)
+
+
+def _task_going(now: _Now, task: Task, stint: Stint) -> Task:
+    """It stays with whoever does it."""
+    left = _left_of_hands(now, stint, stint.meant.seconds or task.seconds)
+    people = (stint.meant.person,) if stint.meant.person in task.people else task.people
+    return replace(task, people=people, seconds=left, earliest_s=0, after=())
+
+
+def _left_of_hands(now: _Now, stint: Stint, seconds: Spread, machine: str = "") -> Spread:
+    """What is left of what hands do; pauses and closed hours have not counted."""
+    if stint.until_s is not None:
+        return Spread.exactly(max(1.0, _until(now, stint).likely))
+    windows = _open_to(now.weekend, stint, machine)
+    return left_of_work(seconds, windows.open_s(stint.start_s or now.now_s, now.now_s))
+
+
+def _open_to(weekend: Weekend, stint: Stint, machine: str) -> Windows:
+    """When it could be worked on."""
+    always = Windows.always(weekend.begin_s - 2**40, weekend.horizon_s)
+    hands = [h.windows for h in weekend.hands if h.id == stint.meant.person]
+    sites = [s.windows for s in weekend.sites if s.id == stint.meant.place]
+    stations = [s.windows for s in weekend.stations if s.id == machine]
+    for windows in (*hands, *sites, *stations):
+        always &= windows
+    return always
+
+
+def _to_clear(now: _Now) -> tuple[Run, ...]:
+    """A run for each machine with something on it that is no activity of the weekend."""
+    failed = {m: s for m, s in now.state.uncleared.items() if s.outcome is not Event.FINISHED}
+    ended = {s.meant.machine: s for s in now.waiting.strays}
+    going = {s.meant.machine: s for s in now.going.strays if s.meant.machine}
+    machines = {station.id for station in now.weekend.stations}
+    stints = {**failed, **ended, **going}
+    return tuple(_stray(now, m, stint) for m, stint in stints.items() if m in machines)
+
+
+def _stray(now: _Now, machine: str, stint: Stint) -> Run:
+    left = NO_TIME
+    if stint.end_s is None and stint.meant.seconds and stint.start_s is not None:
+        left = left_of_run(stint.meant.seconds, now.now_s - stint.start_s)
+    return Run(
+        id=clear_id(machine),
+        name=stint.meant.name,
+        choices=(Choice(machine, INSTANT),),
+        attended=False,
+        start_s=0,
+        clear_s=stint.meant.clear_s,
+        needed=False,
+        going=Going(machine, left),
+    )
+
+
+def _named(weekend: Weekend, names: frozenset[str]) -> frozenset[str]:
+    """Ids of the activities that are, or are all there is of, something."""
+    return frozenset(a.id for a in weekend.activities if names & _items(a))
+
+
+def _items(activity: Activity) -> frozenset[str]:
+    """What an activity may be called by: its own id and that of the one item it is for."""
+    if isinstance(activity, Task):
+        return frozenset({activity.id, activity.of})
+    return frozenset(
+        {activity.id, *(part for part, _ in activity.cargo[:1] if len(activity.cargo) == 1)}
+    )
+
+
+def _held(activity: Activity, state: State) -> Activity:
+    """An activity with the moment before which it cannot start, if that was told."""
+    names = [name for name in state.earliest_s if name in _mentioned(activity)]
+    if not names:
+        return activity
+    told_s = max(state.earliest_s[name] for name in names)
+    return replace(activity, earliest_s=told_s, late=None)
+
+
+def _mentioned(activity: Activity) -> frozenset[str]:
+    if isinstance(activity, Task):
+        return frozenset({activity.id, activity.of})
+    return frozenset({activity.id, *(part for part, _ in activity.cargo)})
+
+
+def _from(begin_s: int, weekend: Weekend, state: State) -> Weekend:
+    """The weekend from a moment on, with the hours that are left of it."""
+    return replace(
+        weekend,
+        begin_s=begin_s,
+        deadline_s=_deadline_s(weekend, state),
+        hands=tuple(_hands(weekend, each, state, begin_s) for each in weekend.hands),
+        sites=tuple(_open(each, state.losses, weekend, begin_s) for each in weekend.sites),
+        stations=tuple(_open(each, state.losses, weekend, begin_s) for each in weekend.stations),
+    )
+
+
+def _deadline_s(weekend: Weekend, state: State) -> int:
+    if state.deadline is None or state.deadline[0] != weekend.deadline_s:
+        return weekend.deadline_s
+    return state.deadline[1]
+
+
+def _cut(windows: Windows, ident: str, losses: Iterable[Loss]) -> Windows:
+    spans = [(loss.from_s, loss.until_s) for loss in losses if loss.subject == ident]
+    return windows - Windows.of(spans)
+
+
+def _open(each: LaneT, losses: Iterable[Loss], weekend: Weekend, begin_s: int) -> LaneT:
+    windows = _cut(each.windows, each.id, losses)
+    return replace(each, windows=windows.clipped(begin_s, weekend.horizon_s))
+
+
+def _hands(weekend: Weekend, hands: Hands, state: State, begin_s: int) -> Hands:
+    at = _at(weekend, hands, state, begin_s)
+    return replace(_open(hands, state.losses, weekend, begin_s), at="" if at == hands.base else at)
+
+
+def _at(weekend: Weekend, hands: Hands, state: State, begin_s: int) -> str:
+    """Where somebody is: where they work, else where they last did, if they may be there still.
+
+    Whoever has had a pause since, or been at a place that has closed, is taken to have gone home.
+    """
+    working = [s for s in state.going.values() if s.meant.person == hands.id and _by_hand(s)]
+    if working:
+        return working[-1].meant.place
+    place, seen_s = state.where.get(hands.id, (hands.base, begin_s))
+    site = next((site for site in weekend.sites if site.id == place), None)
+    both = hands.windows & site.windows if site else Windows(())
+    stayed = any(start <= seen_s and begin_s < end for start, end in both)
+    return place if stayed else hands.base
+
+
+def _by_hand(stint: Stint) -> bool:
+    return stint.meant.sort is not Sort.RUN

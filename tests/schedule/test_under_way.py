@@ -1,0 +1,334 @@
+"""What is left of a weekend: the past is fixed, what runs goes on."""
+
+from dataclasses import replace
+from random import Random
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fabsched.model.log import Cure, Entry, Event, Meant, Remedy, Sort
+from fabsched.model.plan import Kind, Plan
+from fabsched.model.replay import replay
+from fabsched.model.scenario import Scenario, nominal
+from fabsched.model.state import State, state_of
+from fabsched.model.weekend import AGAIN, Choice, Going, Run, Station, Swap, Task, Turn, Weekend
+from fabsched.model.windows import Windows
+from fabsched.schedule.answers import checked_course
+from fabsched.schedule.happened import meant_by
+from fabsched.schedule.progress import left_of_run, left_of_work
+from fabsched.schedule.remedies import coupon_of
+from fabsched.schedule.replan import carried_over, in_progress_first
+from fabsched.schedule.under_way import UnderWay, clear_id, under_way
+from tests.schedule.following import told
+from tests.schedule.weekends import (
+    BEGIN,
+    HOUR,
+    MINUTE,
+    maker_weekend,
+    printed,
+    spread,
+    weekends,
+    work,
+)
+
+WEEKEND = maker_weekend()
+
+
+def listed(weekend: Weekend) -> Plan:
+    """Everything in the order in which it is listed."""
+    return Plan(order=tuple(activity.id for activity in weekend.activities))
+
+
+def state(*entries: Entry) -> State:
+    """The state after some entries, numbered as they come."""
+    return state_of(replace(entry, id=i) for i, entry in enumerate(entries, start=1))
+
+
+def say(kind: Event, subject: str, hours: float, **more: Any) -> Entry:
+    """An entry about an activity of the maker's weekend, so many hours after its beginning."""
+    known = {activity.id: activity for activity in WEEKEND.activities}
+    meant = meant_by(known[subject], WEEKEND) if subject in known else Meant()
+    moment_s = BEGIN + round(hours * HOUR)
+    entry = Entry(kind=kind, moment_s=moment_s, noted_s=moment_s, subject=subject, meant=meant)
+    return replace(entry, **more)
+
+
+def after(*entries: Entry, hours: float, weekend: Weekend = WEEKEND) -> UnderWay:
+    """What is left of the maker's weekend after some entries."""
+    return under_way(weekend, state(*entries), BEGIN + round(hours * HOUR))
+
+
+def ids(weekend: Weekend) -> set[str]:
+    """Of everything that is still to do."""
+    return {activity.id for activity in weekend.activities}
+
+
+@settings(max_examples=40, deadline=None)
+@given(weekends(), st.floats(0, 1), st.randoms(use_true_random=False))
+def test_a_weekend_under_way_can_be_planned(weekend: Weekend, share: float, chance: Random) -> None:
+    """At any moment, what is left is a sound weekend: it can be carried out, and passes the checker.
+
+    What is done is not in it, and nothing of it lies in the past.
+    """
+    order = [activity.id for activity in weekend.activities]
+    chance.shuffle(order)
+    plan = Plan(order=tuple(order))
+    course = checked_course(weekend, plan)
+    now_s = BEGIN + round(share * (max(b.end_s for b in course.blocks) - BEGIN))
+    left = under_way(weekend, state_of(told(weekend, course, now_s)), now_s)
+    done = {ident for ident, done_s in course.done_s.items() if done_s <= now_s}
+    assert ids(left.weekend) == ids(weekend) - done == ids(weekend) - left.done.keys()
+    assert all(set(a.after) <= ids(left.weekend) for a in left.weekend.activities)
+    going = in_progress_first(carried_over(left.weekend, plan), left.by_hand)
+    assert all(block.start_s >= now_s for block in checked_course(left.weekend, going).blocks)
+
+
+def test_what_goes_as_planned_stays_as_planned() -> None:
+    """Half way through a print that keeps to its time, it ends when it would have, and so does the rest."""
+    course = checked_course(WEEKEND, listed(WEEKEND))
+    block = next(b for b in course.blocks if b.id == "roof")
+    now_s = block.start_s + MINUTE
+    left = under_way(WEEKEND, state_of(told(WEEKEND, course, now_s)), now_s)
+    again = replay(left.weekend, carried_over(left.weekend, listed(WEEKEND)), nominal(left.weekend))
+    assert next(b for b in again.blocks if b.id == "roof").end_s == block.end_s
+    assert again.finish_s == course.finish_s
+
+
+def test_a_going_print_takes_what_is_left_of_its_estimate() -> None:
+    """After an hour of three, two are left, and it is on its machine already."""
+    run = after(say(Event.STARTED, "louvre-1", 1), hours=2).weekend.activity("louvre-1")
+    assert isinstance(run, Run)
+    assert run.going
+    assert run.going.machine == "mex"
+    whole = run.choices[0].seconds
+    assert run.going.seconds.likely == whole.likely - HOUR
+    assert run.going.seconds.high == whole.high - HOUR
+
+
+def test_an_estimate_of_its_own_time_counts() -> None:
+    """What goes on keeps the estimate it was started with, and an end that was told goes first."""
+    started = say(Event.STARTED, "louvre-1", 1)
+    slow = replace(started, meant=replace(started.meant, seconds=spread(600)))
+    run = after(slow, hours=2).weekend.activity("louvre-1")
+    assert isinstance(run, Run)
+    assert run.going
+    assert run.going.seconds.likely == 9 * HOUR
+    late = say(Event.DELAYED, "louvre-1", 1.5, until_s=BEGIN + 3 * HOUR)
+    run = after(slow, late, hours=2).weekend.activity("louvre-1")
+    assert isinstance(run, Run)
+    assert run.going == Going("mex", replace(run.going.seconds, low=3600, likely=3600, high=3600))  # type: ignore[union-attr] # it goes on
+
+
+def test_a_print_that_has_ended_only_waits_for_hands() -> None:
+    """It holds its machine for no more than clearing takes, and followers wait for that."""
+    left = after(say(Event.STARTED, "cradle", 1), say(Event.FINISHED, "cradle", 2.6), hours=3)
+    course = checked_course(left.weekend, carried_over(left.weekend, listed(WEEKEND)))
+    assert [b.id for b in course.blocks if b.activity == "cradle"] == ["cradle.clear"]
+    assert course.done_s["cradle"] == BEGIN + 3 * HOUR + 5 * MINUTE
+    assert "cradle" in left.weekend.activity("fit-cradle").after
+
+
+def test_a_failed_print_is_cleared_and_made_again() -> None:
+    """Its machine takes nothing before somebody has cleared it; then it is made like any other."""
+    left = after(
+        say(Event.STARTED, "cradle", 1), say(Event.FAILED, "cradle", 2, share=0.7), hours=2.5
+    )
+    course = checked_course(left.weekend, carried_over(left.weekend, listed(WEEKEND)))
+    (clearing,) = (b for b in course.blocks if b.activity == clear_id("mex"))
+    assert clearing.kind is Kind.TEND
+    assert clearing.what == "Cradle"
+    printing = [b for b in course.blocks if b.resource == "mex"]
+    assert all(block.start_s >= clearing.end_s for block in printing)
+    assert {"cradle", "louvre-1"} <= {block.activity for block in printing}
+
+
+def test_work_in_progress_stays_with_whoever_does_it() -> None:
+    """Its rest is what open hours have left of it, where it is done."""
+    left = after(say(Event.STARTED, "solder", 4), hours=14.5)
+    task = left.weekend.activity("solder")
+    assert isinstance(task, Task)
+    assert task.people == ("maker",)
+    spent_s = 1.5 * HOUR  # an hour on Friday, half an hour on Saturday
+    assert task.seconds == left_of_work(spread(90), spent_s)
+    assert left.by_hand == ("solder",)
+
+
+def test_somebody_at_the_laser_is_there() -> None:
+    """A cut that goes on needs no starting, is on its machine, and hands are beside it."""
+    left = after(say(Event.STARTED, "acrylic-3-sheet-1", 1), hours=1.1)
+    run = left.weekend.activity("acrylic-3-sheet-1")
+    assert isinstance(run, Run)
+    assert run.start_s == 0
+    assert left.weekend.hands[0].at == "workshop"
+    course = checked_course(
+        left.weekend, in_progress_first(carried_over(left.weekend, listed(WEEKEND)), left.by_hand)
+    )
+    assert course.blocks[0].start_s == left.weekend.begin_s
+    assert course.blocks[0].activity == "acrylic-3-sheet-1"
+
+
+def test_whoever_has_slept_since_is_at_home() -> None:
+    """Where somebody was last seen says nothing after a pause."""
+    seen = (say(Event.STARTED, "acrylic-3-sheet-1", 1), say(Event.FINISHED, "acrylic-3-sheet-1", 2))
+    assert after(*seen, hours=2.5).weekend.hands[0].at == "workshop"
+    assert after(*seen, hours=15).weekend.hands[0].at == ""
+
+
+def test_a_fault_brings_back_what_is_made_again() -> None:
+    """The gate waits for it, and finds faults less often the second time."""
+    made = (say(Event.CLEARED, "cradle", 3), say(Event.FOUND, "fit-cradle", 4))
+    left = after(*made, hours=4.1)
+    fit = left.weekend.activity("fit-cradle")
+    assert isinstance(fit, Task)
+    assert "cradle" in ids(left.weekend)
+    assert fit.after == ("cradle",)
+    assert fit.chance == pytest.approx(0.2 * AGAIN)
+
+
+def test_a_gate_may_send_back_what_is_done() -> None:
+    """What was made before is made again if a gate finds it wrong, in its own time."""
+    left = after(say(Event.CLEARED, "cradle", 3), hours=4)
+    weekend, plan = left.weekend, carried_over(left.weekend, listed(WEEKEND))
+    assert "cradle" not in ids(weekend)
+    luck = nominal(weekend)
+    copies = {"fit-cradle>1>cradle": (95 * MINUTE,), "fit-cradle>1": (10 * MINUTE,)}
+    wrong = Scenario(seconds={**luck.seconds, **copies}, left=luck.left, faults={"fit-cradle": 1})
+    course = replay(weekend, plan, wrong)
+    again = [b for b in course.blocks if b.id == "fit-cradle>1>cradle"]
+    assert [b.end_s - b.start_s for b in again] == [95 * MINUTE]
+
+
+def test_delays_arrivals_and_losses() -> None:
+    """What is delayed starts later, what has arrived need not wait, and lost hours are lost."""
+    late_s = BEGIN + 20 * HOUR
+    left = after(
+        say(Event.DELAYED, "solder", 1, until_s=late_s),
+        say(Event.LOST, "mex", 1, until_s=late_s),
+        say(Event.LOST, "maker", 2, until_s=BEGIN + 3 * HOUR),
+        hours=1,
+    ).weekend
+    assert left.activity("solder").earliest_s == late_s
+    assert left.station("mex").windows.spans[0][0] == late_s
+    assert not left.hands[0].windows.is_open(BEGIN + 2 * HOUR)
+    assert left.hands[0].windows.is_open(BEGIN + 4 * HOUR)
+    waiting = replace(
+        WEEKEND,
+        activities=tuple(replace(a, earliest_s=late_s) for a in WEEKEND.activities),
+    )
+    there = after(say(Event.ARRIVED, "code", 1), hours=1, weekend=waiting).weekend
+    assert there.activity("code~2").earliest_s == 0
+    assert there.activity("wire").earliest_s == late_s
+
+
+def test_the_wall_moves_unless_the_project_says_otherwise() -> None:
+    """A moved deadline holds as long as the project is the one it was moved for."""
+    moved = say(Event.DEADLINE, "", 1, was_s=WEEKEND.deadline_s, until_s=WEEKEND.deadline_s + HOUR)
+    assert after(moved, hours=1).weekend.deadline_s == WEEKEND.deadline_s + HOUR
+    other = replace(WEEKEND, deadline_s=WEEKEND.deadline_s + 7)
+    assert after(moved, hours=1, weekend=other).weekend.deadline_s == WEEKEND.deadline_s + 7
+
+
+def test_what_is_dropped_is_waited_for_by_nobody() -> None:
+    """By the name of the activity or of its item."""
+    left = after(say(Event.DROPPED, "page", 1), say(Event.DROPPED, "roof", 1), hours=1).weekend
+    assert not ids(left) & {"page~1", "page~2", "roof"}
+    assert "roof" not in left.activity("stack").after
+
+
+def test_copies_made_on_other_beds_count() -> None:
+    """After beds were shared out anew, what was made is taken off what is left to make."""
+    beds = tuple(
+        replace(printed(f"foot-{i}", 60, "mex"), cargo=(("foot", 2),), after=()) for i in (1, 2)
+    )
+    weekend = replace(WEEKEND, activities=beds)
+    meant = Meant(sort=Sort.RUN, items=(("foot", 3),), machine="mex")
+    made = Entry(kind=Event.CLEARED, moment_s=BEGIN, noted_s=BEGIN, subject="foot", meant=meant)
+    left = under_way(weekend, state(made), BEGIN + HOUR).weekend
+    (rest,) = left.activities
+    assert isinstance(rest, Run)
+    assert rest.id == "foot-2"
+    assert rest.cargo == (("foot", 1),)
+    assert rest.choices[0].seconds.likely == 30 * MINUTE
+
+
+def _with_beds() -> Weekend:
+    """Two prints that may share a bed instead, or be left out for a third."""
+    names = ("a", "b", "ab", "c")
+    runs = tuple(replace(printed(name, 60, "mex"), cargo=((name, 1),)) for name in names)
+    swaps = (
+        Swap(id="bed", kind=Turn.BED, name="ab", out=frozenset("ab"), into=frozenset({"ab"})),
+        Swap(id="way", kind=Turn.ROUTE, name="c", out=frozenset({"ab"}), into=frozenset("c")),
+    )
+    return replace(WEEKEND, activities=(*runs, work("join", 30, *names)), swaps=swaps)
+
+
+@pytest.mark.parametrize(
+    ("made", "left", "swaps"),
+    [
+        ("a", {"b", "join"}, 0),
+        ("ab", {"join"}, 0),
+        ("c", {"join"}, 0),
+        ("", {"a", "b", "ab", "c", "join"}, 2),
+    ],
+)
+def test_what_was_made_decides(made: str, left: set[str], swaps: int) -> None:
+    """A bed that was printed is not shared out otherwise, and what it replaces is not made."""
+    weekend = _with_beds()
+    entries = []
+    if made:
+        meant = meant_by(weekend.activity(made), weekend)
+        entries = [
+            Entry(kind=Event.CLEARED, moment_s=BEGIN, noted_s=BEGIN, subject=made, meant=meant)
+        ]
+    rest = under_way(weekend, state(*entries), BEGIN + HOUR).weekend
+    assert ids(rest) == left
+    assert len(rest.swaps) == swaps
+
+
+def remedied(cure: Cure, **more: Any) -> Weekend:
+    """What is left after the cradle has failed and something was decided about it."""
+    remedy = replace(Remedy(cure=cure, subject="cradle"), **more)
+    two = Station(
+        id="two", name="Two", place="home", windows=Windows.always(BEGIN, WEEKEND.horizon_s)
+    )
+    cradle = WEEKEND.activity("cradle")
+    assert isinstance(cradle, Run)
+    seconds = cradle.choices[0].seconds
+    both = replace(cradle, choices=(*cradle.choices, Choice("two", seconds)))
+    activities = tuple(both if a.id == "cradle" else a for a in WEEKEND.activities)
+    weekend = replace(WEEKEND, stations=(*WEEKEND.stations, two), activities=activities)
+    failed = (say(Event.STARTED, "cradle", 1), say(Event.FAILED, "cradle", 2))
+    chosen = say(Event.CHOSEN, "cradle", 2.1, remedy=remedy)
+    return after(*failed, chosen, hours=2.2, weekend=weekend).weekend
+
+
+def test_choices_after_a_failure() -> None:
+    """Each choice is a change of the weekend that can be carried out."""
+    cradle = WEEKEND.activity("cradle")
+    assert isinstance(cradle, Run)
+    likely_s = cradle.choices[0].seconds.likely
+    other = remedied(Cure.MACHINE, machine="two").activity("cradle")
+    slower = remedied(Cure.SLOWER, factor=1.5, risk=0.5).activity("cradle")
+    coupon = remedied(Cure.COUPON, seconds=spread(10), risk=0.5)
+    repaired = remedied(Cure.REPAIR, seconds=spread(20))
+    assert isinstance(other, Run)
+    assert isinstance(slower, Run)
+    assert [choice.machine for choice in other.choices] == ["two"]
+    assert slower.choices[0].seconds.likely == 1.5 * likely_s
+    assert slower.fail_hour == cradle.fail_hour / 2
+    assert coupon.activity("cradle").after == (coupon_of(cradle),)
+    assert isinstance(repaired.activity("cradle"), Task)
+    assert "cradle" not in ids(remedied(Cure.DROP))
+    for weekend in (remedied(Cure.AGAIN), coupon, repaired):
+        assert checked_course(weekend, carried_over(weekend, listed(WEEKEND))).finish_s
+
+
+@given(st.floats(0, 1e5), st.lists(st.floats(1, 1e5), min_size=3, max_size=3).map(sorted))
+def test_what_is_left_shrinks(spent_s: float, figures: list[float]) -> None:
+    """Nothing left is below nothing, and a machine that has had its time has none left."""
+    seconds = replace(spread(1), low=figures[0], likely=figures[1], high=figures[2])
+    assert left_of_work(seconds, spent_s).low >= 0
+    assert left_of_run(seconds, spent_s).high == pytest.approx(max(0, figures[2] - spent_s))
+    assert left_of_work(seconds, 0).high == pytest.approx(max(60, figures[2]))
