@@ -46,6 +46,8 @@ SHEET_MATERIAL: Fields = {
     "reason": Field(AnyText('"gives off chlorine"')),
     "also": Field(Texts('["vinyl"]')),
     "density_g_cm3": Field(Number("0.68", 0.01, 25)),
+    "youngs_mpa": Field(Number("3200", 0, 1_000_000)),
+    "poisson": Field(Number("0.3", 0, 0.49)),
 }
 """The fields of `[[sheet_material]]` beside its settings."""
 

@@ -281,6 +281,8 @@ class SheetMaterial:
         reason: why not, or what is disputed.
         also: other names of it, and of what is as bad.
         density_g_cm3: density.
+        youngs_mpa: Young's modulus, N/mm^2; 0 where it is not known.
+        poisson: Poisson's ratio.
         settings: known thicknesses.
     """
 
@@ -289,6 +291,8 @@ class SheetMaterial:
     reason: str = ""
     also: tuple[str, ...] = ()
     density_g_cm3: float = 1.0
+    youngs_mpa: float = 0.0
+    poisson: float = 0.3
     settings: tuple[CutSetting, ...] = ()
 
 
