@@ -220,7 +220,9 @@ class Desk(QObject):
 
     def close(self) -> None:
         """End everything, processes included."""
-        self._settle.stop()
+        self._end_preparing()
+        self._drop_work()
+        self.errands.drop_all()
         self._leave()
         self._leave = lambda: None
         self._background.close()

@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, QTimer
+from PySide6.QtCore import QSignalBlocker, Qt, QTimer
+from PySide6.QtGui import QPixmap
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -18,10 +19,13 @@ from fabsched.desktop.note import Notes, Said, Tone
 from fabsched.desktop.part_words import Noticed, PartWords, parts_words, shortage_texts
 from fabsched.desktop.places import Place
 from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
+from fabsched.desktop.solid.shapes import Shapes, Shown, thumbnail
 from fabsched.desktop.words import refusal_text
 from fabsched.model.project import Part
 from fabsched.session.edits import put_all
 
+THUMB_PX = 44
+"""Side of a thumbnail (our own choice)."""
 MOST_COPIES = 999
 """More of one part is no weekend's work (our own choice)."""
 
@@ -29,10 +33,14 @@ MOST_COPIES = 999
 class PartRow(Row):
     """One part."""
 
-    def __init__(self, desk: Desk, ident: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, desk: Desk, shapes: Shapes, ident: str, parent: QWidget | None = None
+    ) -> None:
         """Make a row for the part of that id."""
         super().__init__(parent)
-        self._desk, self._ident = desk, ident
+        self._desk, self._shapes, self._ident = desk, shapes, ident
+        self._pictured: tuple[Shown | None, int] = (None, 0)
+        self.picture = QLabel(self)
         self.route, self.name, self.time = IconLabel(self), ShortLabel(self), QLabel(self)
         self.copies = QSpinBox(self)
         self.remove = tool(self, "remove", self.tr("Remove this part"), self._remove)
@@ -55,10 +63,18 @@ class PartRow(Row):
         line.setSpacing(6)
         for widget in (self.route, self.name, self.copies, self.remove):
             line.addWidget(widget, 1 if widget is self.name else 0)
-        column = card(self)
-        column.addLayout(line)
+        words = QVBoxLayout()
+        words.setSpacing(3)
+        words.addLayout(line)
         for told in (self.time, self.errors, self.findings):
-            column.addWidget(told)
+            words.addWidget(told)
+        self.picture.setFixedSize(THUMB_PX, THUMB_PX)
+        self.picture.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        row = QHBoxLayout()
+        row.setSpacing(10)
+        row.addWidget(self.picture, 0, Qt.AlignmentFlag.AlignTop)
+        row.addLayout(words, 1)
+        card(self).addLayout(row)
 
     def show_part(self, part: Part, words: PartWords) -> None:
         """Show the part as it is now."""
@@ -70,8 +86,23 @@ class PartRow(Row):
         self.copies.setAccessibleName(self.tr("Copies of %s") % part.name)
         self.remove.setAccessibleName(self.tr("Remove %s") % part.name)
         self._show_time(words)
+        self.show_picture()
         self.errors.say([self._said(noticed) for noticed in words.errors])
         self.findings.say([self._said(noticed) for noticed in words.findings])
+
+    def show_picture(self) -> None:
+        """Show what the part looks like, as soon as that is known."""
+        shape, base = self._shapes.of(self._ident), self.palette().base().color().rgba()
+        if (shape, base) == self._pictured:
+            return
+        self._pictured = (shape, base)
+        ratio = self.devicePixelRatioF()
+        pixmap = QPixmap()
+        if shape is not None:
+            image = thumbnail(shape, round(THUMB_PX * ratio), self.palette())
+            pixmap = QPixmap.fromImage(image)
+            pixmap.setDevicePixelRatio(ratio)
+        self.picture.setPixmap(pixmap)
 
     def _said(self, noticed: Noticed) -> Said:
         """A remark with its cure, which is a change of the project like any other."""
@@ -114,10 +145,11 @@ class PartsPanel(QWidget):
         """Make a panel that follows a desk."""
         super().__init__(parent)
         self._desk = desk
+        self.shapes = Shapes(desk, self)
         self.setAccessibleName(self.tr("Parts"))
         self.add = QPushButton(self.tr("Add files\u2026"), self)
         self.refusals, self.shortages = Notes(Tone.ERROR, self), Notes(Tone.WARNING, self)
-        self.rows: Rows[PartRow] = Rows(lambda ident: PartRow(desk, ident, self), self.add, self)
+        self.rows: Rows[PartRow] = Rows(self._row, self.add, self)
         self.hint = QLabel(self.tr("Drop part files here: solids to print, outlines to cut."), self)
         self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
@@ -129,6 +161,14 @@ class PartsPanel(QWidget):
             signal.connect(self.follow)
         desk.estimated.connect(self._soon.start)  # many estimates that end at once are shown once
         desk.troubled.connect(self._show_refusals)
+        self.shapes.known.connect(self._show_picture)
+
+    def _row(self, ident: str) -> PartRow:
+        return PartRow(self._desk, self.shapes, ident, self)
+
+    def _show_picture(self, ident: str) -> None:
+        if ident in self.rows.rows:
+            self.rows.rows[ident].show_picture()
 
     def _lay_out(self) -> None:
         column = QVBoxLayout(self)
