@@ -125,6 +125,9 @@ class Odds:
             horizon.
         scenarios: how many were simulated.
         finishes_s: histogram as (moment, count) pairs, ascending.
+        low, high: share done by the deadline if the world is less kind than in nine cases of ten,
+            or kinder: how often things fail and how fast work goes is not known for sure. None
+            where everything is taken as told, or it was not asked for.
     """
 
     on_time: float
@@ -134,6 +137,8 @@ class Odds:
     p90_s: int | None
     scenarios: int
     finishes_s: tuple[tuple[int, int], ...] = ()
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

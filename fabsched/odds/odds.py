@@ -1,5 +1,6 @@
 """The odds of a plan."""
 
+from dataclasses import replace
 from math import ceil, sqrt
 
 import numpy as np
@@ -10,7 +11,9 @@ from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.draws import draw
+from fabsched.odds.ranges import range_of
 from fabsched.odds.simulate import finishes_of
+from fabsched.odds.truths import AS_TOLD, Truths
 
 BIN_S = (300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400)
 """Widths of the bars of a histogram that read well on a clock (our own choice)."""
@@ -19,8 +22,18 @@ MOST_BINS = 120
 """A histogram has no more bars."""
 
 
+RANGE_SHARE = 5
+"""Each world of the range is simulated this many times less often than the odds themselves."""
+
+
 def odds_of(
-    weekend: Weekend, plan: Plan, *, scenarios: int = 20_000, seed: int, threads: int = 2
+    weekend: Weekend,
+    plan: Plan,
+    *,
+    scenarios: int = 20_000,
+    seed: int,
+    threads: int = 2,
+    truths: Truths = AS_TOLD,
 ) -> Odds:
     """The odds of a plan over many simulated weekends.
 
@@ -30,12 +43,20 @@ def odds_of(
         scenarios: how many weekends to simulate.
         seed: not below zero; the same seed gives the same odds bit for bit.
         threads: how many share the scenarios; the odds do not depend on it.
+        truths: what is not known about the world: each weekend is drawn from one that may be true,
+            and the odds are told as a range over them as well.
 
     Raises:
         ValueError: the plan does not name every activity exactly once.
     """
-    draws = draw(compile_weekend(weekend), scenarios, seed, threads=threads)
-    return odds_from(finishes_of(draws, plan, threads=threads), weekend.deadline_s)
+    frame = compile_weekend(weekend)
+    draws = draw(frame, scenarios, seed, truths=truths, threads=threads)
+    odds = odds_from(finishes_of(draws, plan, threads=threads), weekend.deadline_s)
+    if not truths.shared_doubt:
+        return odds
+    few = max(1, scenarios // RANGE_SHARE)
+    found = range_of(frame, plan, truths, scenarios=few, seed=seed, threads=threads)
+    return replace(odds, low=found.low, high=found.high)
 
 
 def odds_from(finishes: NDArray[np.int64], deadline_s: int) -> Odds:

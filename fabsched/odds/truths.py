@@ -48,6 +48,10 @@ class Factor:
         return np.asarray(self.median * np.exp(self.sigma * np.asarray(deviates)))
 
 
+SHARED = ("failing", "faults", "work", "machine")
+"""Factors that hold for a whole weekend."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Truths:
     """Factors on what the weekend is told; all but the last hold for a whole weekend.
@@ -71,9 +75,11 @@ class Truths:
         """How much longer work takes than its three points say, on average."""
         return self.work.mean * self.overrun.mean
 
+    @property
+    def shared_doubt(self) -> bool:
+        """Whether any factor that holds for a whole weekend is not known for sure."""
+        return any(getattr(self, name).sigma for name in SHARED)
 
-SHARED = ("failing", "faults", "work", "machine")
-"""Factors that hold for a whole weekend."""
 
 AS_TOLD = Truths()
 """Everything is as it is told."""

@@ -20,7 +20,8 @@ def drawn_days(truths: Truths) -> Reals:
     """Days that a thesis takes, told as in Buehler, Griffin and Ross (1994), Table 1, study 1."""
     thesis = task("thesis", Spread(27.4, 33.9, 48.6).scaled(DAY))
     draws = draw(compile_weekend(weekend(thesis)), MANY, 5, truths=truths)
-    return draws.luck.seconds[0].astype(np.float64) / DAY
+    days: Reals = draws.luck.seconds[0] / DAY
+    return days
 
 
 def test_work_is_overrun_as_surveys_of_logged_hours_find() -> None:
