@@ -1,113 +1,100 @@
-"""Bins while they fill up."""
+"""Bins as pixels, and everything else the search takes as arrays."""
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
-from fabsched.nest.poses import Pose
-from fabsched.nest.raster import ROUNDING_MM, Board
+import numpy as np
+from manifold3d import CrossSection, FillRule, JoinType
+from numpy.typing import NDArray
 
+from fabsched.model.shapes import Points2
+from fabsched.nest.filling import Rooms, Shapes
+from fabsched.nest.poses import MITRE, ROUND, Pose
+from fabsched.nest.raster import ROUNDING_MM, board, drawn
+from fabsched.nest.records import Bin
 
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A place found.
-
-    Attributes:
-        bin: number of the bin, from 0.
-        right: column of the right edge.
-        row, column: pixel of the lower left corner.
-        pose: how the part is turned.
-    """
-
-    bin: int
-    right: int
-    row: int
-    column: int
-    pose: Pose
+BEYOND_MM = 1e3
+"""How far the frame reaches that stands for everything outside of a bin."""
+CHORDS = 4e-4
+"""Share of a radius by which chords round a grown corner off, at `poses.ROUND` to a turn."""
 
 
-class Bins:
-    """Bins of one size, opened as they are needed."""
-
-    def __init__(self, room_mm: tuple[float, float], resolution_mm: float, most: int) -> None:
-        """Begin without any.
-
-        Args:
-            room_mm: width and height of a bin.
-            resolution_mm: side of a pixel.
-            most: how many bins there are.
-        """
-        self.room_mm = room_mm
-        self.resolution_mm = resolution_mm
-        self.most = most
-        self.opened: list[_Bin] = []
-
-    def place(self, item: int, poses: Sequence[Pose]) -> Spot | None:
-        """Put one copy of an item into the first bin that has room for it.
-
-        Args:
-            item: the same number for all copies, and for no other item.
-            poses: the ways it may be turned.
-        """
-        for number, known in enumerate(self.opened):
-            spot = None if item in known.full else known.place(item, poses)
-            if spot is not None:
-                return replace(spot, bin=number)
-        if len(self.opened) >= self.most or not self._ever(poses):
-            return None
-        self.opened.append(_Bin(self.room_mm, self.resolution_mm))
-        return self.place(item, poses)
-
-    def _ever(self, poses: Sequence[Pose]) -> bool:
-        """Whether an item fits into an empty bin."""
-        return any(min(_last(pose, self.room_mm, self.resolution_mm)) >= 0 for pose in poses)
+def shapes_of(poses: Sequence[Sequence[Pose]]) -> Shapes:
+    """Items in their poses as arrays."""
+    flat = [pose for ways in poses for pose in ways]
+    sizes = [len(pose.runs) for pose in flat]
+    wide = np.array([pose.columns for pose in flat], dtype=np.int64)
+    middle = np.array([_middle(pose) for pose in flat])
+    return Shapes(
+        runs=np.concatenate([pose.runs for pose in flat]),
+        begin=np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64),
+        wide=wide,
+        anchors=np.array([wide, middle, (wide + middle) / 2, np.zeros(len(flat))]),
+        poses=np.concatenate([[0], np.cumsum([len(ways) for ways in poses])]).astype(np.int64),
+    )
 
 
-class _Bin:
-    """One bin and what is known about it."""
-
-    def __init__(self, room_mm: tuple[float, float], resolution_mm: float) -> None:
-        self.room_mm = room_mm
-        self.resolution_mm = resolution_mm
-        columns, rows = (math.ceil(side / resolution_mm) + 1 for side in room_mm)
-        self.board = Board.empty(columns, rows)
-        self.starts: dict[tuple[int, float], int] = {}
-        self.full: set[int] = set()
-
-    def place(self, item: int, poses: Sequence[Pose]) -> Spot | None:
-        """Put an item where its right edge lies farthest left, then lowest."""
-        found: Spot | None = None
-        for pose in poses:
-            spot = self._look(item, pose, found)
-            if found is None or (spot and (spot.right, spot.row) < (found.right, found.row)):
-                found = spot
-        if found is None:
-            self.full.add(item)
-        else:
-            self.board.occupy(found.pose.runs, found.column, found.row)
-        return found
-
-    def _look(self, item: int, pose: Pose, so_far: Spot | None) -> Spot | None:
-        """The best place for one pose, if it is no worse than the one found so far.
-
-        A bin only fills up, so that an item never fits farther left than it did the last time.
-        """
-        last = _last(pose, self.room_mm, self.resolution_mm)
-        start = self.starts.get((item, pose.turn_deg), 0)
-        stop = last[0] + 1
-        if so_far is not None:
-            stop = min(stop, so_far.right - pose.columns + 1)
-        if min(last) < 0 or start >= stop:
-            return None
-        column, row = self.board.leftmost(pose.runs, last, start, stop)
-        self.starts[item, pose.turn_deg] = stop if column < 0 else column
-        return None if column < 0 else Spot(0, column + pose.columns, row, column, pose)
+def _middle(pose: Pose) -> float:
+    """Column of the middle of a pose's pixels."""
+    first, after = pose.runs[:, 1], pose.runs[:, 2]
+    return float(((first + after) / 2 * (after - first)).sum() / (after - first).sum())
 
 
-def _last(pose: Pose, room_mm: tuple[float, float], resolution_mm: float) -> tuple[int, int]:
+def rooms_of(
+    bins: Sequence[Bin], poses: Sequence[Sequence[Pose]], gap_mm: float, resolution_mm: float
+) -> Rooms:
+    """Bins as boards. Half a gap of the grown parts may stick out of a bin on every side."""
+    kinds = list(dict.fromkeys(bins))
+    pictures = [_picture(kind, gap_mm, resolution_mm) for kind in kinds]
+    rows, columns = np.max([picture.shape for picture in pictures], axis=0)
+    padding = [((0, rows - p.shape[0]), (0, columns - p.shape[1])) for p in pictures]
+    boards = [board(np.pad(picture, pad)) for picture, pad in zip(pictures, padding, strict=True)]
+    flat = [pose for ways in poses for pose in ways]
+    last = [[_last(pose, kind, gap_mm, resolution_mm) for pose in flat] for kind in kinds]
+    return Rooms(
+        taken=np.stack([taken for taken, _ in boards]),
+        free=np.stack([free for _, free in boards]),
+        last=np.array(last, dtype=np.int64),
+        kind=np.array([kinds.index(one) for one in bins], dtype=np.int64),
+    )
+
+
+def _picture(room: Bin, gap_mm: float, resolution_mm: float) -> NDArray[np.uint8]:
+    """Pixels of a bin that are blocked from the start."""
+    columns, rows = (math.ceil((side + gap_mm) / resolution_mm) + 1 for side in room.size_mm)
+    pixels = np.zeros((rows, columns), dtype=np.uint8)
+    for rings in blocked(room, gap_mm):
+        drawn([ring + gap_mm / 2 for ring in rings], resolution_mm, pixels)
+    return pixels
+
+
+def _last(pose: Pose, room: Bin, gap_mm: float, resolution_mm: float) -> tuple[int, int]:
     """Largest column and row the corner of a grown part may have; negative if it has no room."""
     column, row = (
-        math.floor((room - side + ROUNDING_MM) / resolution_mm)
-        for room, side in zip(room_mm, pose.size_mm, strict=True)
+        math.floor((side + gap_mm - extent + ROUNDING_MM) / resolution_mm)
+        for side, extent in zip(room.size_mm, pose.size_mm, strict=True)
     )
     return column, row
+
+
+def blocked(room: Bin, gap_mm: float, slack_mm: float = 0.0) -> list[list[Points2]]:
+    """Areas grown parts must not touch: what lies outside a bin's own outline, and what is kept out.
+
+    Half a gap of a grown part may stick out of the outline, so that parts themselves may touch it; from
+    areas kept out they stay away by that half.
+
+    Args:
+        room: the bin.
+        gap_mm: least distance of two parts.
+        slack_mm: by how much less they may stick out.
+    """
+    found = [[np.array(ring, dtype=np.float64)] for ring in room.keep_out]
+    if room.outline:
+        outline = CrossSection([np.array(room.outline, dtype=np.float64)], FillRule.NonZero)
+        wider = outline.offset(gap_mm / 2 - slack_mm, JoinType.Miter, MITRE, ROUND)
+        wide, high = np.add(room.size_mm, BEYOND_MM)
+        frame = np.array(
+            [[-BEYOND_MM, -BEYOND_MM], [wide, -BEYOND_MM], [wide, high], [-BEYOND_MM, high]]
+        )
+        found.append([frame, *wider.to_polygons()])
+    return found

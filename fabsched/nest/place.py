@@ -1,4 +1,4 @@
-"""Parts onto beds and sheets: each as far left, then as low, as it goes, the largest first.
+"""Parts onto beds and sheets: each as far left, then as low, as it goes, in an order that is searched.
 
 Parts are grown by half the gap and drawn as pixels that cover them, which keeps the gap whatever
 the rounding; a check that shares nothing with it measures every layout before it is handed out.
@@ -6,227 +6,178 @@ the rounding; a check that shares nothing with it measures every layout before i
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
+from manifold3d import CrossSection
+from numpy.typing import NDArray
 
 from fabsched.model.errors import PlanRejected
-from fabsched.model.shapes import Points2
-from fabsched.nest.bins import Bins, Spot
+from fabsched.nest.bins import rooms_of, shapes_of
+from fabsched.nest.filling import ANCHORS, Ints, search
 from fabsched.nest.poses import Pose, poses_of, turned
 from fabsched.nest.raster import ROUNDING_MM
-from fabsched.nest.verify import problems
+from fabsched.nest.records import Bin, Item, Layout, Placement, Ring, alike
+from fabsched.nest.settle import settled_layout
+from fabsched.nest.verify import faults
 
 TURNS = (0.0, 90.0, 180.0, 270.0)
 """Quarter turns: plywood has a grain, and prints look different along other angles."""
 RESOLUTION_MM = 0.5
 """Side of a pixel: finer ones cost four times the work for each percent of the sheet."""
+EFFORT = 120_000_000
+"""Runs of pixels looked at for a good layout: about three quarters of a second of one core."""
 
-VARIATION = 0.25
-"""Spread of the areas by which orders are varied, as a logarithm."""
-
-Ring = tuple[tuple[float, float], ...]
-"""A closed polygon in mm that does not repeat its first point."""
+Poses = Sequence[Sequence[Pose]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
-    """A part to be placed.
-
-    Attributes:
-        id: its name.
-        outline: its outer border; holes are not used.
-        count: how many copies of it.
-
-    Raises:
-        ValueError: the outline has fewer than three corners, or the count is below zero.
-    """
-
-    id: str
-    outline: Ring
-    count: int = 1
-
-    def __post_init__(self) -> None:
-        """Refuse what cannot be placed."""
-        if len(self.outline) < 3 or not np.isfinite(self.outline).all():
-            raise ValueError(f"{self.id}: an outline has three finite corners or more")
-        if self.count < 0:
-            raise ValueError(f"{self.id}: a count is not below zero")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Placement:
-    """Where one copy lies: its outline turned about (0, 0), then moved by (x, y).
-
-    Attributes:
-        id: the item.
-        copy: number of the copy, from 0.
-        bin: number of the bed or sheet, from 0.
-        x_mm, y_mm: how far it is moved; (0, 0) is the lower left corner of the bin.
-        turn_deg: how far it is turned, counter-clockwise.
-    """
-
-    id: str
-    copy: int
-    bin: int
-    x_mm: float
-    y_mm: float
-    turn_deg: float
-
-    def outline_mm(self, outline: Ring) -> Points2:
-        """(n, 2) corners of an outline of the item where this copy lies."""
-        points = turned(np.array(outline, dtype=np.float64), self.turn_deg)
-        return np.asarray(points + np.array([self.x_mm, self.y_mm]))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Layout:
-    """Where everything lies.
-
-    Attributes:
-        placements: in the order they were made.
-        unplaced: id and copy of what found no room.
-    """
-
-    placements: tuple[Placement, ...]
-    unplaced: tuple[tuple[str, int], ...] = ()
-
-    @property
-    def bins(self) -> int:
-        """How many bins are used."""
-        return 1 + max((placement.bin for placement in self.placements), default=-1)
-
-
-@dataclass(slots=True)
-class _Trial:
-    """One run over all copies in some order: item and place of each, and items without a place."""
-
-    spots: list[tuple[int, Spot]] = field(default_factory=list)
-    missing: list[int] = field(default_factory=list)
-
-    @property
-    def rank(self) -> tuple[int, int, int]:
-        """Less is better: copies left over, bins used, right edge in the last bin."""
-        bins = max((spot.bin for _, spot in self.spots), default=-1)
-        right = max((spot.right for _, spot in self.spots if spot.bin == bins), default=0)
-        return len(self.missing), bins, right
-
-
-def nest(  # noqa: PLR0913 - all but the first three have defaults or names
+def nest(  # noqa: PLR0913 - all but the first three have defaults
     items: Sequence[Item],
-    bin_size_mm: tuple[float, float],
+    bins: Sequence[Bin],
     gap_mm: float,
     *,
     turns: Sequence[float] = TURNS,
     resolution_mm: float = RESOLUTION_MM,
-    max_bins: int,
-    orders: int = 1,
-    random: np.random.Generator | None = None,
+    effort: int = 0,
+    seed: int = 0,
 ) -> Layout:
     """Place parts on beds or sheets.
 
-    Every part goes into the first bin that has room for it; its place there is the one whose right
-    edge lies farthest left, then the lowest. The largest part comes first; further orders are
-    variations of that.
+    Every part goes into the first bin that has room for it, as far left as it goes there; its place may
+    be inside a hole of another part. Without effort the largest part comes first and that is the layout;
+    with it, twenty orders are tried and the best one is varied, and at last everything is pushed
+    together.
 
     Args:
         items: what to place; ids differ.
-        bin_size_mm: width and height of every bin.
-        gap_mm: least distance of two parts; parts may touch the border of the bin.
-        turns: angles allowed, in degrees.
+        bins: where, in the order they are filled.
+        gap_mm: least distance of two parts; parts may touch the border of the bin. From areas that are
+            kept out they stay away by half of it.
+        turns: angles allowed for items that do not say so themselves, in degrees.
         resolution_mm: side of a pixel.
-        max_bins: how many bins there are.
-        orders: how many orders are tried; thirty save some hundredths of the sheet.
-        random: what varies them; not used for one order.
+        effort: how many runs of pixels are looked at to find a better layout; see `EFFORT`.
+        seed: of the variations.
 
     Returns:
         The layout that leaves out least, then takes fewest bins, then least of the last one. The
         same input gives the same layout.
 
     Raises:
-        ValueError: further orders are wanted without a source of chance.
         PlanRejected: the check found the layout at fault, which would be an error of ours.
     """
+    items = _without_small_holes(items)
+    if not bins or not any(item.count for item in items):
+        return Layout(
+            placements=(), unplaced=tuple((i.id, k) for i in items for k in range(i.count))
+        )
     poses = [_poses(item, gap_mm, turns, resolution_mm) for item in items]
-    # Half a gap of the grown parts may stick out of the bin on every side.
-    room_mm = bin_size_mm[0] + gap_mm, bin_size_mm[1] + gap_mm
-    trials = (
-        _tried(order, poses, Bins(room_mm, resolution_mm, max_bins))
-        for order in _orders(items, orders, random)
-    )
-    layout = _laid_out(min(trials, key=lambda trial: trial.rank), items, resolution_mm, gap_mm)
-    _check(layout, items, bin_size_mm, gap_mm)
+    genes, spots = _searched(items, bins, poses, gap_mm, resolution_mm, (effort, seed))
+    layout = _laid_out(genes[0], spots, items, poses, resolution_mm, gap_mm)
+    if effort:
+        pushed = settled_layout(layout, items, bins, gap_mm)
+        layout = layout if layout_faults(pushed, items, bins, gap_mm) else pushed
+    if found := layout_faults(layout, items, bins, gap_mm):
+        raise PlanRejected("; ".join(found))
     return layout
 
 
+def _without_small_holes(items: Sequence[Item]) -> list[Item]:
+    """Items without the holes that even the smallest of them is too large for."""
+    sides = [min(np.ptp(np.array(item.outline), axis=0)) for item in items if item.count]
+    least = min(sides, default=0.0) * math.sqrt(0.5)  # a square turned by an eighth is wider
+    return [
+        replace(item, holes=tuple(h for h in item.holes if min(np.ptp(h, axis=0)) > least))
+        for item in items
+    ]
+
+
 def _poses(item: Item, gap_mm: float, turns: Sequence[float], resolution_mm: float) -> list[Pose]:
-    return poses_of(np.array(item.outline, dtype=np.float64), gap_mm, turns, resolution_mm)
+    outline = np.array(item.outline, dtype=np.float64)
+    holes = [np.array(hole, dtype=np.float64) for hole in item.holes]
+    return poses_of(outline, gap_mm, item.turns_deg or turns, resolution_mm, holes)
 
 
-def _orders(
-    items: Sequence[Item], count: int, random: np.random.Generator | None
-) -> Iterator[list[int]]:
-    """Indices of the items, as often as there are copies, by falling area of their boxes."""
-    areas = np.array([np.prod(np.ptp(np.array(item.outline), axis=0)) for item in items])
+def _searched(
+    items: Sequence[Item],
+    bins: Sequence[Bin],
+    poses: Poses,
+    gap_mm: float,
+    resolution_mm: float,
+    effort_and_seed: tuple[int, int],
+) -> tuple[Ints, Ints]:
+    """Genes and places of all copies in the best trial."""
+    effort, seed = effort_and_seed
+    shapes, rooms = shapes_of(poses), rooms_of(bins, poses, gap_mm, resolution_mm)
+    # Any odd number will do: the state must not be zero.
+    state = np.array([(seed * 2 + 1) * 0x9E3779B97F4A7C15 % 2**64], dtype=np.uint64)
+    genes, spots, _ = search(shapes, rooms, _orders(items), state, effort)
+    return genes, spots
+
+
+def _orders(items: Sequence[Item]) -> NDArray[np.int64]:
+    """(orders, 4, copies) genes to begin with: five measures of size, each with every anchor."""
     counts = np.array([item.count for item in items], dtype=np.int64)
     copies = np.repeat(np.arange(len(items)), counts)
-    yield [int(i) for i in copies[np.argsort(-areas[copies], kind="stable")]]
-    if count == 1:
-        return
-    if random is None:
-        raise ValueError("more than one order wants a source of chance")
-    for _ in range(count - 1):
-        varied = areas[copies] * np.exp(VARIATION * random.standard_normal(len(copies)))
-        yield [int(i) for i in copies[np.argsort(-varied, kind="stable")]]
+    orders = []
+    for size in _sizes(items):
+        order = copies[np.argsort(-size[copies], kind="stable")]
+        for anchor in range(ANCHORS):
+            pick, top = np.full_like(order, -1), np.zeros_like(order)
+            orders.append([order, pick, top, np.full_like(order, anchor)])
+    return np.array(orders, dtype=np.int64)
 
 
-def _tried(order: Sequence[int], poses: Sequence[Sequence[Pose]], bins: Bins) -> _Trial:
-    trial = _Trial()
-    for item in order:
-        spot = bins.place(item, poses[item])
-        if spot is None:
-            trial.missing.append(item)
-        else:
-            trial.spots.append((item, spot))
-    return trial
+def _sizes(items: Sequence[Item]) -> NDArray[np.float64]:
+    """(5, items) area of the box, area of the hull, longest side, girth, and box times side."""
+    rings = [np.array(item.outline, dtype=np.float64) for item in items]
+    sides = np.array([np.ptp(ring, axis=0) for ring in rings])
+    box, longest = sides.prod(axis=1), sides.max(axis=1)
+    hull = [CrossSection([ring]).hull().area() for ring in rings]
+    girth = [np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).sum() for ring in rings]
+    return np.array([box, hull, longest, girth, box * longest], dtype=np.float64)
 
 
-def _laid_out(trial: _Trial, items: Sequence[Item], resolution_mm: float, gap_mm: float) -> Layout:
+def _laid_out(
+    order: Ints,
+    spots: Ints,
+    items: Sequence[Item],
+    poses: Poses,
+    resolution_mm: float,
+    gap_mm: float,
+) -> Layout:
+    flat = [pose for ways in poses for pose in ways]
     seen: Counter[int] = Counter()
     placements: list[Placement] = []
-    for item, spot in trial.spots:
+    for item, (number, index, column, row) in zip(order.tolist(), spots.tolist(), strict=True):
+        if number < 0:
+            continue
+        pose, copy = flat[index], seen[item]
         x, y = (
             pixel * resolution_mm - corner - gap_mm / 2
-            for pixel, corner in zip((spot.column, spot.row), spot.pose.corner_mm, strict=True)
+            for pixel, corner in zip((column, row), pose.corner_mm, strict=True)
         )
         placements.append(
             Placement(
-                id=items[item].id,
-                copy=seen[item],
-                bin=spot.bin,
-                x_mm=x,
-                y_mm=y,
-                turn_deg=spot.pose.turn_deg,
+                id=items[item].id, copy=copy, bin=number, x_mm=x, y_mm=y, turn_deg=pose.turn_deg
             )
         )
         seen[item] += 1
-    unplaced: list[tuple[str, int]] = []
-    for item in trial.missing:
-        unplaced.append((items[item].id, seen[item]))
-        seen[item] += 1
-    return Layout(placements=tuple(placements), unplaced=tuple(unplaced))
+    left = ((i, k) for i, item in enumerate(items) for k in range(seen[i], item.count))
+    return Layout(placements=tuple(placements), unplaced=tuple((items[i].id, k) for i, k in left))
 
 
-def _check(
-    layout: Layout, items: Sequence[Item], bin_size_mm: tuple[float, float], gap_mm: float
-) -> None:
-    outlines: Mapping[str, Ring] = {item.id: item.outline for item in items}
-    bins: list[list[Points2]] = [[] for _ in range(layout.bins)]
-    for placement in layout.placements:
-        bins[placement.bin].append(placement.outline_mm(outlines[placement.id]))
-    if found := problems(bins, bin_size_mm, gap_mm):
-        raise PlanRejected("; ".join(found))
+def layout_faults(
+    layout: Layout, items: Sequence[Item], bins: Sequence[Bin], gap_mm: float
+) -> tuple[str, ...]:
+    """What is wrong with a layout, by exact distances and areas; nothing if all is well."""
+    known: Mapping[str, Item] = {item.id: item for item in items}
+    found: list[str] = []
+    for number in range(layout.bins):
+        parts = [p.rings_mm(known[p.id]) for p in layout.placements if p.bin == number]
+        lines = faults(parts, bins[number], gap_mm)
+        found.extend(f"bin {number}: {line}" for line in lines)
+    return tuple(found)
 
 
 def fits(outline: Ring, bed_mm: tuple[float, float], *, turns: Sequence[float] = TURNS) -> bool:
@@ -263,5 +214,5 @@ def capacity(
     area = abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
     most = math.ceil((bed_mm[0] + gap_mm) * (bed_mm[1] + gap_mm) / max(area, resolution_mm**2))
     alone = replace(item, count=most)
-    layout = nest([alone], bed_mm, gap_mm, turns=turns, resolution_mm=resolution_mm, max_bins=1)
+    layout = nest([alone], alike(bed_mm, 1), gap_mm, turns=turns, resolution_mm=resolution_mm)
     return len(layout.placements)

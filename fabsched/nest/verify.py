@@ -9,6 +9,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from fabsched.model.shapes import Points2
+from fabsched.nest.records import Bin
 
 Floats = NDArray[np.float64]
 
@@ -29,10 +30,7 @@ def distance_mm(first: Points2, second: Points2, limit_mm: float = math.inf) -> 
     Returns:
         The distance, or the limit if that is smaller.
     """
-    if _contains(first, second[0]) or _contains(second, first[0]):
-        return 0.0
-    low, high = second.min(axis=0) - limit_mm, second.max(axis=0) + limit_mm
-    return math.sqrt(_between(first, second, low, high, limit_mm**2))
+    return apart_mm([first], [second], limit_mm)
 
 
 @njit(cache=True, nogil=True)
@@ -95,7 +93,7 @@ def _contains(ring: Points2, point: Floats) -> bool:
 def problems(
     bins: Sequence[Sequence[Points2]], bin_size_mm: tuple[float, float], gap_mm: float
 ) -> tuple[str, ...]:
-    """What is wrong with a layout.
+    """What is wrong with a layout of parts without holes in rectangular bins.
 
     Args:
         bins: (n, 2) rings of all parts where they lie, by bin.
@@ -105,19 +103,53 @@ def problems(
     Returns:
         One line for each part that sticks out and each pair too close; nothing if all is well.
     """
-    found: list[str] = []
-    for number, parts in enumerate(bins):
-        boxes = np.array([[*p.min(axis=0), *p.max(axis=0)] for p in parts]).reshape(-1, 4)
-        outside = (boxes[:, :2] < -TOLERANCE_MM) | (
-            boxes[:, 2:] > np.add(bin_size_mm, TOLERANCE_MM)
-        )
-        found.extend(
-            f"bin {number}: part {i} sticks out" for i in np.flatnonzero(outside.any(axis=1))
-        )
-        for i, j in _near(boxes, gap_mm):
-            if _too_close(parts[i], parts[j], gap_mm):
-                found.append(f"bin {number}: parts {i} and {j} are too close")
+    room = Bin(size_mm=bin_size_mm)
+    return tuple(
+        f"bin {number}: {line}"
+        for number, parts in enumerate(bins)
+        for line in faults([[part] for part in parts], room, gap_mm)
+    )
+
+
+def faults(parts: Sequence[Sequence[Points2]], room: Bin, gap_mm: float) -> tuple[str, ...]:
+    """What is wrong with the layout of one bin.
+
+    Args:
+        parts: border and holes of every part where it lies, (n, 2) each.
+        room: the bed, sheet or offcut.
+        gap_mm: least distance of two parts.
+
+    Returns:
+        One line for each part that sticks out, each that lies on an area kept out and each pair too
+        close; nothing if all is well.
+    """
+    boxes = np.array([[*p[0].min(axis=0), *p[0].max(axis=0)] for p in parts]).reshape(-1, 4)
+    outside = (boxes[:, :2] < -TOLERANCE_MM) | (boxes[:, 2:] > np.add(room.size_mm, TOLERANCE_MM))
+    found = [f"part {i} sticks out" for i in np.flatnonzero(outside.any(axis=1))]
+    if room.outline or room.keep_out:
+        found.extend(line for i, part in enumerate(parts) for line in _misplaced(i, part, room))
+    for i, j in _near(boxes, gap_mm):
+        if _too_close(parts[i], parts[j], gap_mm):
+            found.append(f"parts {i} and {j} are too close")
     return tuple(found)
+
+
+def _misplaced(number: int, part: Sequence[Points2], room: Bin) -> list[str]:
+    """Whether a part leaves a bin's own outline or touches an area kept out."""
+    area = _area(part)
+    found: list[str] = []
+    allowed = TOLERANCE_MM * _length(part[0])
+    if room.outline and (area - _area([np.array(room.outline)])).area() > allowed:
+        found.append(f"part {number} sticks out")
+    touched = (area ^ _area([np.array(ring)]) for ring in room.keep_out)
+    found.extend(
+        f"part {number} lies on an area kept out" for shared in touched if shared.area() > allowed
+    )
+    return found
+
+
+def _length(ring: Points2) -> float:
+    return float(np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1).sum())
 
 
 def _near(boxes: NDArray[np.float64], gap_mm: float) -> list[tuple[int, int]]:
@@ -131,13 +163,42 @@ def _near(boxes: NDArray[np.float64], gap_mm: float) -> list[tuple[int, int]]:
     return pairs
 
 
-def _too_close(first: Points2, second: Points2, gap_mm: float) -> bool:
+def _too_close(first: Sequence[Points2], second: Sequence[Points2], gap_mm: float) -> bool:
     if gap_mm > TOLERANCE_MM:
-        return distance_mm(first, second, gap_mm) < GAP_SHARE * gap_mm
+        return apart_mm(first, second, gap_mm) < GAP_SHARE * gap_mm
     shared = _area(first) ^ _area(second)
-    width = float(np.ptp(first, axis=0).max())
+    width = float(np.ptp(first[0], axis=0).max())
     return float(shared.area()) > TOLERANCE_MM * width
 
 
-def _area(ring: Points2) -> CrossSection:
-    return CrossSection([ring], FillRule.NonZero)
+def apart_mm(
+    first: Sequence[Points2], second: Sequence[Points2], limit_mm: float = math.inf
+) -> float:
+    """Least distance of two parts with holes: 0 if they touch or overlap.
+
+    Args:
+        first: border and holes, (n, 2) each.
+        second: likewise.
+        limit_mm: distances above this are not told apart.
+
+    Returns:
+        The distance, or the limit if that is smaller.
+    """
+    if _inside(first, second[0][0]) or _inside(second, first[0][0]):
+        return 0.0
+    least = limit_mm**2
+    for ring in first:
+        for other in second:
+            low, high = other.min(axis=0) - limit_mm, other.max(axis=0) + limit_mm
+            least = min(least, _between(ring, other, low, high, least))
+    return math.sqrt(least)
+
+
+def _inside(part: Sequence[Points2], point: Floats) -> bool:
+    """Whether a point lies in a part, and in none of its holes."""
+    return _contains(part[0], point) and not any(_contains(hole, point) for hole in part[1:])
+
+
+def _area(part: Sequence[Points2]) -> CrossSection:
+    solid = CrossSection([part[0]], FillRule.NonZero)
+    return solid - CrossSection(list(part[1:]), FillRule.NonZero) if part[1:] else solid

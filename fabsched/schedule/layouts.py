@@ -7,7 +7,7 @@ from fabsched.model.plan import Course, Kind
 from fabsched.model.project import Project
 from fabsched.model.shop import Shop
 from fabsched.model.weekend import Run
-from fabsched.nest.place import Placement
+from fabsched.nest.records import Placement
 from fabsched.schedule.beds import BED_GAP_MM, Estimates
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import Size, on_bed

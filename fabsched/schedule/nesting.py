@@ -6,10 +6,14 @@ from dataclasses import replace
 import numpy as np
 
 from fabsched.model.estimates import Estimate
-from fabsched.nest.place import Item, Placement, Ring, fits, nest
+from fabsched.nest.place import fits, nest
+from fabsched.nest.records import Item, Placement, Ring, alike
 
 RESOLUTION_MM = 1.0
 """Side of a pixel; finer ones seldom let another part in."""
+
+EFFORT = 5_000_000
+"""Of the search for a layout of sheets: some hundredths of a second."""
 
 Size = tuple[float, float]
 """x and y in mm."""
@@ -35,7 +39,7 @@ def on_bed(
     """
     outline = outline_of(estimate)
     item = Item(id=ident, outline=outline, count=copies)
-    layout = nest([item], bed_mm, gap_mm, resolution_mm=RESOLUTION_MM, max_bins=1)
+    layout = nest([item], alike(bed_mm, 1), gap_mm, resolution_mm=RESOLUTION_MM)
     return _centred(layout.placements, outline, bed_mm)
 
 
@@ -80,9 +84,8 @@ def onto_sheets(
     """
     items = [Item(id=part, outline=outlines[part], count=n) for part, n in copies.items()]
     inner_mm = (sheet_mm[0] - 2 * rim_mm, sheet_mm[1] - 2 * rim_mm)
-    layout = nest(
-        items, inner_mm, gap_mm, resolution_mm=RESOLUTION_MM, max_bins=sum(copies.values())
-    )
+    bins = alike(inner_mm, sum(copies.values()))
+    layout = nest(items, bins, gap_mm, resolution_mm=RESOLUTION_MM, effort=EFFORT)
     if layout.unplaced:
         return None
     sheets: list[list[Placement]] = [[] for _ in range(layout.bins)]

@@ -13,7 +13,8 @@ from fabsched.model.shop import Laser, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.units import minutes_s
 from fabsched.model.weekend import Choice, Run
-from fabsched.nest.place import Placement, fits
+from fabsched.nest.place import fits
+from fabsched.nest.records import Placement
 from fabsched.schedule.beds import Estimates, numbered, together, too_large
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import Size, onto_sheets, outline_of

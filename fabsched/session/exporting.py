@@ -24,8 +24,8 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.progress import Watch, check
 from fabsched.model.project import Part
 from fabsched.model.shapes import Drawing, Mesh, Outline, Shape
-from fabsched.nest.place import Placement
 from fabsched.nest.poses import turned
+from fabsched.nest.records import Placement
 from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import outline_of
@@ -98,8 +98,8 @@ class _Exporter:
         """Write the files of every run that is not dropped."""
         given = self.given
         make_folder(given.target)
-        layouts = layouts_of(given.project, given.shop, given.estimates, given.answer.course)
-        wanted = [x for x in layouts if x.run.id not in given.answer.plan.dropped]
+        answer, carried = given.answer, frozenset(given.answer.plan.order)
+        wanted = layouts_of(given.project, given.shop, given.estimates, answer.course, carried)
         made = []
         for number, layout in enumerate(wanted):
             watch.report(number / len(wanted), "exporting")

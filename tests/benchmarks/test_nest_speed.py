@@ -12,7 +12,8 @@ from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline
 from fabsched.model.shop import CutSetting, Cutting, Laser, SheetMaterial
 from fabsched.model.spread import Spread
-from fabsched.nest.place import Item, capacity, nest
+from fabsched.nest.place import capacity, nest
+from fabsched.nest.records import Item, alike
 
 LASER = Laser(id="laser", name="Laser", place="here", bed_mm=(600, 400))
 SETTING = CutSetting(
@@ -71,7 +72,7 @@ def test_cut_speed(benchmark: BenchmarkFixture, holes: tuple[int, int]) -> None:
 def test_nest_speed(benchmark: BenchmarkFixture, resolution_mm: float) -> None:
     """66 concave parts in four turns on sheets of 400 by 300 mm."""
     items = [star(kind) for kind in range(11)]
-    layout = benchmark(nest, items, (400, 300), 2.0, resolution_mm=resolution_mm, max_bins=9)
+    layout = benchmark(nest, items, alike((400, 300), 9), 2.0, resolution_mm=resolution_mm)
     assert layout.unplaced == ()
 
 

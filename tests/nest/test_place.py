@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabsched.model.shapes import Points2
-from fabsched.nest.place import Item, Layout, Placement, Ring, capacity, fits, nest
+from fabsched.nest.place import capacity, fits, nest
+from fabsched.nest.records import Item, Layout, Placement, Ring, alike
 from fabsched.nest.verify import distance_mm
 
 FOLDER = Path(__file__).parent.parent / "data" / "nesting"
@@ -63,14 +64,21 @@ def stars(draw: st.DrawFn) -> Ring:
     st.sampled_from((0.0, 0.3, 2.0, 5.0)),
     st.sampled_from((0.5, 0.8, 2.0)),
     st.sampled_from(((0.0,), (0.0, 90.0, 180.0, 270.0), (0.0, 30.0))),
+    st.sampled_from((0, 30_000)),
 )
 def test_nothing_overlaps_sticks_out_or_is_lost(
-    shapes: list[tuple[Ring, int]], gap_mm: float, resolution_mm: float, turns: tuple[float, ...]
+    shapes: list[tuple[Ring, int]],
+    gap_mm: float,
+    resolution_mm: float,
+    turns: tuple[float, ...],
+    effort: int,
 ) -> None:
     """Whatever the shapes, the gap, the pixels and the angles."""
     items = [Item(id=f"p{i}", outline=ring, count=n) for i, (ring, n) in enumerate(shapes)]
     size = (121.3, 90.0)
-    layout = nest(items, size, gap_mm, turns=turns, resolution_mm=resolution_mm, max_bins=2)
+    layout = nest(
+        items, alike(size, 2), gap_mm, turns=turns, resolution_mm=resolution_mm, effort=effort
+    )
     rings = placed(items, layout)
     assert layout.bins <= 2
     for _, ring in rings:
@@ -96,7 +104,7 @@ def test_squares_never_pack_tighter_than_the_proven_optimum(n: int) -> None:
     """Squares of sides 1 to n in a strip as high as the smallest rectangle around them."""
     items = [Item(id=str(k), outline=box(k, k)) for k in range(1, n + 1)]
     strip = (1000.0, float(SMALLEST_HEIGHT[n - 1]))
-    layout = nest(items, strip, 0.0, resolution_mm=1.0, max_bins=1)
+    layout = nest(items, alike(strip, 1), 0.0, resolution_mm=1.0)
     wide, high = extent_mm(items, layout)
     assert layout.unplaced == ()
     assert SMALLEST_AREA[n - 1] - 1e-6 <= wide * high
@@ -118,17 +126,9 @@ def test_strips_come_near_the_best_known_and_never_beat_it(name: str) -> None:
     high = data["strip_height"]
     turns = data["items"][0]["rotations_deg"]
     found = []
-    for orders in (1, 30):
-        layout = nest(
-            items,
-            (4 * area / high, high),
-            0.0,
-            turns=turns,
-            resolution_mm=0.25,
-            max_bins=1,
-            orders=orders,
-            random=np.random.default_rng(7),
-        )
+    for effort in (0, 10_000_000):
+        strip = alike((4 * area / high, high), 1)
+        layout = nest(items, strip, 0.0, turns=turns, resolution_mm=0.25, effort=effort)
         assert layout.unplaced == ()
         found.append(100 * area / (extent_mm(items, layout)[0] * high))
     assert 0.75 * data["best_utilisation_percent"] < found[0] <= found[1]
@@ -140,7 +140,7 @@ def test_concave_parts_interlock() -> None:
     angle = Item(
         id="angle", outline=((0, 0), (30, 0), (30, 10), (10, 10), (10, 30), (0, 30)), count=2
     )
-    layout = nest([angle], (40, 30), 0.0, max_bins=1)
+    layout = nest([angle], alike((40, 30), 1), 0.0)
     assert layout.unplaced == ()
 
 
@@ -148,7 +148,7 @@ def test_a_part_lies_in_the_mouth_of_another() -> None:
     """A block inside a clamp, with the gap all around."""
     clamp = ((0, 0), (50, 0), (50, 10), (10, 10), (10, 40), (50, 40), (50, 50), (0, 50))
     items = [Item(id="clamp", outline=clamp), Item(id="block", outline=box(36, 26))]
-    layout = nest(items, (50, 50), 2.0, max_bins=1)
+    layout = nest(items, alike((50, 50), 1), 2.0)
     assert layout.unplaced == ()
     (_, outer), (_, inner) = placed(items, layout)
     assert distance_mm(outer, inner) >= 1.999
@@ -160,7 +160,7 @@ def test_a_part_as_large_as_the_bin_fits(side: float, gap_mm: float) -> None:
     """However its size compares with pixels and gap; and nothing larger does."""
     for larger, count in ((0.0, 1), (0.01, 0)):
         item = Item(id="plate", outline=box(side + larger, 80.0))
-        layout = nest([item], (side, 80.0), gap_mm, turns=(0.0,), max_bins=3)
+        layout = nest([item], alike((side, 80.0), 3), gap_mm, turns=(0.0,))
         assert len(layout.placements) == count
         assert layout.bins == count
 
@@ -168,7 +168,7 @@ def test_a_part_as_large_as_the_bin_fits(side: float, gap_mm: float) -> None:
 def test_copies_spread_over_bins_and_the_rest_is_told() -> None:
     """Four quarters to a bin, two bins, one copy left over."""
     item = Item(id="quarter", outline=box(49, 49), count=9)
-    layout = nest([item], (100, 100), 2.0, max_bins=2)
+    layout = nest([item], alike((100, 100), 2), 2.0)
     assert Counter(placement.bin for placement in layout.placements) == {0: 4, 1: 4}
     assert layout.unplaced == (("quarter", 8),)
 
@@ -179,28 +179,26 @@ def test_small_parts_fill_gaps_in_earlier_bins() -> None:
         Item(id="large", outline=box(90, 60), count=2),
         Item(id="small", outline=box(30, 30), count=2),
     ]
-    layout = nest(items, (100, 100), 2.0, max_bins=5)
+    layout = nest(items, alike((100, 100), 5), 2.0)
     assert [placement.bin for placement in layout.placements if placement.id == "small"] == [0, 0]
 
 
 def test_nothing_to_place_is_an_empty_layout() -> None:
     """No items, and items without copies."""
-    assert nest([], (10, 10), 1.0, max_bins=1) == Layout(placements=())
-    assert nest([Item(id="a", outline=box(1, 1), count=0)], (10, 10), 1.0, max_bins=1).bins == 0
+    assert nest([], alike((10, 10), 1), 1.0) == Layout(placements=())
+    assert nest([Item(id="a", outline=box(1, 1), count=0)], alike((10, 10), 1), 1.0).bins == 0
 
 
-def test_more_orders_are_never_worse_and_always_the_same() -> None:
-    """The usual order is among them; the same seed gives the same layout."""
+def test_more_effort_is_never_worse_and_always_the_same() -> None:
+    """The usual order is among those tried; the same seed gives the same layout."""
     items = [Item(id=str(k), outline=box(20 + 7 * k, 60 - 6 * k), count=3) for k in range(6)]
+    bins = alike((200, 90), 9)
 
-    def tried(orders: int) -> Layout:
-        random = np.random.default_rng(3)
-        return nest(items, (200, 90), 1.0, max_bins=9, orders=orders, random=random)
+    def tried(effort: int) -> Layout:
+        return nest(items, bins, 1.0, effort=effort, seed=3)
 
-    assert tried(8) == tried(8)
-    assert tried(8).bins <= tried(1).bins
-    with pytest.raises(ValueError, match="chance"):
-        nest(items, (200, 90), 1.0, max_bins=9, orders=2)
+    assert tried(300_000) == tried(300_000)
+    assert tried(300_000).bins <= tried(0).bins
 
 
 @given(st.integers(1, 12), st.integers(1, 12), st.integers(4, 20), st.integers(0, 4))
@@ -246,4 +244,4 @@ def test_an_item_without_meaning_cannot_exist(outline: Ring, count: int) -> None
 def test_an_outline_without_area_is_refused() -> None:
     """Three corners on one line."""
     with pytest.raises(ValueError, match="area"):
-        nest([Item(id="a", outline=((0, 0), (1, 0), (2, 0)))], (10, 10), 0.0, max_bins=1)
+        nest([Item(id="a", outline=((0, 0), (1, 0), (2, 0)))], alike((10, 10), 1), 0.0)
