@@ -60,21 +60,22 @@ def in_hand(answer: Answer, deadline_s: int) -> InHand:
     )
 
 
-def changes(weekend: Weekend, old: InHand, answer: Answer) -> tuple[Change, ...]:
-    """Everything a plan does otherwise, the weightiest first: what was decided, then urgency, then clock.
+def changes(weekend: Weekend, old: InHand, kept: Plan, answer: Answer) -> tuple[Change, ...]:
+    """Everything a plan does otherwise: what was decided, then urgency, then clock.
 
     Args:
         weekend: what is left of it.
         old: the plan that was in hand.
+        kept: the same as it would go on, see `replan.carried_over`.
         answer: the plan now.
     """
     names = {activity.id: activity.name for activity in weekend.activities}
     new = in_hand(answer, weekend.deadline_s)
-    moved = tuple(_moved(new.plan, old.plan, names))
+    moved = tuple(_moved(new.plan, kept, names))
     told = frozenset(change.subject for change in moved)
     return (
         *_deadline(old, new),
-        *_carried(new.plan, old.plan, names),
+        *_carried(new.plan, kept, names),
         *moved,
         *(change for change in _starts(old, new, names) if change.subject not in told),
     )

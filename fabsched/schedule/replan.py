@@ -82,7 +82,7 @@ def in_progress_first(plan: Plan, going: Iterable[str]) -> Plan:
 
 def replan(
     weekend: Weekend,
-    old: Plan,
+    old: Plan | None,
     *,
     seed: int,
     going: Iterable[str] = (),
@@ -93,7 +93,7 @@ def replan(
 
     Args:
         weekend: what is left, see `under_way`.
-        old: the plan in hand.
+        old: the plan in hand; None if there is none, so that nothing has to be stayed with.
         seed: not below zero; same weekend, plan, seed and effort give the same answer.
         going: ids of work in progress, which goes on first.
         effort: how much work to put in.
@@ -105,25 +105,32 @@ def replan(
     """
     seeds = Seeds.of(seed)
     watch.report(0.0, "rules")
-    kept = in_progress_first(carried_over(weekend, old), going)
-    frame = compile_weekend(weekend)
-    found = _found(frame, kept, frozenset(going), effort, seeds, Stretch(watch, 0.0, 0.75))
+    first, frame = frozenset(going), compile_weekend(weekend)
+    kept = in_progress_first(carried_over(weekend, old or _by_rule(frame, effort, seeds)), first)
+    draws = draw(frame, effort.race, seeds.race)
+    judge = LoyalJudge(draws, base=kept) if old else Judge(draws)
+    found = _found(judge, kept, first, effort, seeds.search, Stretch(watch, 0.0, 0.75))
     fresh = Judge(draw(frame, 4 * effort.race, seeds.solver))
     chosen = found if _is_clearly_better(fresh, found.plan, kept) else Proposal(Method.SEARCH, kept)
     answer = answer_of(weekend, chosen, UNSOLVED, effort, seeds, Stretch(watch, 0.75, 1.0))
     return Replanned(answer, kept, fresh.score(kept).on_time, fresh.score(chosen.plan).on_time)
 
 
+def _by_rule(frame: Frame, effort: Effort, seeds: Seeds) -> Plan:
+    """The best plan by a rule of thumb."""
+    judge = Judge(draw(frame, effort.race, seeds.race))
+    return best(judge, proposals(frame.weekend)).plan
+
+
 def _found(
-    frame: Frame, kept: Plan, going: frozenset[str], effort: Effort, seeds: Seeds, watch: Watch
+    judge: Judge, kept: Plan, going: frozenset[str], effort: Effort, seed: int, watch: Watch
 ) -> Proposal:
     """The best plan there is, departures from the plan in hand counted against it."""
-    judge = LoyalJudge(draw(frame, effort.race, seeds.race), base=kept)
-    rules = (replace(p, plan=in_progress_first(p.plan, going)) for p in proposals(frame.weekend))
+    rules = (replace(p, plan=in_progress_first(p.plan, going)) for p in proposals(judge.weekend))
     start = best(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch)
     check(watch)
     tries = tries_for(judge, effort)
-    plan = improved(judge, start.plan, tries=tries, seed=seeds.search, watch=watch)
+    plan = improved(judge, start.plan, tries=tries, seed=seed, watch=watch)
     plan = drawn_back(judge, in_progress_first(plan, going), kept, tries)
     return Proposal(Method.SEARCH, plan)
 

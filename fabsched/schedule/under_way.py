@@ -74,6 +74,15 @@ class UnderWay:
     going: dict[str, Stint]
 
     @property
+    def finished_s(self) -> int | None:
+        """When the last of it was done, if nothing needed is left to do; else None."""
+        if any(activity.needed for activity in self.weekend.activities):
+            return None
+        needed = {activity.id for activity in self.weekend.settled if activity.needed}
+        stints = (stint for ident, stint in self.done.items() if ident in needed)
+        return max((stint.end_s for stint in stints if stint.end_s is not None), default=None)
+
+    @property
     def by_hand(self) -> tuple[str, ...]:
         """Ids of what hands are busy with."""
         return tuple(ident for ident, stint in self.going.items() if _by_hand(stint))
