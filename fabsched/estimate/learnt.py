@@ -64,7 +64,7 @@ def machines_of(runs: Iterable[RunSeen]) -> Machines:
     """What finished runs say of their machines; those that failed say nothing of times."""
     by_id: dict[tuple[str, Route], list[RunSeen]] = {}
     for run in sorted(runs, key=lambda run: (run.at_s, run.key)):
-        if not run.failed and not doubtful(run):
+        if run.timed and not run.failed and not doubtful(run):
             by_id.setdefault((run.machine, run.route), []).append(run)
     return Machines(by_id={key: _known(PRIORS[key[1]], mine) for key, mine in by_id.items()})
 

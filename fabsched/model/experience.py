@@ -20,6 +20,8 @@ class RunSeen:
         estimated_s: machine time as computed before anything learnt was put to it.
         ran_s: how long the machine really ran.
         failed: whether it failed; then `ran_s` is until it failed.
+        timed: whether it ran to its end and both ends were told, so that `ran_s` tells of the
+            machine's speed.
         moves: for prints, how the computed time hangs on speed and acceleration; None if unknown.
     """
 
@@ -31,6 +33,7 @@ class RunSeen:
     estimated_s: float
     ran_s: float
     failed: bool = False
+    timed: bool = True
     moves: Moves | None = None
 
 
@@ -120,9 +123,15 @@ class Lesson:
         )
 
 
+MOST_LOG = 300.0
+"""Spreads are no wider than e to that, so that no figure overflows."""
+
+
 def _apart(figure: float, middle: float, width: float) -> float:
     """How many times the middle a figure is once its distance in the logarithm has changed."""
-    return math.pow(figure / middle, width) if figure > 0.0 and middle > 0.0 else 0.0
+    if figure <= 0.0 or middle <= 0.0:
+        return 1.0 if figure == middle else 0.0
+    return math.exp(min(MOST_LOG, width * (math.log(figure) - math.log(middle))))
 
 
 NOTHING = Lesson()

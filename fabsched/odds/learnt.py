@@ -5,6 +5,7 @@ gamma-Poisson one, to which every run adds the hours it ran (Gelman et al., Baye
 3rd ed., sections 2.4 and 2.6; from memory).
 """
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -18,6 +19,8 @@ WORTH = 1.0
 """Failures the belief before any logged run is worth (own assumption): published shares of failed
 prints lie between one and four tenths, far apart from each other (Wittbrodt et al., Mechatronics 23,
 2013, from memory; Song & Telenko, Procedia CIRP 80, 2019)."""
+NEVER = 1e-6
+"""A chance or rate below that is never."""
 NEVER_WORTH = 30.0
 """Starts, and hours, the belief is worth where it says that none fails (own assumption)."""
 OTHERS = 0.5
@@ -50,12 +53,13 @@ def believed(fail_start: float, fail_hour: float) -> Failing:
         fail_start: chance of failing at the start, 0 to 1.
         fail_hour: rate per hour of running.
     """
-    starts = min(WORTH, 1.0) / fail_start if fail_start else NEVER_WORTH
+    starts = WORTH / fail_start if fail_start > NEVER else NEVER_WORTH
+    hours = WORTH / fail_hour if fail_hour > NEVER else NEVER_WORTH
     return Failing(
         start_failed=fail_start * starts,
         start_went=(1.0 - fail_start) * starts,
-        hour_failed=WORTH if fail_hour else 0.0,
-        hours=WORTH / fail_hour if fail_hour else NEVER_WORTH,
+        hour_failed=fail_hour * hours,
+        hours=hours,
     )
 
 
@@ -91,3 +95,24 @@ def _tally(runs: Iterable[RunSeen]) -> _Tally:
         float(sum(run.failed for run in runs) - early),
         sum(max(0.0, run.ran_s) for run in runs) / HOUR_S,
     )
+
+
+def doubt(failures: float) -> float:
+    """Standard deviation of the logarithm of a rate that rests on so many failures.
+
+    The root of trigamma, the variance of the logarithm of a gamma variable of that shape; by its
+    recurrence and asymptotic series (Abramowitz & Stegun 6.4.6 and 6.4.12; from memory, held
+    against scipy in the tests).
+
+    >>> round(doubt(1.0), 4)
+    1.2825
+
+    Args:
+        failures: above zero.
+    """
+    variance, x = 0.0, failures
+    while x < 8.0:
+        variance += 1.0 / x**2
+        x += 1.0
+    series = 1 / x + 1 / (2 * x**2) + 1 / (6 * x**3) - 1 / (30 * x**5) + 1 / (42 * x**7)
+    return math.sqrt(variance + series)

@@ -38,6 +38,7 @@ entries: st.SearchStrategy[Seen] = st.one_of(
         estimated_s=seconds,
         ran_s=seconds,
         failed=st.booleans(),
+        timed=st.booleans(),
         moves=st.none() | moves,
     ),
     st.builds(WorkSeen, key=names, at_s=moments, kind=names, expected=spreads, took_s=seconds),

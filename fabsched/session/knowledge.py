@@ -1,0 +1,147 @@
+"""What was learnt, as planning and estimating use it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from fabsched.estimate.learnt import Machines, machines_of, taught
+from fabsched.model.estimates import Estimate
+from fabsched.model.experience import (
+    ChanceTold,
+    Failing,
+    RunSeen,
+    Seen,
+    TimeTold,
+    WorkSeen,
+)
+from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.shop import Laser, Machine, Printer, Shop
+from fabsched.model.weekend import Activity, Run, Task, Weekend
+from fabsched.odds.learnt import WORTH, believed, doubt, failing
+from fabsched.odds.learnt_work import Works, works_of
+from fabsched.odds.truths import PUBLISHED, Factor, Truths
+
+
+def kind_of(work: Work) -> str:
+    """Which work is alike: that which asks for one skill; else gates, and all other work."""
+    return work.skill or ("gate" if isinstance(work, Gate) else "work")
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Knowledge:
+    """All that was learnt.
+
+    Attributes:
+        machines: how long machines take.
+        runs: ended runs, by machine.
+        works: how long work takes.
+        times, chances: what was foretold, and what became of it.
+    """
+
+    machines: Machines
+    runs: Mapping[str, tuple[RunSeen, ...]] = field(default_factory=dict)
+    works: Works
+    times: tuple[TimeTold, ...] = ()
+    chances: tuple[ChanceTold, ...] = ()
+
+    def estimate(self, estimate: Estimate, machine: Machine | None) -> Estimate:
+        """An estimate with what is known of its machine put to it."""
+        return taught(estimate, self.machines, cost_hour=machine.cost_hour if machine else 0.0)
+
+    def failing(self, machine: Machine, material: str = "") -> Failing:
+        """What is known of how often a machine fails with a material, or with any."""
+        hour = machine.fail_hour if isinstance(machine, Printer) else 0.0
+        before = believed(machine.fail_start, hour)
+        return failing(before, self.runs.get(machine.id, ()), material)
+
+    def weekend(self, weekend: Weekend, project: Project, shop: Shop) -> Weekend:
+        """A weekend whose runs fail as often as those of the log, and whose work takes as long.
+
+        What the maker does to all work is left to `truths`; here only kinds are told apart.
+        """
+        machines = _machines(shop)
+        parts = {part.id: part for part in project.parts}
+        works: dict[str, Work] = {work.id: work for work in (*project.works, *project.gates)}
+        activities = tuple(
+            self._run(activity, parts, machines)
+            if isinstance(activity, Run)
+            else self._task(activity, works)
+            for activity in weekend.activities
+        )
+        return replace(weekend, activities=activities)
+
+    def _run(
+        self, run: Run, parts: Mapping[str, Part], machines: Mapping[str, Machine]
+    ) -> Activity:
+        """The run, as likely to fail as the worst of its machines has been seen to."""
+        materials = {parts[ident].material for ident, _ in run.cargo if ident in parts}
+        able = [machines[choice.machine] for choice in run.choices if choice.machine in machines]
+        known = [
+            (machine, self.failing(machine, material))
+            for machine in able
+            if self.runs.get(machine.id)
+            for material in materials
+        ]
+        if not known:
+            return run
+        unknown = [machine for machine in able if not self.runs.get(machine.id)]
+        start = max([f.start for _, f in known] + [m.fail_start for m in unknown])
+        hour = max([f.hour for _, f in known] + [_fail_hour(m) for m in unknown])
+        believed_start = max(machine.fail_start for machine in able)
+        believed_hour = max(_fail_hour(machine) for machine in able)
+        return replace(
+            run,
+            fail_start=_rescaled(run.fail_start, believed_start, start),
+            fail_hour=_rescaled(run.fail_hour, believed_hour, hour, most=float("inf")),
+        )
+
+    def _task(self, task: Task, works: Mapping[str, Work]) -> Activity:
+        work = works.get(task.of)
+        factor = self.works.kind(kind_of(work)) if work else 1.0
+        return task if factor == 1.0 else replace(task, seconds=task.seconds.scaled(factor))
+
+    @property
+    def truths(self) -> Truths:
+        """What is not known about the world, narrowed by the log."""
+        runs = [run for mine in self.runs.values() for run in mine]
+        failures = sum(run.failed for run in runs)
+        sigma = min(PUBLISHED.failing.sigma, doubt(WORTH + failures)) if runs else None
+        return replace(
+            PUBLISHED,
+            failing=PUBLISHED.failing if sigma is None else Factor(1.0, sigma),
+            work=self.works.work,
+            overrun=self.works.overrun,
+        )
+
+
+def _rescaled(now: float, before: float, after: float, most: float = 1.0) -> float:
+    """What the shop file says, moved to what the log says; what a part adds to it stays in it."""
+    return min(most, now * after / before) if before else min(most, max(now, after))
+
+
+def _fail_hour(machine: Machine) -> float:
+    return 0.0 if isinstance(machine, Laser) else machine.fail_hour
+
+
+def _machines(shop: Shop) -> dict[str, Machine]:
+    machines: tuple[Machine, ...] = (*shop.printers, *shop.lasers)
+    return {machine.id: machine for machine in machines}
+
+
+def knowledge_of(seen: Iterable[Seen]) -> Knowledge:
+    """What entries come to; they may be in any order."""
+    ordered = sorted(seen, key=lambda one: (one.at_s, one.key))
+    runs: dict[str, tuple[RunSeen, ...]] = {}
+    for one in ordered:
+        if isinstance(one, RunSeen):
+            runs[one.machine] = (*runs.get(one.machine, ()), one)
+    return Knowledge(
+        machines=machines_of(run for mine in runs.values() for run in mine),
+        runs=runs,
+        works=works_of(one for one in ordered if isinstance(one, WorkSeen)),
+        times=tuple(one for one in ordered if isinstance(one, TimeTold)),
+        chances=tuple(one for one in ordered if isinstance(one, ChanceTold)),
+    )
+
+
+NOTHING_KNOWN = knowledge_of(())
+"""Nothing was learnt yet."""
