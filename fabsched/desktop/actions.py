@@ -32,6 +32,7 @@ class Actions:
     whole: QAction
     lanes: QAction
     steps: QAction
+    part: QAction
     find: QAction
 
     @property
@@ -72,6 +73,7 @@ ENTRIES = {
     "whole": _Entry("W&hole weekend", "whole", "Ctrl+0", "Show everything"),
     "lanes": _Entry("&Timeline", "lanes", "Ctrl+1", "Show the plan on lanes along the hours"),
     "steps": _Entry("&Step by step", "steps", "Ctrl+2", "Show the plan as a list, with reasons"),
+    "part": _Entry("P&art", "part", "Ctrl+3", "Show the part that was clicked, in full"),
     "find": _Entry("&Find an action\u2026", "find", "F3", "List everything the window can do"),
 }
 """What the actions are called; marked here, translated where they are made."""
@@ -80,7 +82,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("&Project", ("new", "open", "sample", "", "picture", "", "quit")),
     ("&Edit", ("undo", "redo", "", "files", "work")),
     ("P&lan", ("plan", "stop")),
-    ("&View", ("lanes", "steps", "", "closer", "wider", "whole", "", "find")),
+    ("&View", ("lanes", "steps", "part", "", "closer", "wider", "whole", "", "find")),
 )
 """Menus with their actions; an empty name is a line between them."""
 

@@ -2,14 +2,15 @@
 
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Qt, QTimer
-from PySide6.QtGui import QPixmap
+from PySide6.QtCore import QSignalBlocker, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QIcon, QMouseEvent, QPixmap
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
     QPushButton,
     QSpinBox,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -31,7 +32,13 @@ MOST_COPIES = 999
 
 
 class PartRow(Row):
-    """One part."""
+    """One part.
+
+    Signals:
+        chosen: id of the part, when its row is clicked.
+    """
+
+    chosen = Signal(str)
 
     def __init__(
         self, desk: Desk, shapes: Shapes, ident: str, parent: QWidget | None = None
@@ -40,7 +47,7 @@ class PartRow(Row):
         super().__init__(parent)
         self._desk, self._shapes, self._ident = desk, shapes, ident
         self._pictured: tuple[Shown | None, int] = (None, 0)
-        self.picture = QLabel(self)
+        self.picture = QToolButton(self)
         self.route, self.name, self.time = IconLabel(self), ShortLabel(self), QLabel(self)
         self.copies = QSpinBox(self)
         self.remove = tool(self, "remove", self.tr("Remove this part"), self._remove)
@@ -50,8 +57,8 @@ class PartRow(Row):
 
     @property
     def stops(self) -> tuple[QWidget, ...]:
-        """Copies, the button that removes it, and those that put something right."""
-        return self.copies, self.remove, *self.errors.buttons, *self.findings.buttons
+        """Its picture, copies, the button that removes it, and those that put something right."""
+        return self.picture, self.copies, self.remove, *self.errors.buttons, *self.findings.buttons
 
     def _lay_out(self) -> None:
         self.copies.setRange(1, MOST_COPIES)
@@ -68,8 +75,10 @@ class PartRow(Row):
         words.addLayout(line)
         for told in (self.time, self.errors, self.findings):
             words.addWidget(told)
-        self.picture.setFixedSize(THUMB_PX, THUMB_PX)
-        self.picture.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.picture.setIconSize(QSize(THUMB_PX, THUMB_PX))
+        self.picture.setAutoRaise(True)
+        self.picture.setToolTip(self.tr("Show this part in full"))
+        self.picture.clicked.connect(lambda: self.chosen.emit(self._ident))
         row = QHBoxLayout()
         row.setSpacing(10)
         row.addWidget(self.picture, 0, Qt.AlignmentFlag.AlignTop)
@@ -83,6 +92,7 @@ class PartRow(Row):
         self.route.show_icon(part.route, words.route)
         with QSignalBlocker(self.copies):
             self.copies.setValue(part.copies)
+        self.picture.setAccessibleName(self.tr("Show %s") % part.name)
         self.copies.setAccessibleName(self.tr("Copies of %s") % part.name)
         self.remove.setAccessibleName(self.tr("Remove %s") % part.name)
         self._show_time(words)
@@ -102,7 +112,7 @@ class PartRow(Row):
             image = thumbnail(shape, round(THUMB_PX * ratio), self.palette())
             pixmap = QPixmap.fromImage(image)
             pixmap.setDevicePixelRatio(ratio)
-        self.picture.setPixmap(pixmap)
+        self.picture.setIcon(QIcon(pixmap))
 
     def _said(self, noticed: Noticed) -> Said:
         """A remark with its cure, which is a change of the project like any other."""
@@ -119,6 +129,11 @@ class PartRow(Row):
         self.time.setText(words.time or words.waiting)
         self.time.setVisible(not words.errors)
         self.time.setToolTip(words.tip)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Tell that this part is looked at."""
+        super().mousePressEvent(event)
+        self.chosen.emit(self._ident)
 
     def _set_copies(self, copies: int) -> None:
         """Take over what was entered; show what holds still if it is refused."""
@@ -139,7 +154,13 @@ class PartRow(Row):
 
 
 class PartsPanel(QWidget):
-    """All parts, with a button to add more. Files may be dropped anywhere on the window."""
+    """All parts, with a button to add more. Files may be dropped anywhere on the window.
+
+    Signals:
+        chosen: id of the part that is looked at.
+    """
+
+    chosen = Signal(str)
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         """Make a panel that follows a desk."""
@@ -164,7 +185,9 @@ class PartsPanel(QWidget):
         self.shapes.known.connect(self._show_picture)
 
     def _row(self, ident: str) -> PartRow:
-        return PartRow(self._desk, self.shapes, ident, self)
+        row = PartRow(self._desk, self.shapes, ident, self)
+        row.chosen.connect(self.chosen)
+        return row
 
     def _show_picture(self, ident: str) -> None:
         if ident in self.rows.rows:

@@ -96,6 +96,7 @@ class PlanPanel(QWidget):
         lanes = QWidget(self)
         inner = QVBoxLayout(lanes)
         inner.setContentsMargins(0, 6, 0, 0)
+        inner.addWidget(self.hint, 1)
         inner.addWidget(self.timeline, 1)
         inner.addWidget(self.overview)
         inner.addWidget(self.legend)
@@ -109,9 +110,17 @@ class PlanPanel(QWidget):
         column.setSpacing(6)
         column.addWidget(self.trouble)
         column.addWidget(self.next)
-        column.addWidget(self.hint, 1)
         column.addWidget(self.pages, 1)
         column.addWidget(self.cautions)
+
+    def add_page(self, page: QWidget, title: str) -> None:
+        """Add a page beside those of the plan."""
+        self.pages.addTab(page, title)
+
+    def show_page(self, page: QWidget) -> None:
+        """Bring a page to the front."""
+        self.pages.setCurrentWidget(page)
+        page.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def show_lanes(self) -> None:
         """Bring the timeline to the front."""
@@ -158,7 +167,7 @@ class PlanPanel(QWidget):
         self.hint.setText(phrase(code))
         planned = self._shown is not None
         self.hint.setVisible(not planned)
-        for widget in (self.pages, self.next):
+        for widget in (self.timeline, self.overview, self.legend, self.next):
             widget.setVisible(planned)
 
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name

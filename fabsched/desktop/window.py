@@ -19,6 +19,7 @@ from fabsched.desktop.asking import Asks, Dialogs
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.finder import Finder
 from fabsched.desktop.headline import Headline
+from fabsched.desktop.part_page import PartPage
 from fabsched.desktop.parts_panel import PartsPanel
 from fabsched.desktop.picture import draw_plan
 from fabsched.desktop.places import Place
@@ -60,6 +61,8 @@ class MainWindow(QMainWindow):
         self.headline = Headline(desk, self)
         self.parts, self.work = PartsPanel(desk, self), WorkPanel(desk, self)
         self.plan = PlanPanel(desk, self)
+        self.part = PartPage(desk, self.parts.shapes, self)
+        self.plan.add_page(self.part, self.tr("P&art"))
         self.strip = ProgressStrip(desk, self)
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
         self.start = StartView(desk, ways, self)
@@ -88,6 +91,7 @@ class MainWindow(QMainWindow):
             "whole": lambda: self.plan.timeline.fit(),  # noqa: PLW0108 - the panel is made later
             "lanes": lambda: self.plan.show_lanes(),  # noqa: PLW0108 - the panel is made later
             "steps": lambda: self.plan.show_steps(),  # noqa: PLW0108 - the panel is made later
+            "part": lambda: self.plan.show_page(self.part),
             "find": self.find_action,
         }
 
@@ -123,6 +127,7 @@ class MainWindow(QMainWindow):
         self.headline.plan.clicked.connect(self.actions_.plan.trigger)
         self.headline.plan.setToolTip(self.actions_.plan.toolTip())
         self.parts.add.clicked.connect(self.actions_.files.trigger)
+        self.parts.chosen.connect(self.show_part)
         self.plan.timeline.hovered.connect(self._tell_block)
         self.plan.timeline.selected.connect(self._tell_block)
         desk = self.desk
@@ -159,6 +164,11 @@ class MainWindow(QMainWindow):
         shown = timeline.scene
         block = shown.block(ident or timeline.chosen) if shown else None
         self.strip.tell(block_text(shown, block) if shown and block else "")
+
+    def show_part(self, ident: str) -> None:
+        """Show a part in full."""
+        self.part.choose(ident)
+        self.plan.show_page(self.part)
 
     # What the user asks for.
 

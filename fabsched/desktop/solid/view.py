@@ -82,6 +82,11 @@ class SolidView(QWidget):
         return QSize(420, 320)
 
     @property
+    def shape(self) -> Mesh | Drawing | None:
+        """What is shown."""
+        return self._shape
+
+    @property
     def camera(self) -> Camera:
         """From where the part is seen."""
         return self._camera
