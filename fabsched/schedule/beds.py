@@ -1,10 +1,12 @@
 """Printed parts onto beds: which copies are printed together, and how long that takes."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import Estimate
+from fabsched.model.estimates import ONCE, Estimate
 from fabsched.model.project import Part
 from fabsched.model.references import where_of
 from fabsched.model.shop import Printer, Shop
@@ -17,14 +19,23 @@ from fabsched.schedule.nesting import Size, room
 BED_GAP_MM = 5.0
 """Room between two parts on a bed, so that the nozzle clears both (common practice)."""
 
-ONCE = ("heating", "cooling")
-"""What a bed takes once, however many parts lie on it; keys of `Estimate.breakdown_s`."""
-
 Estimates = Mapping[str, Estimate]
 """Estimates of one part, by the id of the machine they hold for."""
 
+Materials = Mapping[str, frozenset[str]]
+"""Ids of filaments by the id of the printer that may be asked for them."""
 
-def print_runs(part: Part, estimates: Estimates, shop: Shop, namer: Namer) -> tuple[Run, ...]:
+NO_CHANGES: Materials = MappingProxyType({})
+"""Where spools are never changed."""
+
+
+def print_runs(
+    part: Part,
+    estimates: Estimates,
+    shop: Shop,
+    namer: Namer,
+    materials: Materials = NO_CHANGES,
+) -> tuple[Run, ...]:
     """The runs that make all copies of a printed part.
 
     A bed holds as many copies as the roomiest printer takes, or `per_run` if that is less; the
@@ -37,26 +48,33 @@ def print_runs(part: Part, estimates: Estimates, shop: Shop, namer: Namer) -> tu
             printer.
         shop: machines to choose from.
         namer: gives the ids.
+        materials: filaments each printer is used for, by its id.
 
     Raises:
         InputError: no printer can make it, or it fits no bed.
     """
-    able = [p for p in shop.printers if p.id in estimates or (part.minutes and not estimates)]
+    able = able_printers(part, estimates, shop)
     if not able:
         raise InputError(Fault.NO_MACHINE, where_of(part, "route"), route=part.route.value)
-    rooms = {printer.id: _room(part, estimates.get(printer.id), printer) for printer in able}
+    rooms = {printer.id: room_for(part, estimates.get(printer.id), printer) for printer in able}
     if not any(rooms.values()):
         x, y, _ = able[0].bed_mm
         raise too_large(part, estimates[able[0].id], (x, y), able[0].name)
     beds = shared_out(part.copies, max(rooms.values()))
-    printers = _of_a_kind([printer for printer in able if rooms[printer.id] >= beds[0]])
+    roomy = of_a_kind([printer for printer in able if rooms[printer.id] >= beds[0]])
+    filling = Filling({part.id: estimates}, shop, materials)
     return tuple(
-        _bed(part, ident, copies, estimates, printers, numbered(part.name, i, len(beds)))
+        filling.run(ident, numbered(part.name, i, len(beds)), [(part, copies)], roomy)
         for i, (ident, copies) in enumerate(zip(namer.row(part.id, len(beds)), beds, strict=True))
     )
 
 
-def _room(part: Part, estimate: Estimate | None, printer: Printer) -> int:
+def able_printers(part: Part, estimates: Estimates, shop: Shop) -> list[Printer]:
+    """Printers that can make a part: those it was estimated for, or all if only its time is known."""
+    return [p for p in shop.printers if p.id in estimates or (part.minutes and not estimates)]
+
+
+def room_for(part: Part, estimate: Estimate | None, printer: Printer) -> int:
     """Copies a bed takes; one by one if nothing is known of the shape."""
     most = min(part.copies, part.per_run or part.copies)
     if estimate is None:
@@ -78,33 +96,85 @@ def too_large(part: Part, estimate: Estimate, bed_mm: Size, machine: str) -> Inp
     )
 
 
-def _of_a_kind(printers: list[Printer]) -> list[Printer]:
+def of_a_kind(printers: list[Printer]) -> list[Printer]:
+    """Those that run alone; all of them if none does."""
     alone = [printer for printer in printers if printer.unattended]
     return alone or printers
 
 
-def _bed(
-    part: Part,
-    ident: str,
-    copies: int,
-    estimates: Estimates,
-    printers: list[Printer],
-    name: str,
-) -> Run:
-    choices = [Choice(p.id, together(part, estimates.get(p.id), copies)) for p in printers]
-    return Run(
-        id=ident,
-        name=name,
-        choices=tuple(sorted(choices, key=lambda choice: choice.seconds.likely)),
-        attended=not printers[0].unattended,
-        start_s=minutes_s(max(p.start_minutes for p in printers)),
-        clear_s=minutes_s(max(p.clear_minutes for p in printers)),
-        fail_start=max(p.fail_start for p in printers),
-        fail_hour=max(p.fail_hour for p in printers),
-        cargo=((part.id, copies),),
-        after=part.after,
-        needed=part.needed,
-    )
+Load = Sequence[tuple[Part, int]]
+"""Parts on one bed, with how many copies of each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """What runs are made with.
+
+    Attributes:
+        estimates: for one copy, by part and printer.
+        shop: printers and spools.
+        materials: filaments each printer is used for, by its id.
+    """
+
+    estimates: Mapping[str, Estimates]
+    shop: Shop
+    materials: Materials
+
+    def run(self, ident: str, name: str, load: Load, printers: Sequence[Printer]) -> Run:
+        """One bed.
+
+        It may land on any of the printers, so the longest tending and the highest chances of
+        failing count. Printers that take different filaments in one project, and beds heavier than
+        the fullest spool, ask for hands that change spools. When a run is planned nobody knows what
+        ran on its printer before: so a change is counted for each run of such a printer, which is
+        one too many where runs of one filament follow each other.
+        """
+        choices = [Choice(p.id, self._seconds(load, p)) for p in printers]
+        start = max(p.start_minutes + self._changes(load, p) * p.change_minutes for p in printers)
+        return Run(
+            id=ident,
+            name=name,
+            choices=tuple(sorted(choices, key=lambda choice: choice.seconds.likely)),
+            attended=not printers[0].unattended,
+            start_s=minutes_s(start),
+            clear_s=minutes_s(max(p.clear_minutes for p in printers)),
+            fail_start=max(p.fail_start for p in printers),
+            fail_hour=max(p.fail_hour for p in printers),
+            cargo=tuple((part.id, copies) for part, copies in load),
+            after=tuple(dict.fromkeys(need for part, _ in load for need in part.after)),
+            needed=any(part.needed for part, _ in load),
+        )
+
+    def _seconds(self, load: Load, printer: Printer) -> Spread:
+        beds = [(part, self._estimate(part, printer), copies) for part, copies in load]
+        return all_together(beds)
+
+    def _estimate(self, part: Part, printer: Printer) -> Estimate | None:
+        return self.estimates.get(part.id, {}).get(printer.id)
+
+    def _changes(self, load: Load, printer: Printer) -> int:
+        """How often hands change the spool for a bed."""
+        several = len(self.materials.get(printer.id, ())) > 1
+        material = load[0][0].material
+        full_g = max((s.mass_g for s in self.shop.spools if s.material == material), default=0.0)
+        masses = [
+            copies * (estimate.mass_g or 0.0)
+            for part, copies in load
+            if (estimate := self._estimate(part, printer))
+        ]
+        spools = math.ceil(sum(masses) / full_g) if full_g else 1
+        return several + max(0, spools - 1)
+
+
+def materials_on(
+    parts: Iterable[Part], estimates: Mapping[str, Estimates], shop: Shop
+) -> Materials:
+    """Filaments each printer may be asked for in a project, by its id."""
+    found: dict[str, set[str]] = {printer.id: set() for printer in shop.printers}
+    for part in parts:
+        for printer in able_printers(part, estimates.get(part.id, {}), shop):
+            found[printer.id].add(part.material)
+    return {ident: frozenset(names) for ident, names in found.items()}
 
 
 def shared_out(copies: int, most: int) -> tuple[int, ...]:
@@ -134,10 +204,29 @@ def together(part: Part, estimate: Estimate | None, copies: int) -> Spread:
     Raises:
         ValueError: neither is given.
     """
-    one = _one(part, estimate)
+    return all_together([(part, estimate, copies)])
+
+
+def all_together(beds: Sequence[tuple[Part, Estimate | None, int]]) -> Spread:
+    """Machine seconds of several parts on one bed: the longest of what is done once, and the rest.
+
+    Low figures are added to low ones and high ones to high ones, as if all went well or badly
+    together, which is rather too wide than too narrow.
+
+    Raises:
+        ValueError: for a part neither minutes nor an estimate is given.
+    """
+    ones = [(_one(part, estimate), _once_s(part, estimate), n) for part, estimate, n in beds]
+    once_s = max(once for _, once, _ in ones)
+    rows = [
+        [n * (figure - once) for figure in (one.low, one.likely, one.high)] for one, once, n in ones
+    ]
+    return some_time(once_s + sum(figures) for figures in zip(*rows, strict=True))
+
+
+def _once_s(part: Part, estimate: Estimate | None) -> float:
     breakdown_s = estimate.breakdown_s if estimate else {}
-    once_s = min(one.low, sum(breakdown_s.get(key, 0.0) for key in ONCE))
-    return some_time(once_s + copies * (s - once_s) for s in (one.low, one.likely, one.high))
+    return min(_one(part, estimate).low, sum(breakdown_s.get(key, 0.0) for key in ONCE))
 
 
 def some_time(figures: Iterable[float]) -> Spread:

@@ -6,6 +6,7 @@ from fabsched.model.plan import Plan, Solver
 from fabsched.model.progress import Watch
 from fabsched.model.replay import replay
 from fabsched.model.weekend import Weekend
+from fabsched.schedule.carried import carried_out
 from fabsched.schedule.needs import place_of
 from fabsched.schedule.rules import Method, Proposal
 from fabsched.schedule.solver.solve import Bounds, Schedule, solve_each
@@ -36,8 +37,9 @@ def guided(
     Raises:
         Cancelled: the watch said stop.
     """
+    chosen = carried_out(weekend, start)
     hints = {o: replay(weekend, start, times_of(weekend, o).scenario) for o in Objective}
-    schedules = solve_each(weekend, tuple(Objective), bounds, hints=hints, watch=watch)
+    schedules = solve_each(chosen, tuple(Objective), bounds, hints=hints, watch=watch)
     found = tuple(
         Proposal(METHODS[objective], order_of(weekend, schedule, start))
         for objective, schedule in schedules.items()

@@ -3,16 +3,22 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fabsched.model.plan import Course, Kind
+from fabsched.model.plan import Course, Kind, Plan
 from fabsched.model.project import Project
 from fabsched.model.shop import Shop
 from fabsched.model.weekend import Run
 from fabsched.nest.records import Placement
 from fabsched.schedule.beds import BED_GAP_MM, Estimates
+from fabsched.schedule.decisions import Candidates
+from fabsched.schedule.items import Items
+from fabsched.schedule.making import made
 from fabsched.schedule.names import Namer
-from fabsched.schedule.nesting import Size, on_bed
+from fabsched.schedule.nesting import Size, outline_of, together_on_bed
 from fabsched.schedule.sheets import LaidSheet
-from fabsched.schedule.structure import made
+
+
+UNDECIDED = Plan(order=())
+"""Where nothing was decided, so that all beds and sheets are as usual."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,9 +40,13 @@ class RunLayout:
 
 
 def layouts_of(
-    project: Project, shop: Shop, estimates: Mapping[str, Estimates], course: Course
+    project: Project,
+    shop: Shop,
+    estimates: Mapping[str, Estimates],
+    course: Course,
+    plan: Plan = UNDECIDED,
 ) -> tuple[RunLayout, ...]:
-    """The layout of every run, by the same calls the weekend was made with.
+    """The layout of every run that is carried out, by the same calls the weekend was made with.
 
     Args:
         project: what was planned.
@@ -44,24 +54,37 @@ def layouts_of(
         estimates: what it was planned with, by part id and machine id.
         course: of the plan; it says which machine takes which run. What it leaves out stays on the
             machine that is preferred.
+        plan: what is carried out and what is left out. Beds and sheets it does not speak of are as
+            usual.
 
     Raises:
         InputError: no machine can make a part, or it fits none.
     """
     taken = {b.activity: b.resource for b in course.blocks if b.kind is Kind.RUN}
-    prints, sheets = made(project, shop, estimates, Namer(item.id for item in project.items))
-    beds = [_bed(run, taken.get(run.id, run.choices[0].machine), shop, estimates) for run in prints]
-    return (*beds, *(_sheet(sheet, taken) for sheet in sheets))
+    items = Items(project)
+    namer = Namer(item.id for item in project.items)
+    found = made(items.spelled_out, shop, estimates, namer)
+    usual = Candidates.of(items, found, shop, namer).usual
+    carried = (usual | frozenset(plan.order)) - plan.dropped
+    sheets = {sheet.run.id: sheet for sheet in found.all_sheets()}
+    return tuple(
+        _sheet(sheets[run.id], taken)
+        if run.id in sheets
+        else _bed(run, taken.get(run.id, run.choices[0].machine), shop, estimates)
+        for run in found.runs()
+        if run.id in carried
+    )
 
 
 def _bed(run: Run, machine: str, shop: Shop, estimates: Mapping[str, Estimates]) -> RunLayout:
-    (part, copies), *_ = run.cargo
     printer = next(printer for printer in shop.printers if printer.id == machine)
     x, y, _ = printer.bed_mm
-    estimate = estimates.get(part, {}).get(machine)
-    if estimate is None or estimate.whole_run:
+    known = {part: estimates.get(part, {}).get(machine) for part, _ in run.cargo}
+    shapes = {part: each for part, each in known.items() if each and not each.whole_run}
+    if len(shapes) < len(known):
         return RunLayout(run=run, machine=machine, size_mm=(x, y))
-    placements = on_bed(estimate, (x, y), BED_GAP_MM, copies, part)
+    outlines = {part: outline_of(estimate) for part, estimate in shapes.items()}
+    placements = together_on_bed(outlines, dict(run.cargo), (x, y), BED_GAP_MM)
     return RunLayout(run=run, machine=machine, size_mm=(x, y), placements=placements)
 
 

@@ -86,20 +86,36 @@ def check_hours(weekend: Weekend, project: Project) -> None:
     """
     for activity in weekend.activities:
         _check_begin(weekend, activity, project)
-        start_s = max(weekend.begin_s, activity.earliest_s)
-        ways = list(_ways_to_do(weekend, activity))
-        failing = [[need for need in way if not need.met_from(start_s)] for way in ways]
+        failing = _failing(weekend, activity)
         if all(failing):
             _check_copies(weekend, activity, project)
             need = failing[0][0]
             raise InputError(
                 Fault.HOURS_NEVER_MEET,
                 _where(activity, project),
-                from_time=_text(start_s, project.zone),
+                from_time=_text(_start_s(weekend, activity), project.zone),
                 to_time=_text(weekend.horizon_s, project.zone),
                 who=", ".join(need.who),
                 minutes=math.ceil(need.seconds / MINUTE_S),
             )
+
+
+def has_time(weekend: Weekend, activity: Activity) -> bool:
+    """Whether an activity alone finds open hours before the horizon, with its likely time."""
+    return not all(_failing(weekend, activity))
+
+
+def _failing(weekend: Weekend, activity: Activity) -> list[list[_Need | _Start]]:
+    """For each way to do an activity, what it needs and does not find."""
+    start_s = _start_s(weekend, activity)
+    return [
+        [need for need in way if not need.met_from(start_s)]
+        for way in _ways_to_do(weekend, activity)
+    ]
+
+
+def _start_s(weekend: Weekend, activity: Activity) -> int:
+    return max(weekend.begin_s, activity.earliest_s)
 
 
 def _check_begin(weekend: Weekend, activity: Activity, project: Project) -> None:

@@ -38,8 +38,19 @@ class Proposal:
 
 
 def proposals(weekend: Weekend) -> tuple[Proposal, ...]:
-    """One plan by each rule."""
-    return tuple(Proposal(method, Plan(order=rule(weekend))) for method, rule in _RULES.items())
+    """One plan by each rule, with no swap taken."""
+    standing = weekend.standing
+    every = frozenset(activity.id for activity in weekend.activities)
+    return tuple(
+        Proposal(
+            method,
+            Plan(
+                order=tuple(ident for ident in rule(weekend) if ident in standing),
+                dropped=every - standing,
+            ),
+        )
+        for method, rule in _RULES.items()
+    )
 
 
 def first_come(weekend: Weekend) -> tuple[str, ...]:

@@ -1,22 +1,22 @@
 """From the project as people write it to the weekend as planning sees it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import Route
 from fabsched.model.project import Project
 from fabsched.model.references import check_references
 from fabsched.model.shop import Machine, Shop
-from fabsched.model.weekend import Activity, Hands, Run, Site, Station, Task, Weekend
+from fabsched.model.weekend import Activity, Hands, Site, Station, Task, Weekend
 from fabsched.model.windows import Windows
-from fabsched.schedule.beds import Estimates, print_runs
+from fabsched.schedule.beds import Estimates
+from fabsched.schedule.decisions import Candidates, decisions
+from fabsched.schedule.items import Items
+from fabsched.schedule.making import made
 from fabsched.schedule.names import Namer
-from fabsched.schedule.reach import check_hours
-from fabsched.schedule.sheets import LaidSheet, cut_sheets
+from fabsched.schedule.reach import check_hours, has_time
 from fabsched.schedule.ways import ways
-from fabsched.schedule.works import tasks_of
 
 PERSON = '[[person]] id = "me" base = "home" hours = "Mo-Su 09:00-22:00"'
 """What one writes so that there is somebody, in one line."""
@@ -64,7 +64,6 @@ def weekend_of(
         raise InputError(Fault.FIELD_MISSING, "shop.toml: person", example=PERSON)
     check_references(project)
     span = Span(begin_s=_begin_s(project, now_s), horizon_s=horizon_s)
-    activities = _activities(project, shop, estimates)
     weekend = Weekend(
         zone=project.zone.key,
         begin_s=span.begin_s,
@@ -73,12 +72,21 @@ def weekend_of(
         hands=_hands(shop, hours, span),
         sites=_sites(shop, hours, span),
         stations=_stations(shop, hours, span),
-        activities=activities,
-        travel_s=ways(shop, _places(shop, activities)),
+        activities=(),
         wanted_odds=project.wanted_odds,
     )
+    candidates = _candidates(project, shop, estimates)
+    activities, swaps = decisions(candidates, lambda activity: has_time(weekend, activity))
+    travel_s = ways(shop, _places(shop, activities))
+    weekend = replace(weekend, activities=activities, swaps=swaps, travel_s=travel_s)
     check_hours(weekend, project)
     return weekend
+
+
+def _candidates(project: Project, shop: Shop, estimates: Mapping[str, Estimates]) -> Candidates:
+    items = Items(project)
+    namer = Namer(item.id for item in project.items)
+    return Candidates.of(items, made(items.spelled_out, shop, estimates, namer), shop, namer)
 
 
 def _begin_s(project: Project, now_s: int) -> int:
@@ -96,66 +104,6 @@ def _moment_s(moment: datetime) -> int:
 
 def _text(moment: datetime) -> str:
     return moment.isoformat(timespec="minutes")
-
-
-def made(
-    project: Project, shop: Shop, estimates: Mapping[str, Estimates], namer: Namer
-) -> tuple[tuple[Run, ...], tuple[LaidSheet, ...]]:
-    """The beds that are printed and the sheets that are cut for a project.
-
-    Args:
-        project: what is wanted.
-        shop: what there is.
-        estimates: for one copy, by part id and machine id.
-        namer: gives the ids; the same items give the same ids.
-
-    Raises:
-        InputError: no machine can make a part, or it fits none.
-    """
-    runs: list[Run] = []
-    for part in project.parts:
-        if part.route is Route.PRINT:
-            runs += print_runs(part, estimates.get(part.id, {}), shop, namer)
-    cut_parts = [part for part in project.parts if part.route is Route.CUT]
-    return tuple(runs), cut_sheets(cut_parts, estimates, shop, namer)
-
-
-def _activities(
-    project: Project, shop: Shop, estimates: Mapping[str, Estimates]
-) -> tuple[Activity, ...]:
-    """Runs and tasks in the project's order, with needs spelt out as activities."""
-    namer = Namer(item.id for item in project.items)
-    prints, sheets = made(project, shop, estimates, namer)
-    runs = [*prints, *(sheet.run for sheet in sheets)]
-    tasks = [
-        task for work in (*project.works, *project.gates) for task in tasks_of(work, shop, namer)
-    ]
-    return _spelt_out(runs, tasks)
-
-
-def _spelt_out(runs: list[Run], tasks: list[Task]) -> tuple[Activity, ...]:
-    """Replace the names of items by the activities that carry them out."""
-    made_by: dict[str, list[str]] = {}
-    ends: dict[str, list[str]] = {}
-    for run in runs:
-        for part, _ in run.cargo:
-            made_by.setdefault(part, []).append(run.id)
-    ends.update(made_by)
-    for task in tasks:
-        made_by.setdefault(task.of, []).append(task.id)
-        ends[task.of] = [task.id]
-    return (
-        *(replace(run, after=_each(run.after, ends)) for run in runs),
-        *(
-            replace(task, after=_each(task.after, ends), redo=_each(task.redo, made_by))
-            for task in tasks
-        ),
-    )
-
-
-def _each(names: Iterable[str], meaning: Mapping[str, list[str]]) -> tuple[str, ...]:
-    """Activities behind names, each once; what is an activity already stays."""
-    return tuple(dict.fromkeys(ident for name in names for ident in meaning.get(name, [name])))
 
 
 def _hands(shop: Shop, hours: Mapping[str, Windows], span: Span) -> tuple[Hands, ...]:

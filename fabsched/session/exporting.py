@@ -98,8 +98,8 @@ class _Exporter:
         """Write the files of every run that is not dropped."""
         given = self.given
         make_folder(given.target)
-        answer, carried = given.answer, frozenset(given.answer.plan.order)
-        wanted = layouts_of(given.project, given.shop, given.estimates, answer.course, carried)
+        answer = given.answer
+        wanted = layouts_of(given.project, given.shop, given.estimates, answer.course, answer.plan)
         made = []
         for number, layout in enumerate(wanted):
             watch.report(number / len(wanted), "exporting")

@@ -68,7 +68,7 @@ def _eased(draw: st.DrawFn, gate: Gate, later: list[Gate]) -> Gate:
 @st.composite
 def _forks(draw: st.DrawFn, idents: list[str]) -> list[Fork]:
     """Up to two forks that share out some of the items."""
-    forks = []
+    forks: list[Fork] = []
     for ident in draw(st.lists(IDENTS, max_size=min(2, len(idents) // 2), unique=True)):
         taken = {item for fork in forks for way in fork.ways for item in way.items}
         left = draw(st.permutations([item for item in idents if item not in taken]))

@@ -41,9 +41,17 @@ def task(ident: str, **changes: Any) -> Task:
     return found
 
 
+def usual(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Of these, what is carried out if nothing is decided."""
+    standing = weekend().standing
+    return tuple(name for name in names if name in standing)
+
+
 def test_every_copy_of_every_part_is_made_once() -> None:
-    """Over all runs, the cargo adds up to the copies wanted."""
-    made = [(part, n) for a in weekend().activities if isinstance(a, Run) for part, n in a.cargo]
+    """Over all runs that are carried out, the cargo adds up to the copies wanted."""
+    found = weekend()
+    runs = [a for a in found.activities if isinstance(a, Run) and a.id in found.standing]
+    made = [(part, n) for run in runs for part, n in run.cargo]
     assert {part.id: part.copies for part in PROJECT.parts} == {
         part.id: sum(n for ident, n in made if ident == part.id) for part in PROJECT.parts
     }
@@ -51,7 +59,8 @@ def test_every_copy_of_every_part_is_made_once() -> None:
 
 def test_activities_have_readable_names() -> None:
     """A run is called after its part, a sheet after its material, a piece after its work."""
-    assert [activity.id for activity in weekend().activities] == [
+    found = weekend()
+    assert [activity.id for activity in found.activities if activity.id in found.standing] == [
         "lid",
         "louvre-1",
         "louvre-2",
@@ -67,7 +76,7 @@ def test_activities_have_readable_names() -> None:
 
 def test_whoever_waits_for_an_item_waits_for_the_last_of_it() -> None:
     """All runs of a part, the sheet it is cut from, the last piece of a work, and the gate."""
-    assert weekend().activity("build").after == (
+    assert usual(weekend().activity("build").after) == (
         "louvre-1",
         "louvre-2",
         "acrylic-3-sheet-1",
@@ -88,7 +97,7 @@ def test_pieces_follow_each_other() -> None:
 def test_gate_does_all_of_an_item_again() -> None:
     """All runs of a part, and all pieces of a work."""
     wanted = ("lid", "louvre-1", "louvre-2", "code~1", "code~2", "code~3")
-    assert task("fit").redo == wanted
+    assert usual(task("fit").redo) == wanted
 
 
 def test_bed_is_heated_once() -> None:

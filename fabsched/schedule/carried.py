@@ -1,0 +1,21 @@
+"""The weekend of one choice: only what is carried out, nothing left to decide."""
+
+from dataclasses import replace
+
+from fabsched.model.plan import Plan
+from fabsched.model.weekend import Activity, Run, Weekend
+
+
+def carried_out(weekend: Weekend, plan: Plan) -> Weekend:
+    """The weekend without what a plan leaves out, which is waited for by nobody."""
+    kept = frozenset(plan.order) - plan.dropped
+    activities = tuple(_among(a, kept) for a in weekend.activities if a.id in kept)
+    return replace(weekend, activities=activities, swaps=())
+
+
+def _among(activity: Activity, kept: frozenset[str]) -> Activity:
+    after = tuple(need for need in activity.after if need in kept)
+    if isinstance(activity, Run):
+        return replace(activity, after=after)
+    redo = tuple(ident for ident in activity.redo if ident in kept)
+    return replace(activity, after=after, redo=redo)
