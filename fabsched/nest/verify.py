@@ -167,8 +167,8 @@ def _too_close(first: Sequence[Points2], second: Sequence[Points2], gap_mm: floa
     if gap_mm > TOLERANCE_MM:
         return apart_mm(first, second, gap_mm) < GAP_SHARE * gap_mm
     shared = _area(first) ^ _area(second)
-    width = float(np.ptp(first[0], axis=0).max())
-    return float(shared.area()) > TOLERANCE_MM * width
+    contact = min(_length(first[0]), _length(second[0])) / 2
+    return float(shared.area()) > TOLERANCE_MM * contact
 
 
 def apart_mm(
