@@ -3,11 +3,11 @@
 from itertools import combinations
 
 import pytest
-from manifold3d import CrossSection, Error, FillRule, Manifold
+from manifold3d import CrossSection, Error, FillRule, JoinType, Manifold
 
 from fabsched.advise.plates.contacts import Join
 from fabsched.advise.plates.finding import find_plates
-from fabsched.advise.plates.frames import solid_of
+from fabsched.advise.plates.frames import area_of, solid_of
 from fabsched.advise.plates.joinery import SCREWS, Joinery, screw_named
 from fabsched.advise.plates.splitting import Split, split
 from fabsched.estimate.twins import pair_edges
@@ -90,7 +90,7 @@ def test_outlines_hold_the_area_of_the_plates(name: str, count: int) -> None:
 
 def joins(done: Split) -> list[str]:
     """How the contacts are joined."""
-    return sorted(str(contact.join) for contact in done.contacts)
+    return sorted(str(joint.join) for joint in done.joints)
 
 
 def test_the_composite_comes_apart_as_by_hand() -> None:
@@ -134,13 +134,13 @@ def test_pieces_on_both_sides_do_not_meet_in_a_screw() -> None:
     """Where a foot stands under a boss neither is screwed through the other."""
     _, done = apart("double-sided", 1)
     head = 0.5 * screw_named(done.joinery.screw).head_mm
-    for contact in done.contacts:
-        for other in done.contacts:
-            if other.side == contact.side:
+    for joint in done.joints:
+        for other in done.joints:
+            if other.side == joint.side:
                 continue
-            for x, y in contact.spots:
+            for x, y in joint.spots:
                 disc = CrossSection.circle(head, 32).translate((float(x), float(y)))
-                assert (disc ^ other.area).area() < 1e-6
+                assert (disc ^ area_of(other.rings)).area() < 1e-6
     assert joins(done).count("screw") == 4
 
 
@@ -156,11 +156,12 @@ def test_slots_at_the_edge_are_open_notches() -> None:
     """Tabs of the side wall stand on the border of the base and are clipped by it."""
     _, done = apart("composite", 1)
     high = max(ring[:, 1].max() for ring in done.plates[0].rings)
-    along_edge = [c for c in done.contacts if c.join is Join.TAB and c.area.bounds()[3] > 89.99]
+    tabbed = [joint for joint in done.joints if joint.join is Join.TAB]
+    along_edge = [joint for joint in tabbed if area_of(joint.rings).bounds()[3] > 89.99]
     assert high == pytest.approx(90.0)
     (wall,) = along_edge
     assert len(wall.tabs) == 5
-    assert all(tab.bounds()[3] == pytest.approx(90.0) for tab in wall.tabs)
+    assert all(area_of(tab).bounds()[3] == pytest.approx(90.0) for tab in wall.tabs)
 
 
 @pytest.mark.parametrize("screw", [screw.name for screw in SCREWS])
@@ -176,12 +177,15 @@ def test_any_measures_keep_the_balance(screw: str, play: float) -> None:
 def test_play_is_what_joints_leave_free() -> None:
     """Slots are as much larger than tabs as the measures say: a ring of the play's width."""
     _, done = apart("composite", 1, Joinery(play_mm=0.2))
-    rib = next(c for c in done.contacts if c.join is Join.TAB and c.area.bounds()[3] < 80)
+    rib = next(j for j in done.joints if j.join is Join.TAB and area_of(j.rings).bounds()[3] < 80)
+    holes = area_of(done.plates[0].rings)
     assert rib.tabs
     for tab in rib.tabs:
-        x0, y0, x1, y1 = tab.bounds()
-        grown = (x1 - x0 + 0.4) * (y1 - y0 + 0.4)
-        assert grown - tab.area() == pytest.approx(0.4 * (x1 - x0 + y1 - y0) + 0.16, rel=1e-6)
+        x0, y0, x1, y1 = area_of(tab).bounds()
+        slot = CrossSection.square((x1 - x0 + 0.4, y1 - y0 + 0.4)).translate((x0 - 0.2, y0 - 0.2))
+        assert (slot ^ holes).area() < 1e-6
+        around = slot.offset(0.5, JoinType.Miter) - slot
+        assert (around ^ holes).area() == pytest.approx(around.area(), rel=1e-6)
 
 
 def test_kerf_left_over_takes_up_play() -> None:

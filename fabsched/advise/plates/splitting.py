@@ -48,6 +48,8 @@ class Plate:
         rings: its outline in the slab's frame, joints cut out.
         scored: outlines of glued pieces, in the slab's frame.
         screws: middles of the screw holes, in the slab's frame.
+        tabs: middles of the slots, in the slab's frame.
+        edges: lines, (2, 2) each, along which it is joined to other plates, in the slab's frame.
         drawing: what is cut, from the lower left corner.
         area_mm2: area of the outline.
         volume_mm3: its volume, as thick as it was drawn.
@@ -57,6 +59,8 @@ class Plate:
     rings: tuple[Points2, ...]
     scored: tuple[Points2, ...]
     screws: tuple[Points2, ...]
+    tabs: tuple[Points2, ...]
+    edges: tuple[Points2, ...]
     drawing: Drawing
     area_mm2: float
     volume_mm3: float
@@ -65,6 +69,42 @@ class Plate:
         """The plate as a body of the part."""
         solid = prism(area_of(self.rings), self.slab.low_mm, self.slab.high_mm)
         return self.slab.frame.raised(solid)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Joint:
+    """A place where a piece is joined to a plate.
+
+    Attributes:
+        plate: number of the plate.
+        piece: number of the piece.
+        side: +1 if the piece lies along the plate's normal, -1 if against it.
+        join: how they are joined.
+        rings: where they touch, in the slab's frame.
+        spots: middles of the screws, in the slab's frame.
+        tabs: rings of each tab, in the slab's frame.
+    """
+
+    plate: int
+    piece: int
+    side: int
+    join: Join
+    rings: tuple[Points2, ...]
+    spots: tuple[Points2, ...]
+    tabs: tuple[tuple[Points2, ...], ...]
+
+    @classmethod
+    def of(cls, contact: Contact) -> "Joint":
+        """A contact without the library's areas, which cannot leave their process."""
+        return cls(
+            plate=contact.plate,
+            piece=contact.piece,
+            side=contact.side,
+            join=contact.join,
+            rings=rings_of(contact.area),
+            spots=contact.spots,
+            tabs=tuple(rings_of(tab) for tab in contact.tabs),
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -122,7 +162,7 @@ class Split:
     Attributes:
         plates: cut from sheet, the largest first.
         pieces: printed, the largest first.
-        contacts: where they meet; their numbers count plates and pieces.
+        joints: where they meet.
         askew: slabs that meet a larger plate askew and stay with the pieces.
         joinery: measures that were used.
         balance: where the volume went.
@@ -130,7 +170,7 @@ class Split:
 
     plates: tuple[Plate, ...]
     pieces: tuple[Piece, ...]
-    contacts: tuple[Contact, ...]
+    joints: tuple[Joint, ...]
     askew: tuple[Slab, ...]
     joinery: Joinery
     balance: Balance
@@ -138,7 +178,7 @@ class Split:
     @property
     def screws(self) -> int:
         """How many screws it takes."""
-        return sum(len(contact.spots) for contact in self.contacts)
+        return sum(len(joint.spots) for joint in self.joints)
 
 
 def split(
@@ -178,7 +218,7 @@ def split(
     return Split(
         plates=plates,
         pieces=pieces,
-        contacts=contacts,
+        joints=tuple(Joint.of(contact) for contact in contacts),
         askew=askew,
         joinery=measures,
         balance=balance,
@@ -247,10 +287,27 @@ def _plate(owned: Owned, contacts: Sequence[Contact], joinery: Joinery) -> Plate
         rings=rings,
         scored=scored,
         screws=tuple(spot for contact in contacts for spot in contact.spots),
+        tabs=tuple(_middle(tab) for contact in contacts for tab in contact.tabs),
+        edges=tuple(_axis(strip) for strip in owned.edges),
         drawing=_drawing(rings, scored),
         area_mm2=clean.area(),
         volume_mm3=clean.area() * owned.slab.thick_mm,
     )
+
+
+def _middle(area: CrossSection) -> Points2:
+    """Centre of the box around an area, (2,)."""
+    x0, y0, x1, y1 = area.bounds()
+    return np.array([0.5 * (x0 + x1), 0.5 * (y0 + y1)])
+
+
+def _axis(strip: CrossSection) -> Points2:
+    """The middle line of a narrow rectangle, (2, 2)."""
+    ring = np.asarray(max(strip.hull().to_polygons(), key=len))
+    middle = ring.mean(axis=0)
+    _, _, ways = np.linalg.svd(ring - middle, full_matrices=False)
+    reach = (ring - middle) @ ways[0]
+    return np.stack([middle + ways[0] * reach.min(), middle + ways[0] * reach.max()])
 
 
 def _drawing(rings: Sequence[Points2], scored: Sequence[Points2]) -> Drawing:

@@ -1,0 +1,217 @@
+"""What can be done after something has failed: each choice planned, and carried out many times.
+
+Chances and times that the choices rest on are our own assumptions; the log will tell how good they
+are. What has been spent already is the same for all choices and says nothing about them; only what
+is still to come is told.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from fabsched.model.log import Cure, Remedy
+from fabsched.model.plan import Answer, Kind, Plan
+from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.spread import Spread
+from fabsched.model.units import MINUTE_S
+from fabsched.model.weekend import Activity, Run, Turn, Weekend
+from fabsched.schedule.effort import Effort
+from fabsched.schedule.remedies import remedied
+from fabsched.schedule.replan import replan
+from fabsched.schedule.stretch import Stretch
+
+SMALL = Effort(solver=0.0, race=400, search=2_000_000, most_tries=30, odds=4000, last_starts=0)
+"""Half a second for one choice on a weekend of forty activities."""
+
+COUPON_SHARE, COUPON_LEAST_S, COUPON_MOST_S = 0.1, 10 * MINUTE_S, 30 * MINUTE_S
+"""A coupon takes a tenth of the part's time, within these bounds (our own assumption)."""
+
+COUPON_RISK = 0.5
+"""What a coupon leaves of the chance that the part fails or does not fit (our own assumption)."""
+
+SLOWER, SLOWER_RISK = 1.3, 0.6
+"""A print at three quarters of its speed fails that much less often (our own assumption)."""
+
+REPAIR = Spread(10 * MINUTE_S, 20 * MINUTE_S, 45 * MINUTE_S)
+"""Hands to mend what failed: file, glue, drill out (our own assumption)."""
+
+WORTH_A_COUPON_S = 2 * COUPON_LEAST_S
+"""What takes no longer than this is its own coupon (our own choice)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One choice with what becomes of it.
+
+    Attributes:
+        remedy: what is done.
+        name: name of what it is about.
+        detail: name of the machine or way, where there is one.
+        answer: the plan that goes with it, and its odds.
+        hands_s: hands' time still to come in all, ways left out.
+        machine_s: machine time of this choice alone.
+        mass_g: material of this choice alone; None if not known.
+        spent_s: machine time gone for good, for a run that is broken off.
+    """
+
+    remedy: Remedy
+    name: str
+    detail: str = ""
+    answer: Answer
+    hands_s: int
+    machine_s: int
+    mass_g: float | None
+    spent_s: int = 0
+
+
+def choices(weekend: Weekend, subject: str, failed_on: str = "") -> tuple[Remedy, ...]:
+    """Everything that could be done about an activity that failed or was found wrong.
+
+    Args:
+        weekend: what is left, see `schedule.under_way`.
+        subject: id of the activity; must be among what is left.
+        failed_on: id of the machine it failed on, if known.
+
+    Raises:
+        KeyError: it is not among what is left.
+    """
+    activity = weekend.activity(subject)
+    return (
+        Remedy(cure=Cure.AGAIN, subject=subject),
+        *(_of_run(activity, failed_on) if isinstance(activity, Run) else ()),
+        *_other_ways(weekend, subject),
+        Remedy(cure=Cure.DROP, subject=subject),
+        *_stoppable(weekend, activity),
+    )
+
+
+def _of_run(run: Run, failed_on: str) -> Iterator[Remedy]:
+    likely_s = run.choices[0].seconds.likely
+    on = failed_on or run.choices[0].machine
+    for choice in run.choices:
+        if choice.machine != on:
+            yield Remedy(cure=Cure.MACHINE, subject=run.id, machine=choice.machine)
+    if not run.attended:
+        if likely_s > WORTH_A_COUPON_S:
+            yield _coupon(run.id, likely_s)
+        yield Remedy(cure=Cure.SLOWER, subject=run.id, factor=SLOWER, risk=SLOWER_RISK)
+    yield Remedy(cure=Cure.REPAIR, subject=run.id, seconds=REPAIR)
+
+
+def _coupon(subject: str, likely_s: float) -> Remedy:
+    seconds = Spread.exactly(min(COUPON_MOST_S, max(COUPON_LEAST_S, COUPON_SHARE * likely_s)))
+    return Remedy(cure=Cure.COUPON, subject=subject, seconds=seconds, risk=COUPON_RISK)
+
+
+def _other_ways(weekend: Weekend, subject: str) -> Iterator[Remedy]:
+    """As a cut plate with pieces, or whatever other way the project knows."""
+    for swap in weekend.swaps:
+        takes = subject in swap.out and swap.out <= weekend.standing
+        if swap.kind is Turn.ROUTE and (takes or subject in swap.into):
+            yield Remedy(cure=Cure.FORK, subject=subject, swap=swap.id)
+
+
+def _stoppable(weekend: Weekend, activity: Activity) -> Iterator[Remedy]:
+    """Runs that hold a machine this one could have."""
+    able = {c.machine for c in activity.choices} if isinstance(activity, Run) else set()
+    for run in weekend.activities:
+        if isinstance(run, Run) and run.cargo and run.going and run.going.machine in able:
+            yield from (
+                [Remedy(cure=Cure.CANCEL, subject=run.id)] if run.going.seconds.likely else []
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """What all choices start from.
+
+    Attributes:
+        weekend: what is left, with no choice taken yet.
+        plan: the plan in hand; None if there is none.
+        seed: of the random draws, the same for all.
+        mass_g: material of one copy, by part id, where known.
+        going: ids of work in progress.
+    """
+
+    weekend: Weekend
+    plan: Plan | None
+    seed: int = 0
+    mass_g: Mapping[str, float] = field(default_factory=dict)
+    going: tuple[str, ...] = ()
+
+
+def weighed(
+    ground: Ground, remedies: Iterable[Remedy], *, watch: Watch = UNWATCHED
+) -> Iterator[Option]:
+    """Plan each choice, and carry it out on the same luck as the others; one after the other.
+
+    Raises:
+        Cancelled: the watch said stop.
+    """
+    todo = tuple(remedies)
+    for place, remedy in enumerate(todo):
+        check(watch)
+        part = Stretch(watch, place / len(todo), (place + 1) / len(todo))
+        after = remedied(ground.weekend, [remedy])
+        known = {activity.id for activity in after.activities}
+        found = replan(
+            after,
+            ground.plan,
+            seed=ground.seed,
+            going=(ident for ident in ground.going if ident in known),
+            effort=SMALL,
+            watch=part,
+        )
+        yield _option(ground, after, remedy, found.answer)
+
+
+def _option(ground: Ground, after: Weekend, remedy: Remedy, answer: Answer) -> Option:
+    subject = ground.weekend.activity(remedy.subject)
+    fresh = _made(ground.weekend, after, remedy)
+    mine = (b for b in answer.course.blocks if _is_hands(after, b.resource, b.kind))
+    return Option(
+        remedy=remedy,
+        name=subject.name,
+        detail=_detail(ground.weekend, remedy),
+        answer=answer,
+        hands_s=sum(block.end_s - block.start_s for block in mine),
+        machine_s=round(sum(run.choices[0].seconds.likely for run in fresh)),
+        mass_g=_mass_g(fresh, ground.mass_g),
+        spent_s=_spent_s(subject) if remedy.cure is Cure.CANCEL else 0,
+    )
+
+
+def _is_hands(weekend: Weekend, resource: str, kind: Kind) -> bool:
+    return kind is not Kind.TRAVEL and any(resource == hands.id for hands in weekend.hands)
+
+
+def _made(weekend: Weekend, after: Weekend, remedy: Remedy) -> tuple[Run, ...]:
+    """The runs a choice carries out that are about it."""
+    before = weekend.standing
+    mine = (after.standing - before) | {remedy.subject}
+    return tuple(
+        a for a in after.activities if a.id in mine and isinstance(a, Run) and a.going is None
+    )
+
+
+def _mass_g(runs: Iterable[Run], mass_g: Mapping[str, float]) -> float | None:
+    """Material of some runs; None if that of a part is not known. Coupons weigh next to nothing."""
+    parts = [(part, copies) for run in runs for part, copies in run.cargo]
+    if any(part not in mass_g for part, _ in parts):
+        return None
+    return float(sum(copies * mass_g[part] for part, copies in parts))
+
+
+def _spent_s(activity: Activity) -> int:
+    """Machine time that is gone with a run that is broken off."""
+    if not isinstance(activity, Run) or activity.going is None:
+        return 0
+    going = activity.going
+    whole = next(c.seconds.likely for c in activity.choices if c.machine == going.machine)
+    return max(0, round(whole - going.seconds.likely))
+
+
+def _detail(weekend: Weekend, remedy: Remedy) -> str:
+    if remedy.cure is Cure.MACHINE:
+        return weekend.station(remedy.machine).name
+    names = [swap.name for swap in weekend.swaps if swap.id == remedy.swap]
+    return names[0] if names else ""

@@ -1,0 +1,96 @@
+"""How far the plates of a split give under a press, and where a further boss would help."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabsched.advise.plates.splitting import Plate, Split
+from fabsched.estimate.stiffness import (
+    Deflection,
+    Material,
+    Supports,
+    bending_of,
+    bosses_for,
+    pressed,
+)
+from fabsched.model.shapes import Points2
+from fabsched.model.shop import SheetMaterial
+
+NO_POINTS = np.empty((0, 2))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Press:
+    """What a plate has to bear. The figures are our own choice: a firm finger.
+
+    Attributes:
+        force_n: of the press.
+        patch_mm: side of the square it is spread over.
+        limit_mm: deflection that is still fine.
+    """
+
+    force_n: float = 10.0
+    patch_mm: float = 10.0
+    limit_mm: float = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Give:
+    """How far one plate gives; an estimate, since joints give too and sheets differ.
+
+    Attributes:
+        plate: number of the plate.
+        worst: the largest deflection and where, from the lower left corner of its drawing.
+        bosses: where further bosses would help, in order, each with what is left then.
+    """
+
+    plate: int
+    worst: Deflection
+    bosses: tuple[Deflection, ...]
+
+
+def gives(split: Split, materials: Mapping[float, SheetMaterial], press: Press) -> tuple[Give, ...]:
+    """How far every plate gives that is held at three points or more.
+
+    Args:
+        split: the part taken apart.
+        materials: of the sheets, by thickness; plates of those whose stiffness is not known are left
+            out.
+        press: what they have to bear.
+    """
+    found = []
+    for number, plate in enumerate(split.plates):
+        sheet = materials[plate.slab.sheet_mm]
+        if sheet.youngs_mpa > 0.0:
+            material = Material(youngs_mpa=sheet.youngs_mpa, poisson=sheet.poisson)
+            found.append(_give(number, plate, material, press))
+    return tuple(give for give in found if give)
+
+
+def _give(number: int, plate: Plate, material: Material, press: Press) -> Give | None:
+    for supports in _supports(plate):
+        bending = bending_of(plate.rings, plate.slab.sheet_mm, material, supports)
+        if bending is None:
+            continue
+        low = np.concatenate(plate.rings).min(axis=0)
+        worst = pressed(bending, press.force_n, press.patch_mm)
+        bosses, _ = bosses_for(bending, press.force_n, press.patch_mm, press.limit_mm)
+        moved = tuple(_moved(boss, low) for boss in bosses)
+        return Give(plate=number, worst=_moved(worst, low), bosses=moved)
+    return None
+
+
+def _supports(plate: Plate) -> tuple[Supports, ...]:
+    """What holds a plate: screws and edges joined to other plates; where that is not enough, slots."""
+    screws = np.array(plate.screws) if plate.screws else NO_POINTS
+    tabs = np.array(plate.tabs) if plate.tabs else NO_POINTS
+    return (
+        Supports(points=screws, edges=plate.edges),
+        Supports(points=np.concatenate([screws, tabs]), edges=plate.edges),
+    )
+
+
+def _moved(found: Deflection, low: Points2) -> Deflection:
+    x, y = (float(value) for value in np.array(found.at_mm) - low)
+    return Deflection(sag_mm=found.sag_mm, at_mm=(x, y))

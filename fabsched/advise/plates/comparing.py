@@ -1,0 +1,158 @@
+"""Print a part whole or cut plates out of it: all ways side by side, each planned and simulated."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from fabsched.advise.plates.bending import Press, gives
+from fabsched.advise.plates.finding import Found, Slab, find_plates
+from fabsched.advise.plates.joinery import Joinery
+from fabsched.advise.plates.making import made_of
+from fabsched.advise.plates.splitting import split
+from fabsched.advise.plates.stocks import stocks_of
+from fabsched.advise.plates.substituting import fresh_ids, instead
+from fabsched.advise.plates.variants import Estimates, Plan, Variant, exposed, picks, tally_of
+from fabsched.advise.plates.verdict import Verdict, verdict_of
+from fabsched.model.errors import InputError
+from fabsched.model.estimates import Estimate
+from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.project import Part, Project
+from fabsched.model.shapes import Mesh
+from fabsched.model.shop import Shop
+
+STAGE = "comparing"
+"""Code of the stage that is reported."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class CompareInput:
+    """A part to be compared.
+
+    Attributes:
+        project: the project it belongs to.
+        shop: what there is.
+        estimates: of every part of the project.
+        part: the part; it is printed now.
+        mesh: what its file holds.
+        joinery: measures of the joints.
+        press: what plates have to bear.
+    """
+
+    project: Project
+    shop: Shop
+    estimates: Mapping[str, Mapping[str, Estimate]]
+    part: Part
+    mesh: Mesh
+    joinery: Joinery = field(default_factory=Joinery)
+    press: Press = field(default_factory=Press)
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Comparison:
+    """All ways to make a part.
+
+    Attributes:
+        part: id of the part.
+        found: its plates, and what comes close.
+        variants: the ways; the first prints it whole.
+        verdict: what it comes to.
+    """
+
+    part: str
+    found: Found
+    variants: tuple[Variant, ...]
+    verdict: Verdict
+
+
+def compare(
+    given: CompareInput,
+    plan: Plan,
+    watch: Watch = UNWATCHED,
+    each: Callable[[Variant], None] = lambda _: None,
+) -> Comparison:
+    """Compare all ways to make a part.
+
+    Args:
+        given: the part.
+        plan: plans a project with known estimates.
+        watch: told of the progress, asked whether to stop.
+        each: told of every variant as soon as it is known; the whole part comes first.
+
+    Raises:
+        InputError: the project cannot be planned as it is.
+        Cancelled: the watch said stop.
+    """
+    found = plates_of(given)
+    chosen = picks(len(found.slabs))
+    variants: list[Variant] = []
+    for number, pick in enumerate(chosen):
+        check(watch)
+        watch.report(number / len(chosen), STAGE)
+        variants.append(variant_of(given, found.slabs, pick, plan))
+        each(variants[-1])
+    return Comparison(
+        part=given.part.id,
+        found=found,
+        variants=tuple(variants),
+        verdict=verdict_of(variants),
+    )
+
+
+def plates_of(given: CompareInput) -> Found:
+    """The plates in a part, as thick as sheets that can be had."""
+    return find_plates(given.mesh, [stock.thickness_mm for stock in stocks_of(given.shop)])
+
+
+def variant_of(
+    given: CompareInput, slabs: Sequence[Slab], pick: tuple[int, ...], plan: Plan
+) -> Variant:
+    """One way to make a part.
+
+    Args:
+        given: the part.
+        slabs: its plates.
+        pick: numbers of those that are cut; none prints it whole.
+        plan: plans a project with known estimates.
+
+    Raises:
+        InputError: the project cannot be planned as it is. A variant that cannot be made comes back
+            with the reason.
+    """
+    if not pick:
+        return _planned(given, Variant(pick=()), given.project, given.estimates, plan)
+    try:
+        return _apart(given, [slabs[number] for number in pick], pick, plan)
+    except InputError as error:
+        return Variant(pick=pick, hindered=error)
+
+
+def _apart(
+    given: CompareInput, slabs: Sequence[Slab], pick: tuple[int, ...], plan: Plan
+) -> Variant:
+    """The variant that cuts some plates."""
+    stocks = stocks_of(given.shop)
+    done = split(given.mesh, slabs, given.joinery, where=given.part.file)
+    fresh = fresh_ids(given.project)
+    made = made_of(done, given.part, given.shop, stocks, fresh)
+    project = instead(given.project, given.part, made)
+    estimates: Estimates = {**given.estimates, **made.estimates}
+    materials = {stock.thickness_mm: stock.material for stock in stocks}
+    bent = gives(done, materials, given.press)
+    bare = Variant(pick=pick, split=done, made=made, gives=bent)
+    return _planned(given, bare, project, estimates, plan)
+
+
+def _planned(
+    given: CompareInput, bare: Variant, project: Project, estimates: Estimates, plan: Plan
+) -> Variant:
+    """A variant with all that follows from planning it."""
+    answer, weekend = plan(project, estimates)
+    parts = bare.made.parts if bare.made else (given.part,)
+    works = frozenset(work.id for work in bare.made.works) if bare.made else frozenset[str]()
+    return replace(
+        bare,
+        tally=tally_of(parts, works, estimates, (answer, weekend)),
+        exposure=exposed(weekend, answer, frozenset(part.id for part in parts)),
+        on_time=answer.odds.on_time,
+        standard_error=answer.odds.standard_error,
+        finish_p50_s=answer.odds.p50_s,
+    )

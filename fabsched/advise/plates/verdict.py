@@ -1,0 +1,101 @@
+"""What the comparison comes to, as a code with facts for one sentence."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+from math import hypot
+
+from fabsched.advise.plates.variants import Variant
+from fabsched.model.errors import Fact
+from fabsched.model.units import HOUR_S
+
+SURE = 2.0
+"""Standard errors by which chances must differ to count."""
+LEAST = 0.01
+"""Chances that differ by less are alike to whoever has to choose (own choice)."""
+
+
+class Says(StrEnum):
+    """What the comparison comes to. The wording table's `[verdict]` has a template for each."""
+
+    NO_PLATES = "no-plates"
+    SURER = "surer"
+    SAVES = "saves"
+    WHOLE_SURER = "whole-surer"
+    WHOLE_PLAIN = "whole-plain"
+    ONLY = "only"
+    NEITHER = "neither"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """What the comparison comes to.
+
+    Attributes:
+        code: what speaks for the best variant.
+        best: number of the variant.
+        facts: values for the template of `code`.
+    """
+
+    code: Says
+    best: int
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+
+
+def verdict_of(variants: Sequence[Variant]) -> Verdict:
+    """Judge variants; the first is the part printed whole.
+
+    The chance of being in time decides; where it does not differ, the hours a failure costs at the
+    90 % point; then the cost.
+    """
+    usable = [n for n, variant in enumerate(variants) if variant.tally]
+    if len(variants) == 1:
+        return Verdict(code=Says.NO_PLATES, best=0)
+    if not usable:
+        return Verdict(code=Says.NEITHER, best=0)
+    best = _best(variants, usable)
+    if len(usable) == 1 or 0 not in usable:
+        return Verdict(code=Says.ONLY, best=best, facts=_facts(variants[best], variants[best]))
+    other = max((n for n in usable if n != best), key=lambda n: _key(variants[n]))
+    against = variants[0] if best else variants[other]
+    return Verdict(
+        code=_code(variants[best], against), best=best, facts=_facts(variants[best], against)
+    )
+
+
+def _best(variants: Sequence[Variant], usable: Sequence[int]) -> int:
+    """The variant whose chance none beats, and which risks and costs least among those."""
+    top = max(variants[n].on_time for n in usable)
+    alike = [n for n in usable if top - variants[n].on_time <= _margin(variants[n])]
+    return max(alike, key=lambda n: (_key(variants[n])[1:], -n))
+
+
+def _margin(variant: Variant) -> float:
+    return max(LEAST, SURE * hypot(variant.standard_error, variant.standard_error))
+
+
+def _key(variant: Variant) -> tuple[float, float, float]:
+    """Larger is better: chance, hours not lost, money not spent."""
+    lost = variant.exposure.p90_s if variant.exposure else 0.0
+    cost = (variant.tally.cost or 0.0) if variant.tally else 0.0
+    return variant.on_time, -round(lost / 60.0), -cost
+
+
+def _code(best: Variant, against: Variant) -> Says:
+    surer = best.on_time - against.on_time > _margin(against)
+    if best.pick:
+        return Says.SURER if surer else Says.SAVES
+    return Says.WHOLE_SURER if surer else Says.WHOLE_PLAIN
+
+
+def _facts(best: Variant, against: Variant) -> dict[str, Fact]:
+    """What the sentences tell."""
+    lost, other = (v.exposure.p90_s if v.exposure else 0.0 for v in (best, against))
+    plates = best.pick or against.pick
+    return {
+        "plates": len(plates),
+        "chance": f"{best.on_time:.0%}",
+        "other": f"{against.on_time:.0%}",
+        "lost": round(lost / HOUR_S, 1),
+        "other_lost": round(other / HOUR_S, 1),
+    }

@@ -1,0 +1,133 @@
+"""Choices after a failure: each planned, and carried out on the same luck."""
+
+from dataclasses import replace
+
+import pytest
+
+from fabsched.advise.after_failure import Ground, Option, choices, weighed
+from fabsched.model.log import Cure, Event
+from fabsched.model.plan import Plan
+from fabsched.model.state import state_of
+from fabsched.model.weekend import Choice, Run, Station, Swap, Turn, Weekend
+from fabsched.model.windows import Windows
+from fabsched.schedule.answers import checked_course
+from fabsched.schedule.remedies import clear_id
+from fabsched.schedule.replan import carried_over
+from fabsched.schedule.under_way import under_way
+from tests.schedule.following import entry, told
+from tests.schedule.weekends import BEGIN, maker_weekend, printed
+
+PLAN = Plan(
+    order=tuple(activity.id for activity in maker_weekend().activities), dropped=frozenset()
+)
+MASS_G = {"funnel": 40.0, "louvre-1": 20.0}
+
+
+def weekend() -> Weekend:
+    """The maker's, with a second printer and a funnel that may be made of two pieces."""
+    base = maker_weekend(slack=2)
+    two = Station(id="two", name="Two", place="home", windows=Windows.always(BEGIN, base.horizon_s))
+    runs = [_anywhere(a) if isinstance(a, Run) else a for a in base.activities]
+    piece = _anywhere(printed("piece", 30, "mex"))
+    swap = Swap(
+        id="way",
+        kind=Turn.ROUTE,
+        name="In pieces",
+        out=frozenset({"funnel"}),
+        into=frozenset({"piece"}),
+    )
+    activities = tuple(
+        replace(a, after=(*a.after, "piece")) if "funnel" in a.after else a for a in runs
+    )
+    return replace(
+        base, stations=(*base.stations, two), activities=(*activities, piece), swaps=(swap,)
+    )
+
+
+def _anywhere(run: Run) -> Run:
+    both = (*run.choices, Choice("two", run.choices[0].seconds))
+    return run if run.attended else replace(run, choices=both, cargo=((run.id, 1),))
+
+
+@pytest.fixture(scope="module")
+def ground() -> Ground:
+    """After the funnel has failed, while something else prints."""
+    whole = weekend()
+    plan = replace(PLAN, dropped=frozenset({"piece"}))
+    course = checked_course(whole, plan)
+    block = next(block for block in course.blocks if block.id == "funnel")
+    now_s = (block.start_s + block.end_s) // 2
+    entries = told(whole, course, now_s)
+    failed = replace(entry(whole, block, Event.FAILED, now_s), id=len(entries) + 1)
+    left = under_way(whole, state_of((*entries, failed)), now_s)
+    return Ground(weekend=left.weekend, plan=plan, seed=1, mass_g=MASS_G, going=left.by_hand)
+
+
+@pytest.fixture(scope="module")
+def options(ground: Ground) -> dict[Cure, Option]:
+    """All choices, by what is done."""
+    found = choices(ground.weekend, "funnel", failed_on="mex")
+    return {option.remedy.cure: option for option in weighed(ground, found)}
+
+
+def test_every_choice_stands_beside_the_others(options: dict[Cure, Option]) -> None:
+    """Again, elsewhere, slower, with a coupon, otherwise, mended, left out: each once."""
+    wanted = {Cure.AGAIN, Cure.MACHINE, Cure.COUPON, Cure.SLOWER, Cure.REPAIR, Cure.FORK, Cure.DROP}
+    assert wanted <= options.keys()
+    assert options[Cure.MACHINE].detail == "Two"
+    assert options[Cure.FORK].detail == "In pieces"
+
+
+def test_each_choice_is_planned_in_full(options: dict[Cure, Option], ground: Ground) -> None:
+    """Each has a plan from now on, with its odds, its hands' time and its material."""
+    for option in options.values():
+        assert option.answer.odds.scenarios >= 1000
+        assert all(b.start_s >= ground.weekend.begin_s for b in option.answer.course.blocks)
+        assert option.hands_s > 0
+    assert options[Cure.AGAIN].mass_g == 40
+    assert options[Cure.REPAIR].mass_g == 0
+    assert options[Cure.FORK].mass_g is None  # of the pieces nothing is known
+
+
+def test_what_takes_less_is_no_worse(options: dict[Cure, Option]) -> None:
+    """Leaving a part out is done no later than making it, and mending it no later than again."""
+    again, drop, repair = (
+        options[cure].answer.odds for cure in (Cure.AGAIN, Cure.DROP, Cure.REPAIR)
+    )
+    assert drop.on_time >= again.on_time - 0.02
+    assert repair.on_time >= again.on_time - 0.02
+
+
+def test_choices_come_one_by_one(ground: Ground) -> None:
+    """The first can be looked at before the others have been planned."""
+    found = weighed(ground, choices(ground.weekend, "funnel"))
+    assert next(found).remedy.cure is Cure.AGAIN
+
+
+def test_the_same_again(ground: Ground) -> None:
+    """The same choices on the same seed come out the same."""
+    remedies = choices(ground.weekend, "funnel")[:2]
+    assert list(weighed(ground, remedies)) == list(weighed(ground, remedies))
+
+
+def test_a_run_that_holds_the_machine_can_be_broken_off() -> None:
+    """What is lost by that is told, but weighs nothing: only what is to come counts."""
+    whole = weekend()
+    plan = carried_over(whole, PLAN)
+    course = checked_course(whole, plan)
+    block = next(block for block in course.blocks if block.id == "louvre-1")
+    now_s = block.start_s + 3600
+    left = under_way(whole, state_of(told(whole, course, now_s)), now_s)
+    ground = Ground(weekend=left.weekend, plan=plan, mass_g=MASS_G)
+    stop = [r for r in choices(left.weekend, "funnel") if r.cure is Cure.CANCEL]
+    mine = [remedy for remedy in stop if remedy.subject == "louvre-1"]
+    (option,) = weighed(ground, mine)
+    assert option.spent_s == 3600
+    assert option.mass_g == 20
+    assert clear_id(block.resource) in option.answer.plan.order
+
+
+def test_handwork_that_failed_has_fewer_choices(ground: Ground) -> None:
+    """What hands do is done again or left out."""
+    found = choices(ground.weekend, "assemble")
+    assert [remedy.cure for remedy in found] == [Cure.AGAIN, Cure.DROP]
