@@ -55,6 +55,7 @@ def _parser() -> Parser:
     _add_new(verbs)
     _add_plan(verbs)
     _add_export(verbs)
+    _add_testcut(verbs)
     return parser
 
 
@@ -116,6 +117,50 @@ def _add_export(verbs: "argparse._SubParsersAction[Parser]") -> None:
         metavar="DIR",
         help="folder for the files; made if need be",
     )
+
+
+def _add_testcut(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    text = "Find out how a sheet is cut: put out a ladder of squares, then enter which fell out."
+    verb = verbs.add_parser("testcut", help=text, description=text, allow_abbrev=False)
+    deeds = verb.add_subparsers(dest="deed", metavar="out|enter", required=True)
+    _add_testcut_out(_verb(deeds, "out", "Write squares at graded feeds as DXF and SVG."))
+    _add_testcut_enter(_verb(deeds, "enter", "Note the outcome in the shop file."))
+
+
+def _add_testcut_out(verb: Parser) -> None:
+    verb.add_argument("--material", required=True, metavar="ID", help="material of the sheet")
+    verb.add_argument("--thickness", required=True, type=float, metavar="MM", help="of the sheet")
+    verb.add_argument("--to", required=True, type=Path, metavar="DIR", help="made if need be")
+    verb.add_argument("--machine", metavar="ID", help="laser of the shop; else the first")
+    verb.add_argument("--feed", type=float, metavar="MM_S", help="middle feed; else what is known")
+    verb.add_argument("--passes", type=int, metavar="N", help="how often each line is run over")
+    verb.add_argument("--shop", type=Path, metavar="FILE", help="shop file; else as for projects")
+
+
+def _add_testcut_enter(verb: Parser) -> None:
+    verb.add_argument("file", type=Path, metavar="FILE", help="testcut.toml, put out with it")
+    verb.add_argument(
+        "--fell",
+        required=True,
+        type=int,
+        metavar="N",
+        help="notches of the fastest square that fell out; 0 if none did",
+    )
+    verb.add_argument("--square", type=float, metavar="MM", help="side of that square, as measured")
+    verb.add_argument(
+        "--hole",
+        type=float,
+        metavar="MM",
+        help="side of the hole it left; kerf = (hole - square) / 2",
+    )
+    verb.add_argument(
+        "--fits",
+        type=int,
+        metavar="N",
+        help="instead: notches of the narrowest hole of the lower row the square goes into",
+    )
+    verb.add_argument("--on", metavar="DATE", help="day of the cut, like 2026-10-25; else today")
+    verb.add_argument("--shop", type=Path, metavar="FILE", help="shop file; else as for projects")
 
 
 def _add_planning(verb: Parser) -> None:

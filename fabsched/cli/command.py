@@ -123,6 +123,11 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
             from fabsched.cli.export_verb import export  # noqa: PLC0415 - see above
 
             return DONE if export(arguments, surroundings) else TOO_LATE
+        case "testcut":
+            from fabsched.cli.testcut_verb import testcut  # noqa: PLC0415 - see above
+
+            testcut(arguments, surroundings.clock())
+            return DONE
         case _:
             return surroundings.window(arguments.open)
 

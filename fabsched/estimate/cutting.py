@@ -144,6 +144,19 @@ def estimate_cut(
     )
 
 
+def run_s(paths: Sequence[Outline], laser: Laser, speeds: CutSpeeds) -> float:
+    """Seconds for paths that are run over as they lie, without kerf, at the usual feed.
+
+    Args:
+        paths: of any operation.
+        laser: the machine.
+        speeds: what it does.
+    """
+    cuts = [path for path in paths if path.operation is Operation.CUT]
+    track = _track(paths, cuts, speeds, laser)
+    return sum(_times(track, laser, speeds, len(cuts) * speeds.passes, 1).values())
+
+
 def _checked_footprint(
     border: Points2, kerf_mm: float, laser: Laser, where: str
 ) -> tuple[float, float]:

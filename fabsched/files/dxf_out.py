@@ -5,13 +5,13 @@ border of the sheet lies on a layer `ignore`, which is not plotted, to show wher
 """
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.model.operations import Operation
-from fabsched.model.shapes import Drawing
+from fabsched.model.shapes import Drawing, Outline
 
 VERSION = "R2010"
 """Old enough for any reader, new enough to hold units and light polylines."""
@@ -40,19 +40,35 @@ def dxf_bytes(drawing: Drawing, size_mm: tuple[float, float]) -> bytes:
         drawing: the paths in mm from the lower left corner, in the order they are run over.
         size_mm: width and height of the sheet.
     """
+    layers = {operation.value: colour for operation, colour in COLOURS.items()}
+    return dxf_layers_bytes(
+        ((path.operation.value, path) for path in drawing.outlines), layers, size_mm
+    )
+
+
+def dxf_layers_bytes(
+    lines: Iterable[tuple[str, Outline]], layers: Mapping[str, int], size_mm: tuple[float, float]
+) -> bytes:
+    """Lines on layers of any name as DXF.
+
+    Args:
+        lines: name of the layer and path in mm from the lower left corner, in the order they are
+            run over.
+        layers: colour number by the name of every layer; one called `ignore` is not plotted.
+        size_mm: width and height of the sheet, whose border is drawn on `ignore`.
+    """
     from ezdxf import units  # noqa: PLC0415 - half a second that readers of other formats save
     from ezdxf.filemanagement import new  # noqa: PLC0415 - as above
 
     with _without_date():
         document = new(VERSION, units=units.MM)
-        for operation, colour in COLOURS.items():
-            layer = document.layers.add(operation.value, color=colour)
-            layer.dxf.plot = int(operation is not Operation.IGNORE)
+        for name, colour in layers.items():
+            layer = document.layers.add(name, color=colour)
+            layer.dxf.plot = int(name != Operation.IGNORE)
         space = document.modelspace()
-        for path in drawing.outlines:
-            attributes = {"layer": path.operation.value}
+        for name, path in lines:
             points = path.points_mm.tolist()
-            space.add_lwpolyline(points, close=path.closed, dxfattribs=attributes)
+            space.add_lwpolyline(points, close=path.closed, dxfattribs={"layer": name})
         border = _border(size_mm)
         space.add_lwpolyline(border, close=True, dxfattribs={"layer": Operation.IGNORE.value})
         document.header["$EXTMIN"], document.header["$EXTMAX"] = (0, 0, 0), (*size_mm, 0)

@@ -4,6 +4,7 @@ Groups bear the names of the operations as ids, which our reader goes by. The bo
 in a group `ignore`.
 """
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from fabsched.files.atomic import write_bytes_atomic
@@ -20,6 +21,9 @@ COLOURS = {
     Operation.IGNORE: "#808080",
 }
 """Only to tell operations apart on a screen: those of the timeline (Okabe & Ito)."""
+
+IGNORE = Operation.IGNORE.value
+"""Id of the group that holds the border."""
 
 
 def write_svg(path: Path, drawing: Drawing, size_mm: tuple[float, float]) -> None:
@@ -38,23 +42,36 @@ def svg_bytes(drawing: Drawing, size_mm: tuple[float, float]) -> bytes:
         drawing: the paths in mm from the lower left corner, in the order they are run over.
         size_mm: width and height of the sheet.
     """
+    groups = [
+        (operation.value, COLOURS[operation], paths)
+        for operation in (Operation.ENGRAVE, Operation.SCORE, Operation.CUT)
+        if (paths := [path for path in drawing.outlines if path.operation is operation])
+    ]
+    return svg_groups_bytes(groups, size_mm)
+
+
+def svg_groups_bytes(
+    groups: Iterable[tuple[str, str, Iterable[Outline]]], size_mm: tuple[float, float]
+) -> bytes:
+    """Groups of lines as SVG.
+
+    Args:
+        groups: id, colour and paths of each, in the order they are run over.
+        size_mm: width and height of the sheet, whose border is drawn in a group `ignore`.
+    """
     wide, high = (_number(side) for side in size_mm)
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="{NAMESPACE}" width="{wide}mm" height="{high}mm" viewBox="0 0 {wide} {high}">',
-        f'{_opening(Operation.IGNORE)}<rect width="{wide}" height="{high}"/></g>',
+        f'{_opening(IGNORE, COLOURS[Operation.IGNORE])}<rect width="{wide}" height="{high}"/></g>',
     ]
-    for operation in (Operation.ENGRAVE, Operation.SCORE, Operation.CUT):
-        paths = [path for path in drawing.outlines if path.operation is operation]
-        if paths:
-            lines += [_opening(operation), *(_path(path, size_mm[1]) for path in paths), "</g>"]
+    for ident, colour, paths in groups:
+        lines += [_opening(ident, colour), *(_path(path, size_mm[1]) for path in paths), "</g>"]
     return ("\n".join([*lines, "</svg>"]) + "\n").encode()
 
 
-def _opening(operation: Operation) -> str:
-    return (
-        f'<g id="{operation.value}" fill="none" stroke="{COLOURS[operation]}" stroke-width="0.1">'
-    )
+def _opening(ident: str, colour: str) -> str:
+    return f'<g id="{ident}" fill="none" stroke="{colour}" stroke-width="0.1">'
 
 
 def _path(path: Outline, height_mm: float) -> str:

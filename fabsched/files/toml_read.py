@@ -179,6 +179,22 @@ class Sizes:
 
 
 @dataclass(frozen=True, slots=True)
+class Numbers:
+    """A list of numbers between two limits, at least one."""
+
+    example: str
+    low: float
+    high: float
+
+    def read(self, value: object, where: str) -> tuple[float, ...]:
+        """The numbers."""
+        if not isinstance(value, list) or not value:
+            raise malformed(value, where, self.example)
+        numbers = [_number(entry, where, self.example) for entry in value]
+        return tuple(_in_range(number, self.low, self.high, where) for number in numbers)
+
+
+@dataclass(frozen=True, slots=True)
 class Angles:
     """Degrees about x, y and z."""
 

@@ -78,6 +78,8 @@ class Fault(StrEnum):
     ROUTE_UNFIT = "route-unfit"
     NOBODY_CAN = "nobody-can"
     MATERIAL_UNKNOWN = "material-unknown"
+    NONE_FELL_OUT = "none-fell-out"
+    MEASURED_ODD = "measured-odd"
     LASER_ATTENDED = "laser-attended"
     MATERIAL_FORBIDDEN = "material-forbidden"
     FOLDER_NOT_EMPTY = "folder-not-empty"

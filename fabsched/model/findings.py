@@ -42,6 +42,7 @@ class Remark(StrEnum):
     FALLS_APART = "falls-apart"
     FALLS_OUT = "falls-out"
     PARTED = "parted"
+    LADDER_TOO_SLOW = "ladder-too-slow"
     FIRST_GUESS = "first-guess"
     SETTING_BY_DEFAULT = "setting-by-default"
     STOCK_SHORT = "stock-short"

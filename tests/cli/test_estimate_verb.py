@@ -91,7 +91,7 @@ def test_layers_are_given_their_operation(folder: Path, capsys: pytest.CaptureFi
     assert [r["code"] for r in refused] == ["name-unknown"]
     assert refused[0]["text"].startswith("base.svg: layers: 'txt' is not defined")
     assert Started().run("estimate", "base.svg", "--layer", "text=burn") == 2
-    assert capsys.readouterr().err.count("\n") == 2
+    assert capsys.readouterr().err.count("\n") == 1
 
 
 def test_bad_files_stop_no_others(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
