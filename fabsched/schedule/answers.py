@@ -15,6 +15,7 @@ from fabsched.odds.last_start import last_starts
 from fabsched.odds.odds import odds_from
 from fabsched.odds.simulate import finishes_of
 from fabsched.schedule import checker
+from fabsched.schedule.checked_choice import choice_faults
 from fabsched.schedule.effort import THREADS, Effort, Seeds
 from fabsched.schedule.rules import Proposal
 from fabsched.schedule.stretch import Stretch
@@ -58,7 +59,7 @@ def checked_course(weekend: Weekend, plan: Plan) -> Course:
         PlanRejected: the checker found it at fault.
     """
     course = replay(weekend, plan, nominal(weekend))
-    broken = checker.check(*_settled(weekend, plan, course))
+    broken = (*choice_faults(weekend, plan), *checker.check(*_settled(weekend, plan, course)))
     if broken:
         raise PlanRejected("; ".join(broken))
     return course
@@ -76,7 +77,7 @@ def _settled(weekend: Weekend, plan: Plan, course: Course) -> tuple[Weekend, Pla
     ]
     ends = [course.done_s[activity.id] for activity in done if activity.needed]
     return (
-        replace(weekend, activities=tuple(done)),
+        replace(weekend, activities=tuple(done), swaps=()),
         Plan(order=tuple(ident for ident in plan.order if ident in course.done_s)),
         replace(course, blocks=tuple(blocks), finish_s=max(ends, default=weekend.begin_s)),
     )

@@ -13,6 +13,7 @@ from fabsched.model.plan import Block, Course, Kind, Plan
 from fabsched.model.units import whole_s
 from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
 from fabsched.model.windows import Windows
+from fabsched.schedule.checked_choice import choice_faults
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +88,9 @@ def _order_is_complete(view: _View) -> Iterator[str]:
         yield f"the plan names {named}, the weekend has {wanted}"
 
 
-def _nothing_needed_is_dropped(view: _View) -> Iterator[str]:
-    for ident in view.plan.dropped:
-        if view.activities.get(ident) is not None and view.activities[ident].needed:
-            yield f"{ident} is needed but dropped"
+def _choice_is_allowed(view: _View) -> Iterator[str]:
+    """What is left out may be, by swaps or as not needed, and everything is made once."""
+    yield from choice_faults(view.weekend, view.plan)
 
 
 def _blocks_are_sound(view: _View) -> Iterator[str]:
@@ -319,7 +319,7 @@ def _ends(block: Block) -> bool:
 
 _STRUCTURE: Iterable[Rule] = (
     _order_is_complete,
-    _nothing_needed_is_dropped,
+    _choice_is_allowed,
     _blocks_are_sound,
     _ids_are_unique,
     _everything_has_its_blocks,

@@ -16,7 +16,6 @@ from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import Size, outline_of, together_on_bed
 from fabsched.schedule.sheets import LaidSheet
 
-
 UNDECIDED = Plan(order=())
 """Where nothing was decided, so that all beds and sheets are as usual."""
 

@@ -7,8 +7,20 @@ import pytest
 
 from fabsched.model.plan import Block, Course, Kind, Plan
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Task, Weekend
+from fabsched.model.weekend import (
+    Choice,
+    Going,
+    Hands,
+    Run,
+    Site,
+    Station,
+    Swap,
+    Task,
+    Turn,
+    Weekend,
+)
 from fabsched.model.windows import Windows
+from fabsched.schedule.checked_choice import choice_faults
 from fabsched.schedule.checker import check
 
 HOUR = 3600
@@ -226,3 +238,140 @@ def test_machine_is_blocked_until_cleared() -> None:
     course = Course(blocks=blocks, done_s={**DONE, "foot": 9 * HOUR + 300}, finish_s=ONE + HOUR)
     faults = check(weekend, replace(PLAN, order=(*PLAN.order, "foot")), course)
     assert faults == ("mex is held by lid when foot starts",)
+
+
+def swapped() -> Weekend:
+    """The weekend with a second way to make the lid and a bed for each of its two copies."""
+    lid, plate, wire = WEEKEND.activities
+    assert isinstance(lid, Run)
+    assert isinstance(wire, Task)
+    full = replace(lid, cargo=(("lid", 2),))
+    apart = tuple(replace(lid, id=f"lid-{i}", cargo=(("lid", 1),)) for i in (1, 2))
+    other = replace(lid, id="hook", name="Hook", cargo=(("hook", 1),))
+    waiting = replace(wire, of="wire", after=("lid", "lid-1", "lid-2", "hook", "plate"))
+    bed = Swap(
+        id="bed",
+        kind=Turn.BED,
+        name="Lid",
+        out=frozenset({"lid"}),
+        into=frozenset({"lid-1", "lid-2"}),
+    )
+    route = Swap(
+        id="route", kind=Turn.ROUTE, name="Lid", out=frozenset({"lid"}), into=frozenset({"hook"})
+    )
+    return replace(WEEKEND, activities=(full, plate, waiting, *apart, other), swaps=(bed, route))
+
+
+def choosing(*left_out: str) -> Plan:
+    """The plan that leaves these out, and carries out everything else."""
+    order = (activity.id for activity in swapped().activities if activity.id not in left_out)
+    return Plan(order=tuple(order), dropped=frozenset(left_out))
+
+
+def test_accepts_what_swaps_lead_to() -> None:
+    """The first choice, and every one that a swap makes of it."""
+    assert check(swapped(), choosing("lid-1", "lid-2", "hook"), COURSE) == ()
+    for left_out in (("lid", "hook"), ("lid", "lid-1", "lid-2")):
+        assert not list(choice_faults(swapped(), choosing(*left_out)))
+
+
+@pytest.mark.parametrize(
+    ("left_out", "told"),
+    [
+        ((), "no swaps lead to"),
+        ((), "lid is made 4 times, not 2"),
+        (("lid-1", "lid-2"), "no swaps lead to ['hook', 'lid']"),
+        (("lid", "hook", "lid-2"), "lid is made 1 times, not 2"),
+        (("lid", "lid-1", "lid-2", "hook"), "no swaps lead to []"),
+        (("lid-1", "lid-2", "hook", "wire"), "wire is needed but dropped"),
+        (("lid-1", "lid-2", "hook", "wire"), "wire is not made, and nothing was decided about it"),
+    ],
+)
+def test_refuses_a_choice_no_swap_leads_to(left_out: tuple[str, ...], told: str) -> None:
+    """Made twice, made by halves, or not at all: each is noticed."""
+    faults = check(swapped(), choosing(*left_out), COURSE)
+    assert any(told in fault for fault in faults), faults
+
+
+@pytest.mark.parametrize(
+    ("swap", "told"),
+    [
+        (
+            Swap(id="x", kind=Turn.BED, name="X", out=frozenset({"lid"}), into=frozenset({"gone"})),
+            "gone",
+        ),
+        (
+            Swap(id="x", kind=Turn.BED, name="X", out=frozenset({"lid"}), into=frozenset({"lid"})),
+            "swaps something for itself",
+        ),
+        (
+            Swap(
+                id="x", kind=Turn.BED, name="X", out=frozenset({"lid"}), into=frozenset({"lid-1"})
+            ),
+            "lid is made 1 times, not 2",
+        ),
+    ],
+)
+def test_refuses_swaps_that_make_no_sense(swap: Swap, told: str) -> None:
+    """A swap that loses a copy is caught by counting, not by trusting it."""
+    weekend = swapped()
+    weekend = replace(weekend, swaps=(*weekend.swaps, swap))
+    faults = list(choice_faults(weekend, choosing("lid", "lid-2", "hook")))
+    assert any(told in fault for fault in faults), faults
+
+
+def test_somebody_begins_where_they_are() -> None:
+    """Whoever is at the hall when the weekend begins does not work at home without a way there."""
+    away = replace(WEEKEND, hands=(replace(WEEKEND.hands[0], at="hall"),))
+    assert "lid.start is at home while ada is at hall" in check(away, PLAN, COURSE)
+
+
+def going() -> tuple[Weekend, Course]:
+    """The same weekend, the lid started an hour before."""
+    lid = WEEKEND.activities[0]
+    assert isinstance(lid, Run)
+    left = Going("mex", Spread.exactly(3 * HOUR))
+    weekend = replace(WEEKEND, activities=(replace(lid, going=left), *WEEKEND.activities[1:]))
+    course = moved("lid", start_s=0, end_s=3 * HOUR)(without("lid.start")(COURSE))
+    return weekend, course
+
+
+def test_what_goes_on_needs_no_start() -> None:
+    """It runs from the beginning for what is left, and is cleared like any other."""
+    weekend, course = going()
+    assert check(weekend, PLAN, course) == ()
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (moved("lid", start_s=60, end_s=3 * HOUR + 60), "does not go on from the beginning"),
+        (moved("lid", end_s=4 * HOUR), "lid runs"),
+        (moved("lid", resource="ray"), "which cannot take it"),
+        (without("lid.clear"), "lid has 0 tends"),
+        (without("lid"), "lid has 0 machine blocks"),
+        (moved("lid.clear", start_s=2 * HOUR, end_s=2 * HOUR + 300), "is cleared before it ends"),
+    ],
+)
+def test_refuses_a_going_run_that_is_wrong(change: Callable[[Course], Course], told: str) -> None:
+    """What goes on keeps its machine, its time and its clearing."""
+    weekend, course = going()
+    faults = check(weekend, PLAN, change(course))
+    assert any(told in fault for fault in faults), faults
+
+
+def test_a_going_run_holds_its_machine_from_the_beginning() -> None:
+    """Nothing else starts on its machine until it has been cleared."""
+    weekend, course = going()
+    second = replace(WEEKEND.activities[0], id="foot", name="Foot")
+    weekend = replace(weekend, activities=(*weekend.activities, second))
+    start = 3 * HOUR
+    blocks = (
+        *course.blocks,
+        block("foot.start", "foot", Kind.TEND, "ada", "home", start, start + 600),
+        block("foot", "foot", Kind.RUN, "mex", "home", start + 600, start + 600 + 4 * HOUR),
+        block("foot.clear", "foot", Kind.TEND, "ada", "home", 9 * HOUR, 9 * HOUR + 300),
+    )
+    course = replace(course, blocks=blocks, done_s={**course.done_s, "foot": 9 * HOUR + 300})
+    faults = check(weekend, replace(PLAN, order=(*PLAN.order, "foot")), course)
+    assert "mex is held by lid when foot starts" in faults
