@@ -24,7 +24,7 @@ def body_of(entry: Entry) -> str:
         "why": entry.why or None,
         "replaces": entry.replaces or None,
         "of": list(entry.of) or None,
-        "plan": _plan_json(entry.plan) if entry.plan else None,
+        "plan": plan_json(entry.plan) if entry.plan else None,
         "remedy": _remedy_json(entry.remedy) if entry.remedy else None,
     }
     return json.dumps(_said(body), ensure_ascii=False, separators=(",", ":"))
@@ -55,7 +55,7 @@ def entry_of(row: tuple[int, int, int, str, str], body: str) -> Entry:
         why=told.get("why", ""),
         replaces=told.get("replaces", 0),
         of=tuple(told.get("of", ())),
-        plan=_plan(told["plan"]) if "plan" in told else None,
+        plan=plan_of(told["plan"]) if "plan" in told else None,
         remedy=_remedy(told["remedy"]) if "remedy" in told else None,
     )
 
@@ -96,22 +96,30 @@ def _meant(told: Json) -> Meant:
     )
 
 
-def _plan_json(in_hand: InHand) -> Json:
+def plan_json(in_hand: InHand) -> Json:
+    """A plan in hand."""
     return {
         "order": list(in_hand.plan.order),
         "dropped": sorted(in_hand.plan.dropped),
         "starts_s": [list(pair) for pair in in_hand.starts_s],
         "on_time": in_hand.on_time,
         "deadline_s": in_hand.deadline_s,
+        "meant": [[ident, _meant_json(meant) or {}] for ident, meant in in_hand.meant],
     }
 
 
-def _plan(told: Json) -> InHand:
+def plan_of(told: Json) -> InHand:
+    """The plan that `plan_json` wrote.
+
+    Raises:
+        ValueError, TypeError, KeyError: it is none.
+    """
     return InHand(
         plan=Plan(order=tuple(told["order"]), dropped=frozenset(told["dropped"])),
         starts_s=tuple((ident, start_s) for ident, start_s in told["starts_s"]),
         on_time=told["on_time"],
         deadline_s=told["deadline_s"],
+        meant=tuple((ident, _meant(meant)) for ident, meant in told.get("meant", ())),
     )
 
 

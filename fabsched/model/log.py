@@ -146,12 +146,15 @@ class InHand:
         starts_s: (activity id, start of its first block) in its nominal course.
         on_time: its chance of being done in time.
         deadline_s: the wall it was made for.
+        meant: what its activities meant, by id, with the machine and person of its nominal course;
+            so that whoever tells what happened need not lay out the weekend again.
     """
 
     plan: Plan
     starts_s: tuple[tuple[str, int], ...] = ()
     on_time: float = 0.0
     deadline_s: int = 0
+    meant: tuple[tuple[str, Meant], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from fabsched.model.log import InHand
-from fabsched.model.plan import Answer, Plan
+from fabsched.model.log import InHand, Meant
+from fabsched.model.plan import Answer, Block, Kind, Plan
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Weekend
+from fabsched.schedule.happened import meant_by
 
 NOTABLE_S = 15 * MINUTE_S
 """A start that moves by less is not told (our own choice)."""
@@ -46,7 +47,7 @@ class Change:
     now_s: int | None = None
 
 
-def in_hand(answer: Answer, deadline_s: int) -> InHand:
+def in_hand(answer: Answer, weekend: Weekend) -> InHand:
     """A plan as the log keeps it."""
     starts: dict[str, int] = {}
     for block in answer.course.blocks:
@@ -56,7 +57,24 @@ def in_hand(answer: Answer, deadline_s: int) -> InHand:
         plan=answer.plan,
         starts_s=tuple(starts.items()),
         on_time=answer.odds.on_time,
-        deadline_s=deadline_s,
+        deadline_s=weekend.deadline_s,
+        meant=meanings(weekend, answer.course.blocks),
+    )
+
+
+def meanings(weekend: Weekend, blocks: Iterable[Block] = ()) -> tuple[tuple[str, Meant], ...]:
+    """What every activity means, what was done before included.
+
+    Args:
+        weekend: what the activities belong to.
+        blocks: of a course, for the machine and person of each.
+    """
+    people = {hands.id for hands in weekend.hands}
+    machines = {b.activity: b.resource for b in blocks if b.kind is Kind.RUN}
+    busy = {b.activity: b.resource for b in blocks if b.resource in people}
+    return tuple(
+        (a.id, meant_by(a, weekend, machines.get(a.id, ""), busy.get(a.id, "")))
+        for a in (*weekend.activities, *weekend.settled)
     )
 
 
@@ -70,7 +88,7 @@ def changes(weekend: Weekend, old: InHand, kept: Plan, answer: Answer) -> tuple[
         answer: the plan now.
     """
     names = {activity.id: activity.name for activity in weekend.activities}
-    new = in_hand(answer, weekend.deadline_s)
+    new = in_hand(answer, weekend)
     moved = tuple(_moved(new.plan, kept, names))
     told = frozenset(change.subject for change in moved)
     return (

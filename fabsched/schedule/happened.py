@@ -37,8 +37,9 @@ def meant_by(activity: Activity, weekend: Weekend, machine: str = "", person: st
         activity: what is done.
         weekend: what it belongs to.
         machine: where, if that is known; else the preferred one.
-        person: who does it, if that is known.
+        person: who does it, if that is known; else the only one who can, if there is but one.
     """
+    person = person or _only(activity, weekend)
     if isinstance(activity, Run):
         choice = next((c for c in activity.choices if c.machine == machine), activity.choices[0])
         return Meant(
@@ -46,7 +47,7 @@ def meant_by(activity: Activity, weekend: Weekend, machine: str = "", person: st
             sort=Sort.ATTENDED if activity.attended else Sort.RUN,
             items=activity.cargo,
             machine=choice.machine,
-            person=person or _only(activity, weekend),
+            person=person if activity.attended else "",
             place=weekend.station(choice.machine).place,
             seconds=choice.seconds,
             clear_s=activity.clear_s,
@@ -56,7 +57,7 @@ def meant_by(activity: Activity, weekend: Weekend, machine: str = "", person: st
         sort=Sort.GATE if activity.chance > 0 else Sort.WORK,
         items=((activity.of or activity.id, 1),),
         share=activity.share,
-        person=person or _only(activity, weekend),
+        person=person,
         place=activity.place,
         seconds=activity.seconds,
         redo=activity.redo,
@@ -65,8 +66,6 @@ def meant_by(activity: Activity, weekend: Weekend, machine: str = "", person: st
 
 def _only(activity: Activity, weekend: Weekend) -> str:
     """The one person who can be busy with it, if there is but one."""
-    if isinstance(activity, Run) and not activity.attended:
-        return ""
     able = activity.people if isinstance(activity, Task) else [h.id for h in weekend.hands]
     return able[0] if len(able) == 1 else ""
 

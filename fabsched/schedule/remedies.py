@@ -5,7 +5,11 @@ from dataclasses import replace
 
 from fabsched.model.log import Cure, Remedy
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Activity, Choice, Run, Task, Weekend
+from fabsched.model.weekend import Activity, Choice, Going, Run, Task, Weekend
+
+NO_TIME = Spread.exactly(0.0)
+INSTANT = Spread.exactly(1.0)
+"""Machine time of a run that only stands for a machine that has to be cleared."""
 
 MOST_RISK = 1.0
 """No chance is more than certain."""
@@ -58,7 +62,10 @@ def _eased(activity: Activity, remedy: Remedy) -> Activity:
 
 
 def _coupon_first(weekend: Weekend, remedy: Remedy) -> Weekend:
-    """A small test print goes before, and takes part of the chance of failing away."""
+    """A small test print goes before, and takes part of the chance of failing away.
+
+    So it does of the chance that a gate sends the part back.
+    """
     run = weekend.activity(remedy.subject)
     if not isinstance(run, Run) or remedy.seconds is None:
         return weekend
@@ -72,7 +79,15 @@ def _coupon_first(weekend: Weekend, remedy: Remedy) -> Weekend:
     )
     after = _otherwise(weekend, remedy)
     after = changed(after, run.id, lambda each: replace(each, after=(*each.after, coupon.id)))
-    return replace(after, activities=(coupon, *after.activities))
+    activities = (_passed(activity, run.id, remedy.risk) for activity in after.activities)
+    return replace(after, activities=(coupon, *activities))
+
+
+def _passed(activity: Activity, part: str, risk: float) -> Activity:
+    """A gate that would find what the coupon has shown already."""
+    if isinstance(activity, Run) or part not in activity.redo:
+        return activity
+    return replace(activity, chance=activity.chance * risk)
 
 
 def _repaired(weekend: Weekend, remedy: Remedy) -> Weekend:
@@ -99,14 +114,54 @@ def _dropped(weekend: Weekend, remedy: Remedy) -> Weekend:
 
 
 def _other_way(weekend: Weekend, remedy: Remedy) -> Weekend:
-    """The swap is taken for good."""
+    """The swap is taken for good; if it would bring the subject in, it is not taken for good."""
     swap = next((swap for swap in weekend.swaps if swap.id == remedy.swap), None)
-    if swap is None or not swap.out <= weekend.standing:
+    if swap is None:
+        return weekend
+    if remedy.subject in swap.into:
+        return without(weekend, swap.into)
+    if not swap.out <= weekend.standing:
         return weekend
     left = tuple(s for s in weekend.swaps if not s.out & swap.out and not s.into & swap.into)
     kept = replace(weekend, swaps=left)
     unreachable = kept_away(weekend) - kept_away(kept) - swap.into
     return _taken_out(kept, swap.out | unreachable)
+
+
+def _broken_off(weekend: Weekend, remedy: Remedy) -> Weekend:
+    """What goes on is stopped, and its machine has to be cleared; it has still to be made."""
+    run = weekend.activity(remedy.subject)
+    if not isinstance(run, Run) or run.going is None:
+        return weekend
+    clearing = clearing_of(run.going.machine, run.name, run.clear_s)
+    stopped = changed(weekend, run.id, lambda _: replace(run, going=None))
+    return replace(stopped, activities=(clearing, *stopped.activities))
+
+
+def clear_id(machine: str) -> str:
+    """Id of the run that stands for a machine with something on it that has to be taken off."""
+    return f"{machine}-to-clear"
+
+
+def clearing_of(machine: str, name: str, clear_s: int, left: Spread = NO_TIME) -> Run:
+    """A run that only has to be taken off its machine.
+
+    Args:
+        machine: id of the machine.
+        name: what lies on it.
+        clear_s: hands needed.
+        left: machine time left, for what still runs.
+    """
+    return Run(
+        id=clear_id(machine),
+        name=name,
+        choices=(Choice(machine, INSTANT),),
+        attended=False,
+        start_s=0,
+        clear_s=clear_s,
+        needed=False,
+        going=Going(machine, left),
+    )
 
 
 def kept_away(weekend: Weekend) -> frozenset[str]:
@@ -156,5 +211,5 @@ _CARRIED_OUT: Mapping[Cure, Callable[[Weekend, Remedy], Weekend]] = {
     Cure.FORK: _other_way,
     Cure.REPAIR: _repaired,
     Cure.DROP: _dropped,
-    Cure.CANCEL: _as_it_is,
+    Cure.CANCEL: _broken_off,
 }

@@ -27,13 +27,9 @@ from fabsched.model.windows import Windows
 from fabsched.schedule.decided import decided
 from fabsched.schedule.happened import Matched, credited, matched
 from fabsched.schedule.progress import left_of_run, left_of_work
-from fabsched.schedule.remedies import freed, remedied, without
+from fabsched.schedule.remedies import NO_TIME, clearing_of, freed, remedied, without
 
-NO_TIME = Spread.exactly(0.0)
 LaneT = TypeVar("LaneT", Site, Station, Hands)
-
-INSTANT = Spread.exactly(1.0)
-"""Machine time of a run that only stands for a machine that has to be cleared."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +60,7 @@ class UnderWay:
     Attributes:
         weekend: what is left of it. Activities keep their ids. Work in progress takes what is left
             of it and stays with whoever does it; a machine with something on it that is no activity
-            holds a run of its own (`clear_id`), which only has to be cleared.
+            holds a run of its own (`remedies.clear_id`), which only has to be cleared.
         done: how what is done was done, by id of the activity.
         going: what is worked on, by id of the activity.
     """
@@ -123,11 +119,6 @@ def _now(weekend: Weekend, state: State, now_s: int) -> _Now:
         going=Matched(runs, tuple(s for s in strays if s.end_s is None)),
         waiting=Matched(waiting, tuple(s for s in strays if s.end_s is not None)),
     )
-
-
-def clear_id(machine: str) -> str:
-    """Id of the run that stands for a machine with something on it that has to be taken off."""
-    return f"{machine}-to-clear"
 
 
 def _left(now: _Now) -> Weekend:
@@ -282,16 +273,7 @@ def _stray(now: _Now, machine: str, stint: Stint) -> Run:
     left = NO_TIME
     if stint.end_s is None and stint.meant.seconds and stint.start_s is not None:
         left = left_of_run(stint.meant.seconds, now.now_s - stint.start_s)
-    return Run(
-        id=clear_id(machine),
-        name=stint.meant.name,
-        choices=(Choice(machine, INSTANT),),
-        attended=False,
-        start_s=0,
-        clear_s=stint.meant.clear_s,
-        needed=False,
-        going=Going(machine, left),
-    )
+    return clearing_of(machine, stint.meant.name, stint.meant.clear_s, left)
 
 
 def _named(weekend: Weekend, names: frozenset[str]) -> frozenset[str]:

@@ -52,6 +52,7 @@ plans = st.builds(
     starts_s=items,
     on_time=shares,
     deadline_s=moments,
+    meant=st.lists(st.tuples(names, meant), max_size=2).map(tuple),
 )
 remedies = st.builds(
     Remedy,

@@ -73,7 +73,7 @@ def test_changes_turn_one_order_into_the_other(
     weekend = replace(WEEKEND, activities=tuple(printed(ident, 60, "mex") for ident in one))
     found = changes(
         weekend,
-        in_hand(answer(Plan(order=one), Course(blocks=(), done_s={}, finish_s=0)), 0),
+        in_hand(answer(Plan(order=one), Course(blocks=(), done_s={}, finish_s=0)), weekend),
         Plan(order=one),
         answer(Plan(order=other), Course(blocks=(), done_s={}, finish_s=0)),
     )
@@ -91,7 +91,7 @@ def test_a_delay_of_a_few_minutes_changes_nothing(plan: Plan, course: Course, mi
     left = under_way(WEEKEND, state_of(late), moment_s + minutes * MINUTE)
     found = replan(left.weekend, plan, seed=1, going=left.by_hand, effort=QUICK)
     assert found.answer.plan == found.kept
-    old = in_hand(answer(plan, course), WEEKEND.deadline_s)
+    old = in_hand(answer(plan, course), WEEKEND)
     told_changes = changes(left.weekend, old, found.kept, found.answer)
     assert {change.kind for change in told_changes} <= {
         Otherwise.STARTS_LATER,

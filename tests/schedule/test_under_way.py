@@ -18,9 +18,9 @@ from fabsched.model.windows import Windows
 from fabsched.schedule.answers import checked_course
 from fabsched.schedule.happened import meant_by
 from fabsched.schedule.progress import left_of_run, left_of_work
-from fabsched.schedule.remedies import coupon_of
+from fabsched.schedule.remedies import clear_id, coupon_of
 from fabsched.schedule.replan import carried_over, in_progress_first
-from fabsched.schedule.under_way import UnderWay, clear_id, under_way
+from fabsched.schedule.under_way import UnderWay, under_way
 from tests.schedule.following import told
 from tests.schedule.weekends import (
     BEGIN,
