@@ -61,6 +61,16 @@ def test_an_overrun_without_slack_costs_its_chance() -> None:
     assert found.cost == found.chance > 0.5
 
 
+def test_a_late_delivery_without_slack_costs_its_chance() -> None:
+    """All that waits for one delivery is spared together, known by the first."""
+    late = Spread(0, H, 9 * H)
+    wire, box = (task(name, H, earliest_s=5 * H, late=late) for name in ("wire", "box"))
+    week = weekend(wire, box, deadline_s=8 * H)
+    (found,) = setbacks(week, as_listed(week), seed=1)
+    assert (found.kind, found.id) == (Mishap.LATE, "wire")
+    assert found.cost == found.chance > 0.5
+
+
 def test_pieces_of_a_work_overrun_together() -> None:
     """One work in two pieces is one setback, known by the id of the work."""
     half = Spread(H, 2 * H, 9 * H)
