@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-BOXES = (2, 4, 8, 16)
-"""Sides of the boxes in pixels; a triangle that fits none is cut into four."""
+BOXES = (2, 4, 8)
+"""Sides of the boxes in pixels; a triangle that fits none is halved along its longest side."""
 DEPTH_BITS = 31
 """Bits of the depth in a key of 63; the rest tells the triangle."""
-MOST_CUTS = 12
+MOST_CUTS = 32
 """A triangle is cut no more often: then it would be larger than any screen."""
 
 
@@ -78,15 +78,17 @@ def _in_boxes(
         large = side > BOXES[-1]
         if turn == MOST_CUTS or not large.any():
             return
-        corners, owners = _quartered(corners[large]), np.tile(owners[large], 4)
+        corners, owners = _halved(corners[large]), np.tile(owners[large], 2)
 
 
-def _quartered(corners: Floats) -> Floats:
-    """Each triangle cut at the middles of its sides: (4 k, 3, 3)."""
-    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
-    ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
-    parts = ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))
-    return np.concatenate([np.stack(part, axis=1) for part in parts])
+def _halved(corners: Floats) -> Floats:
+    """Each triangle cut from the middle of its longest side to the corner across: (2 k, 3, 3)."""
+    sides = np.roll(corners, -1, axis=1)[:, :, :2] - corners[:, :, :2]
+    longest = np.einsum("ijk,ijk->ij", sides, sides).argmax(axis=1)
+    turn = (longest[:, None] + np.arange(3)) % 3
+    a, b, c = np.take_along_axis(corners, turn[:, :, None], axis=1).transpose(1, 0, 2)
+    middle = (a + b) / 2
+    return np.concatenate([np.stack((a, middle, c), axis=1), np.stack((middle, b, c), axis=1)])
 
 
 def _fill(

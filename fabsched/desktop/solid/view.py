@@ -1,6 +1,7 @@
 """A part that can be turned: a solid on its bed, or the outlines of a flat part."""
 
 from concurrent.futures import Future, ThreadPoolExecutor
+from time import perf_counter
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
@@ -30,8 +31,12 @@ ZOOM_STEP = 1.2
 """How much one notch of the wheel zooms."""
 NOTCH = 120
 """Eighths of a degree in one notch of a wheel (Qt's QWheelEvent::angleDelta)."""
-QUICK_PX = 220
+QUICK_PX = (80.0, 260.0)
 """While it is turned a solid is drawn no larger than this, so that it keeps up with the hand."""
+QUICK_S = (0.012, 0.03)
+"""Drawn in less time than this the next quick picture is larger, in more it is smaller."""
+GROW = 1.25
+"""By how much."""
 SHARP_MS = 90
 """How long after the last move it is drawn sharply."""
 GRID_MM = 10.0
@@ -64,6 +69,7 @@ class SolidView(QWidget):
         self._from: QPointF | None = None
         self._picture: tuple[Pixels, Stand] | None = None
         self._artist: ThreadPoolExecutor | None = None
+        self._quick_px = QUICK_PX[1] / 2
         self._look = look(self.palette(), self.font())
         self._sharp = QTimer(self)
         self._sharp.setSingleShot(True)
@@ -116,12 +122,21 @@ class SolidView(QWidget):
     def _again(self) -> None:
         """Draw quickly now, sharply soon."""
         if isinstance(self._shape, Mesh) and self.isVisible():
+            begun = perf_counter()
             self._picture = self._drawn_at(self._shape, self._quick_size())
+            self._pace(perf_counter() - begun)
             self._sharp.start()
         self.update()
 
+    def _pace(self, took_s: float) -> None:
+        """Make quick pictures as large as can be drawn in time."""
+        if took_s > QUICK_S[1]:
+            self._quick_px = max(self._quick_px / GROW, QUICK_PX[0])
+        elif took_s < QUICK_S[0]:
+            self._quick_px = min(self._quick_px * GROW, QUICK_PX[1])
+
     def _quick_size(self) -> tuple[int, int]:
-        share = min(1.0, QUICK_PX / max(self.width(), self.height(), 1))
+        share = min(1.0, self._quick_px / max(self.width(), self.height(), 1))
         return max(1, round(self.width() * share)), max(1, round(self.height() * share))
 
     def _stand(self, mesh: Mesh, size_px: tuple[int, int]) -> Stand:
