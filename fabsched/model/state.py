@@ -98,10 +98,12 @@ class State:
 
 def state_of(entries: Iterable[Entry]) -> State:
     """Where a weekend stands after all of these entries, in any order."""
-    state = State()
-    for entry in holding(entries):
+    state, held = State(), holding(entries)
+    for entry in held:
         state = replace(_READ[entry.kind](state, entry), last_s=entry.moment_s)
-    return state
+    plans = [entry for entry in held if entry.kind is Event.PLANNED]
+    last = max(plans, key=lambda entry: entry.id, default=None)
+    return replace(state, in_hand=last.plan if last else None)
 
 
 def _started(state: State, entry: Entry) -> State:
@@ -201,8 +203,9 @@ def _deadline(state: State, entry: Entry) -> State:
     return replace(state, deadline=(entry.was_s, entry.until_s))
 
 
-def _planned(state: State, entry: Entry) -> State:
-    return replace(state, in_hand=entry.plan)
+def _planned(state: State, _: Entry) -> State:
+    """Of plans the one written last is in hand, whatever moment it was made for."""
+    return state
 
 
 _READ: Mapping[Event, Callable[[State, Entry], State]] = {

@@ -19,6 +19,9 @@ SECTIONS = (
     "cure",
     "why",
     "setback",
+    "near",
+    "join",
+    "verdict",
     "kind",
     "route",
     "stage",
@@ -27,6 +30,9 @@ SECTIONS = (
     "chance",
     "caution",
     "say",
+    "event",
+    "change",
+    "remedy",
 )
 """The tables of the file."""
 
@@ -98,9 +104,39 @@ def edit(label: str) -> str:
     return _filled("edit", label, {})
 
 
+def near(code: str, facts: Mapping[str, Fact]) -> str:
+    """Why something flat is no plate."""
+    return _filled("near", code, facts)
+
+
+def join(code: str) -> str:
+    """How a piece is joined to a plate."""
+    return _filled("join", code, {})
+
+
+def verdict(code: str, facts: Mapping[str, Fact]) -> str:
+    """What a comparison of ways to make a part comes to."""
+    return _filled("verdict", code, facts)
+
+
 def caution(code: str) -> str:
     """A usual caution for work that can hurt someone."""
     return _filled("caution", code, {})
+
+
+def event(code: str, /, **facts: Fact) -> str:
+    """What an entry of the log tells."""
+    return _filled("event", code, facts)
+
+
+def change(code: str, /, **facts: Fact) -> str:
+    """What a plan does otherwise than the one before."""
+    return _filled("change", code, facts)
+
+
+def remedy(code: str, /, **facts: Fact) -> str:
+    """A choice after a failure."""
+    return _filled("remedy", code, facts)
 
 
 def phrase(code: str, /, **facts: Fact) -> str:

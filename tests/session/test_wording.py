@@ -8,10 +8,15 @@ from pathlib import Path
 
 import pytest
 
+from fabsched.advise.plates.contacts import Join
+from fabsched.advise.plates.finding import Near
+from fabsched.advise.plates.verdict import Says
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.findings import Finding, Remark
+from fabsched.model.log import Cure, Event
 from fabsched.model.plan import Kind, Reason, Why
+from fabsched.schedule.changes import Otherwise
 from fabsched.session.wording import (
     SECTIONS,
     chance,
@@ -29,7 +34,13 @@ CODES: dict[str, type[StrEnum]] = {
     "remark": Remark,
     "why": Why,
     "kind": Kind,
+    "near": Near,
+    "join": Join,
+    "verdict": Says,
     "route": Route,
+    "event": Event,
+    "change": Otherwise,
+    "remedy": Cure,
 }
 
 

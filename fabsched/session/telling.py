@@ -1,0 +1,277 @@
+"""From what a maker says to an entry of the log.
+
+What can be said is short: `finish lid`. What it means at present is looked up here, so that the entry
+can be read without the plan.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from enum import StrEnum
+
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.log import Entry, Event, Meant, Remedy, Sort
+from fabsched.model.shop import Machine, Person, Place, Shop
+from fabsched.model.state import State
+
+
+class Verb(StrEnum):
+    """What can be said of something."""
+
+    START = "start"
+    FINISH = "finish"
+    CLEAR = "clear"
+    FAIL = "fail"
+    FOUND = "found"
+    CANCEL = "cancel"
+    ACCEPT = "accept"
+    DELAY = "delay"
+    ARRIVE = "arrive"
+    LOSE = "lose"
+    DROP = "drop"
+    DEADLINE = "deadline"
+
+
+EVENTS: Mapping[Verb, Event] = {
+    Verb.START: Event.STARTED,
+    Verb.FINISH: Event.FINISHED,
+    Verb.CLEAR: Event.CLEARED,
+    Verb.FAIL: Event.FAILED,
+    Verb.FOUND: Event.FOUND,
+    Verb.CANCEL: Event.CANCELLED,
+    Verb.ACCEPT: Event.ACCEPTED,
+    Verb.DELAY: Event.DELAYED,
+    Verb.ARRIVE: Event.ARRIVED,
+    Verb.LOSE: Event.LOST,
+    Verb.DROP: Event.DROPPED,
+    Verb.DEADLINE: Event.DEADLINE,
+}
+
+ENDS = frozenset({Verb.FINISH, Verb.CLEAR, Verb.FAIL, Verb.CANCEL})
+"""What is said of something that goes on, or lies on its machine."""
+
+BY_ITEM = frozenset({Verb.DELAY, Verb.ARRIVE, Verb.DROP})
+"""What can be said of all there is of a part or work at once."""
+
+WITH_UNTIL = frozenset({Verb.DELAY, Verb.LOSE, Verb.DEADLINE})
+"""What says a moment to come."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saying:
+    """What a maker says.
+
+    Attributes:
+        verb: what happened.
+        block: the block, activity, part or work, or machine, person or place; empty for `DEADLINE`.
+        at_s: when it happened.
+        now_s: the present moment.
+        until_s: for what says a moment to come.
+        share: how far a failed run got, 0 to 1; None to take it from its estimate.
+        machine, person: where and who, where that is not as planned.
+        why: what the maker says of it.
+        replaces: id of an entry this one stands for; 0 for none.
+    """
+
+    verb: Verb
+    block: str = ""
+    at_s: int
+    now_s: int
+    until_s: int | None = None
+    share: float | None = None
+    machine: str = ""
+    person: str = ""
+    why: str = ""
+    replaces: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What sayings are read against.
+
+    Attributes:
+        meant: what each activity means, by id, the most urgent first.
+        state: where the weekend stands.
+        shop: its machines, people and places.
+        deadline: of the project.
+    """
+
+    meant: Mapping[str, Meant]
+    state: State
+    shop: Shop
+    deadline: datetime
+
+
+def entry_of(saying: Saying, known: Known) -> Entry:
+    """The entry for what was said.
+
+    Raises:
+        InputError: it speaks of something that is not there or of several things, of a moment to come
+            as if it had been, or leaves out the moment to come.
+    """
+    _check_moments(saying, known)
+    entry = Entry(
+        kind=EVENTS[saying.verb],
+        moment_s=saying.at_s,
+        noted_s=saying.now_s,
+        until_s=saying.until_s if saying.verb in WITH_UNTIL else None,
+        why=saying.why,
+        replaces=saying.replaces,
+    )
+    if saying.verb is Verb.DEADLINE:
+        return replace(entry, was_s=int(known.deadline.timestamp()))
+    if saying.verb is Verb.LOSE:
+        return replace(entry, subject=_resource(saying.block, known.shop))
+    return _about(entry, saying, known)
+
+
+def _check_moments(saying: Saying, known: Known) -> None:
+    if saying.at_s > saying.now_s and saying.verb not in WITH_UNTIL:
+        zone = known.deadline.tzinfo
+        at, now = (datetime.fromtimestamp(s, zone).isoformat() for s in (saying.at_s, saying.now_s))
+        raise InputError(Fault.MOMENT_TO_COME, "--at", at=at, now=now)
+    if saying.verb in WITH_UNTIL and saying.until_s is None:
+        raise InputError(Fault.FIELD_MISSING, "--until", example="--until 2026-10-25T20:00")
+    if saying.share is not None and not 0 <= saying.share <= 1:
+        facts = {"value": saying.share, "low": 0, "high": 1}
+        raise InputError(Fault.FIELD_OUT_OF_RANGE, "--share", **facts)
+
+
+def _resource(name: str, shop: Shop) -> str:
+    """A machine, person or place of the shop."""
+    entries: tuple[Machine | Person | Place, ...]
+    entries = (*shop.printers, *shop.lasers, *shop.people, *shop.places)
+    known = {entry.id: entry.id for entry in entries} | {e.name.lower(): e.id for e in entries}
+    found = known.get(name) or known.get(name.lower())
+    if found is None:
+        facts = {"name": name, "known": ", ".join(entry.id for entry in entries)}
+        raise InputError(Fault.NAME_UNKNOWN, "log", **facts)
+    return found
+
+
+def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
+    """An entry about an activity, or all there is of an item."""
+    name = saying.block
+    if saying.verb in BY_ITEM and name not in known.meant and _of_item(name, known.meant):
+        return replace(entry, subject=name)
+    subject, step = _activity(saying, known)
+    going = known.state.going.get(subject)
+    lying = [s for s in known.state.uncleared.values() if s.subject == subject]
+    meant = going.meant if going else lying[0].meant if lying else known.meant[subject]
+    meant = _as_said(meant, saying, known.shop)
+    kind = _kind(entry.kind, step, waits=bool(lying), goes=going is not None)
+    share = saying.share
+    if kind is Event.FAILED and share is None and going and going.start_s and meant.seconds:
+        share = min(1.0, max(0, saying.at_s - going.start_s) / max(1.0, meant.seconds.likely))
+    return replace(entry, kind=kind, subject=subject, meant=meant, share=share)
+
+
+def _as_said(meant: Meant, saying: Saying, shop: Shop) -> Meant:
+    """What was meant, but for the machine and person that were named."""
+    if saying.machine:
+        machine = _resource(saying.machine, shop)
+        machines: tuple[Machine, ...] = (*shop.printers, *shop.lasers)
+        places = {each.id: each.place for each in machines}
+        meant = replace(meant, machine=machine, place=places.get(machine, meant.place))
+    return replace(meant, person=_resource(saying.person, shop)) if saying.person else meant
+
+
+def _kind(kind: Event, step: str, *, waits: bool, goes: bool) -> Event:
+    """What was said of a step of a run, as said of the run.
+
+    Who has started it has it running; who begins to clear it says that it has stopped; and what lies
+    there and is finished once more has been taken off.
+    """
+    if step == "start" and kind is Event.FINISHED:
+        return Event.STARTED
+    if step == "clear" and kind is Event.STARTED and goes:
+        return Event.FINISHED
+    off = step == "clear" or (waits and not goes)
+    return Event.CLEARED if off and kind is Event.FINISHED else kind
+
+
+def _activity(saying: Saying, known: Known) -> tuple[str, str]:
+    """The activity that is meant, and which step of it.
+
+    Raises:
+        InputError: there is none, or several are.
+    """
+    for name, step in _readings(saying.block):
+        if name in known.meant or name in known.state.going:
+            return name, step
+    found = _of_item(saying.block, known.meant)
+    fitting = [ident for ident in found if _fits(ident, saying.verb, known)]
+    if len(fitting) == 1 or (fitting and saying.verb is Verb.START):
+        return fitting[0], ""
+    if not found:
+        names = ", ".join(known.meant)
+        raise InputError(Fault.NAME_UNKNOWN, "log", name=saying.block, known=names)
+    names = ", ".join(fitting or found)
+    raise InputError(Fault.NAME_SEVERAL, "log", name=saying.block, known=names)
+
+
+def _readings(block: str) -> Iterable[tuple[str, str]]:
+    """Activities a block's id may belong to, and the step it names; see `model.plan.Block`."""
+    yield block, ""
+    copy = block.rsplit(">", 1)[-1] if block.count(">") > 1 else block.split(">", 1)[0]
+    bare = copy.split("#", 1)[0]
+    yield bare, ""
+    stem, _, step = bare.rpartition(".")
+    if stem:
+        step = step.split("@", 1)[0]
+        yield stem, "start" if step == "restart" else step
+    yield bare.split("@", 1)[0], ""
+
+
+def _of_item(name: str, meant: Mapping[str, Meant]) -> list[str]:
+    """Activities that make or do an item, named by its id or its name shown."""
+    low = name.lower()
+    return [
+        ident
+        for ident, what in meant.items()
+        if name in {item for item, _ in what.items} or what.name.lower() == low
+    ]
+
+
+def _fits(ident: str, verb: Verb, known: Known) -> bool:
+    """Whether something may be said of an activity as things stand."""
+    goes = ident in known.state.going
+    lies = any(stint.subject == ident for stint in known.state.uncleared.values())
+    if verb in ENDS:
+        return goes or lies
+    if verb is Verb.START:
+        return not (goes or lies or ident in known.state.done)
+    return not (verb is Verb.FOUND and known.meant[ident].sort is not Sort.GATE)
+
+
+def chosen(remedy: Remedy, known: Known, *, now_s: int, why: str = "") -> Entry:
+    """The entry for a choice after a failure."""
+    meant = known.meant.get(remedy.subject, Meant())
+    return Entry(
+        kind=Event.CHOSEN,
+        moment_s=now_s,
+        noted_s=now_s,
+        subject=remedy.subject,
+        meant=meant,
+        remedy=remedy,
+        why=why,
+    )
+
+
+def corrected(entry: Entry, saying: Saying) -> Entry:
+    """An entry that stands for another, with what was said to be otherwise.
+
+    Args:
+        entry: the one that was wrong.
+        saying: the moment, and whatever else is named; its verb and block are those of the entry.
+    """
+    return replace(
+        entry,
+        id=0,
+        moment_s=saying.at_s,
+        noted_s=saying.now_s,
+        share=entry.share if saying.share is None else saying.share,
+        until_s=entry.until_s if saying.until_s is None else saying.until_s,
+        why=saying.why or entry.why,
+        replaces=entry.id,
+    )
