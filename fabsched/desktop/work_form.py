@@ -14,13 +14,13 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QMenu,
     QPushButton,
-    QSpinBox,
     QToolButton,
     QWidget,
 )
 
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.rows import card
+from fabsched.desktop.span_box import SpanBox
 from fabsched.desktop.timeline.look import SMALL
 from fabsched.files.names import slug
 from fabsched.model.project import Part, Work
@@ -68,7 +68,7 @@ class WorkForm(QFrame):
         self._work: Work | None = None
         self._taken: frozenset[str] = frozenset()
         self.name = QLineEdit(self)
-        self.low, self.likely, self.high = (QSpinBox(self) for _ in range(3))
+        self.low, self.likely, self.high = (SpanBox(self) for _ in range(3))
         self.after = QToolButton(self)
         self.note = Note(Tone.ERROR, self)
         self.keep, self.leave = QPushButton(self), QPushButton(self.tr("Cancel"), self)
@@ -83,16 +83,14 @@ class WorkForm(QFrame):
         self.name.setAccessibleName(self.tr("Name of the work"))
         self.name.setPlaceholderText(self.tr("What is to be done"))
         fields = (
-            (self.low, self.tr("Minutes if all goes well")),
-            (self.likely, self.tr("Minutes as you expect it")),
-            (self.high, self.tr("Minutes on a bad day")),
+            (self.low, self.tr("Time if all goes well")),
+            (self.likely, self.tr("Time as you expect it")),
+            (self.high, self.tr("Time on a bad day")),
         )
         for field, text in fields:
             field.setRange(0, MOST_MINUTES)
-            field.setSingleStep(5)
-            field.setSuffix(self.tr(" min"))
             field.setAccessibleName(text)
-            field.setToolTip(text)
+            field.setToolTip(text + self.tr(": write 90, 90 min, 1:30 or 1 h 30"))
         self.after.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.after.setAccessibleName(self.tr("What has to be done before"))
         self.after.setToolTip(self.tr("What has to be done before"))

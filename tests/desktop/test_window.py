@@ -705,3 +705,23 @@ def test_empty_work_says_what_belongs_there(
     write(window.work.form.name, "Solder")
     click(window.work.form.keep)
     assert not window.work.hint.isVisible()
+
+
+def test_times_of_work_are_written_as_one_likes(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool
+) -> None:
+    """`1 h 20` and `1:30` are understood and shown in hours; nonsense leaves the figure as it was."""
+    planned.actions_.work.trigger()
+    form = planned.work.form
+    for field, text, minutes in ((form.high, "2,5 h", 150), (form.likely, "1 h 20", 80)):
+        field.selectAll()
+        write(field, text)
+        press(field, Qt.Key.Key_Return)
+        assert field.value() == minutes
+    assert form.likely.text() == "1 h 20 min"
+    form.low.selectAll()
+    write(form.low, "soon")
+    press(form.low, Qt.Key.Key_Return)
+    assert form.low.value() == 30
+    press(form, Qt.Key.Key_Escape)
+    finish(qtbot, planned, pool)

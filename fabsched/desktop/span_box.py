@@ -1,0 +1,33 @@
+"""A field for lengths of time, written as one likes."""
+
+from PySide6.QtGui import QValidator
+from PySide6.QtWidgets import QSpinBox, QWidget
+
+from fabsched.session.spans import minutes_of, minutes_text
+
+
+class SpanBox(QSpinBox):
+    """Holds whole minutes; takes `1 h 20`, `90 min`, `1:30` or `1.5 h`."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Make a field of zero minutes."""
+        super().__init__(parent)
+        self.setSingleStep(5)
+
+    def textFromValue(self, val: int) -> str:  # noqa: N802 - Qt's name
+        """Hours and minutes."""
+        return minutes_text(val)
+
+    def valueFromText(self, text: str) -> int:  # noqa: N802 - Qt's name
+        """What was written, in whole minutes; what cannot be read leaves the field as it was."""
+        minutes = minutes_of(text)
+        return self.value() if minutes is None else round(minutes)
+
+    def validate(self, input: str, pos: int) -> tuple[QValidator.State, str, int]:  # noqa: A002 - Qt's name
+        """Whether it is a length of time within the range, or may become one."""
+        minutes = minutes_of(input)
+        if minutes is None:
+            return QValidator.State.Intermediate, input, pos
+        inside = self.minimum() <= round(minutes) <= self.maximum()
+        state = QValidator.State.Acceptable if inside else QValidator.State.Intermediate
+        return state, input, pos
