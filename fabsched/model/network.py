@@ -5,7 +5,8 @@ a repeated gate `G>round` that waits for all of them. A fault found at G wakes r
 `G>1` wakes round 2; the copy of the gate that finds none completes G for whatever waits for it.
 """
 
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Iterator, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from fabsched.model.plan import Plan
@@ -98,7 +99,7 @@ def _urgency(copy: Entry, rank: Mapping[str, int]) -> int:
 
 
 def _copies(
-    entry: Entry, activities: Mapping[str, Activity], doable: Set[str]
+    entry: Entry, activities: Mapping[str, Activity], doable: AbstractSet[str]
 ) -> Iterator[Entry]:
     """Every copy that faults found at this entry may wake; none if it is no gate."""
     gate = entry.activity

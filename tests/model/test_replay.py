@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
 from fabsched.model.plan import Kind, Plan, Why
 from fabsched.model.replay import replay
@@ -14,7 +15,7 @@ from fabsched.model.weekend import NOTICE_S, Activity, Choice, Going, Run, Weeke
 from fabsched.model.windows import NEVER
 from fabsched.schedule.checker import check
 from tests.model.made import MIN, H, as_listed, block, cutting, hours, printing, span, task, weekend
-from tests.model.weekends import UNIT_S, weekends
+from tests.model.weekends import UNIT_S, begun, weekends
 
 
 def lasting(activity: Activity) -> Activity:
@@ -29,8 +30,8 @@ def _lasting(spread: Spread) -> Spread:
     return spread if spread.likely else Spread(spread.low, UNIT_S, spread.high + UNIT_S)
 
 
-@settings(max_examples=150)
-@given(weekends())
+@settings(max_examples=200)
+@given(st.one_of(weekends(), begun()))
 def test_every_nominal_course_is_accepted_by_the_checker(week: Weekend) -> None:
     """The independent checker finds nothing wrong with any course that comes to an end."""
     week = replace(week, activities=tuple(lasting(activity) for activity in week.activities))
