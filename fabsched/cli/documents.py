@@ -32,6 +32,8 @@ def part_document(
         "stock": estimate.stock,
         "time_s": quantiles(estimate.seconds),
         "breakdown_s": dict(estimate.breakdown_s),
+        "learnt": estimate.learnt,
+        "known_prints": estimate.known,
         "volume_mm3": estimate.volume_mm3,
         "mass_g": estimate.mass_g,
         "filament_mm": estimate.filament_mm,

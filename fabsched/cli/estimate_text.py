@@ -31,9 +31,17 @@ def print_estimates(parts: Sequence[tuple[str, Estimate]], currency: str) -> Non
     if not parts:
         return
     print_table(COLUMNS, [_row(name, estimate, currency) for name, estimate in parts])
+    for line in _known(parts):
+        console().print(line, markup=False)
     for _, estimate in parts:
         for finding in estimate.findings:
             console().print(f"- {say(finding)}")
+
+
+def _known(parts: Sequence[tuple[str, Estimate]]) -> list[str]:
+    """How much is known of the machines, each said once."""
+    known = {e.machine: e.known for _, e in parts if e.known}
+    return [phrase("known", machine=name, count=count) for name, count in known.items()]
 
 
 POSES = (

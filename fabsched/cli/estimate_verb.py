@@ -10,6 +10,7 @@ from pathlib import Path
 from fabsched.cli.documents import part_document, rejected_document
 from fabsched.cli.estimate_text import print_estimates, print_poses
 from fabsched.cli.progress import run_all
+from fabsched.files.experience_sqlite import ExperienceFile, default_file
 from fabsched.files.length_units import said_mm
 from fabsched.files.names import readable, slug
 from fabsched.files.project_toml import PROJECT_FILE, THICKNESS
@@ -28,6 +29,7 @@ from fabsched.model.shop import (
     usable,
 )
 from fabsched.session.estimate_cache import EstimateCache, default_folder
+from fabsched.session.experience import Experiences
 from fabsched.session.new_parts import check_adoptable, default_filament, default_sheet
 from fabsched.session.part_jobs import Digests, estimate_request
 from fabsched.session.requests import EstimateRequest, PosesRequest
@@ -64,7 +66,7 @@ def estimate(arguments: Namespace) -> bool:
     """
     shop = _narrowed(read_shop(arguments.shop or find_shop(Path())), arguments)
     _check_options(arguments, shop)
-    outcomes = _outcomes(arguments, shop)
+    outcomes = _taught(_outcomes(arguments, shop), shop)
     if arguments.json:
         print(json.dumps(_document(outcomes), indent=2))  # noqa: T201 - the output
     else:
@@ -75,6 +77,22 @@ def estimate(arguments: Namespace) -> bool:
     for error in rejected:
         print(say(error), file=sys.stderr)  # noqa: T201 - this is what stderr is for
     return bool(rejected)
+
+
+def _taught(outcomes: Sequence[Outcome], shop: Shop) -> list[Outcome]:
+    """The outcomes with what the user's log says of their machines put to them."""
+    experiences = Experiences(ExperienceFile(default_file()))
+    for noticed in experiences.noticed:
+        print(say(noticed), file=sys.stderr)  # noqa: T201 - this is what stderr is for
+    machines = shop.machines
+
+    def taught(estimate: Estimate | None) -> Estimate | None:
+        return estimate and experiences.taught(estimate, machines.get(estimate.machine))
+
+    def turned(poses: tuple[Pose, ...] | None) -> tuple[Pose, ...] | None:
+        return poses and tuple(replace(pose, estimate=taught(pose.estimate)) for pose in poses)
+
+    return [replace(o, estimate=taught(o.estimate), poses=turned(o.poses)) for o in outcomes]
 
 
 def _document(outcomes: Sequence[Outcome]) -> dict[str, object]:

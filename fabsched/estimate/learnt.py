@@ -153,13 +153,31 @@ def taught_rough(seconds: Spread, machines: Machines, machine: str, material: st
     return seconds.scaled(says.factor)
 
 
-def computed_s(estimate: Estimate, copies: int) -> float:
-    """Machine seconds of some copies on one bed, as computed, before anything was learnt."""
+Load = Sequence[tuple[Estimate, int]]
+"""What lies on one bed or sheet: estimates of one copy, with how many copies of each."""
+
+
+def load_s(load: Load) -> float:
+    """Likely machine seconds of a bed or sheet: the longest of what is done once, and the rest.
+
+    As `schedule.beds` counts them.
+    """
+    ones = [(estimate.seconds.likely, _once_s(estimate), copies) for estimate, copies in load]
+    return max(once for _, once, _ in ones) + sum(n * (one - once) for one, once, n in ones)
+
+
+def _once_s(estimate: Estimate) -> float:
     once_s = sum(estimate.breakdown_s.get(key, 0.0) for key in ONCE)
-    likely_s = estimate.seconds.likely
-    return once_s + copies * (likely_s - min(once_s, likely_s))
+    return min(once_s, estimate.seconds.low)
 
 
-def moves_of_bed(estimate: Estimate, copies: int) -> Moves | None:
-    """How the time of some copies on one bed hangs on speed and acceleration."""
-    return None if estimate.moves is None else estimate.moves.times(copies)
+def load_moves(load: Load) -> Moves | None:
+    """How the time of a bed hangs on speed and acceleration; None if that of a part is not known."""
+    tables = [estimate.moves.times(n) for estimate, n in load if estimate.moves is not None]
+    if len(tables) < len(load) or not load:
+        return None
+    rows = [
+        tuple(sum(figures) for figures in zip(*row, strict=True))
+        for row in zip(*(table.moving_s for table in tables), strict=True)
+    ]
+    return Moves(fixed_s=max(table.fixed_s for table in tables), moving_s=tuple(rows))

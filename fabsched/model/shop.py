@@ -381,3 +381,9 @@ class Shop:
     sheet_materials: tuple[SheetMaterial, ...] = ()
     spools: tuple[Spool, ...] = ()
     sheets: tuple[Sheet, ...] = ()
+
+    @property
+    def machines(self) -> dict[str, Machine]:
+        """Printers and lasers by id."""
+        machines: tuple[Machine, ...] = (*self.printers, *self.lasers)
+        return {machine.id: machine for machine in machines}

@@ -59,11 +59,13 @@ class Works:
 
     @property
     def work(self) -> Factor:
-        """What the maker does to all work, for `Truths.work`."""
+        """What the maker does to all work, for `Truths.work`.
+
+        Once any work is logged its middle is taken into account by `kind` already.
+        """
         if not self.ratios:
             return PUBLISHED.work
-        known = next_job(self.prior, self.ratios, None)
-        return Factor(math.exp(known.middle), known.doubt)
+        return Factor(1.0, next_job(self.prior, self.ratios, None).doubt)
 
     @property
     def overrun(self) -> Factor:
@@ -75,11 +77,10 @@ class Works:
         return Factor(1.0, max(LEAST_SIGMA, math.sqrt(max(0.0, variance))))
 
     def kind(self, kind: str) -> float:
-        """By what a kind of work differs from all the maker's work."""
+        """By what work of a kind takes longer than the middle of its three points; 1 if unknown."""
         if not self.ratios:
             return 1.0
-        mine, all_ = (next_job(self.prior, self.ratios, which) for which in (kind, None))
-        return math.exp(mine.middle - all_.middle)
+        return math.exp(next_job(self.prior, self.ratios, kind).middle)
 
     def count(self, kind: str | None = None) -> int:
         """How many works it rests on, of one kind or of all."""

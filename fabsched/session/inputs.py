@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fabsched.model.estimates import Estimate
+from fabsched.model.experience import Seen
+from fabsched.model.log import Entry, InHand
 from fabsched.model.project import Part, Project
 from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
 
@@ -44,6 +46,10 @@ class PlanInput:
         estimates: of every part, by part id and machine id.
         now_s: nothing is planned before this moment (seconds since the epoch).
         seed: of the random draws.
+        seen: what the user's log has taught.
+        entries: the project's log, where anything has happened.
+        in_hand: the plan in hand; None if there is none.
+        quick: whether a first answer is wanted soon rather than a better one later.
     """
 
     project: Project
@@ -51,3 +57,7 @@ class PlanInput:
     estimates: Mapping[str, Mapping[str, Estimate]]
     now_s: int
     seed: int = 0
+    seen: tuple[Seen, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    in_hand: InHand | None = None
+    quick: bool = False

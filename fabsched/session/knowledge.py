@@ -56,9 +56,9 @@ class Knowledge:
     def weekend(self, weekend: Weekend, project: Project, shop: Shop) -> Weekend:
         """A weekend whose runs fail as often as those of the log, and whose work takes as long.
 
-        What the maker does to all work is left to `truths`; here only kinds are told apart.
+        What remains unknown of either is told by `truths`.
         """
-        machines = _machines(shop)
+        machines = shop.machines
         parts = {part.id: part for part in project.parts}
         works: dict[str, Work] = {work.id: work for work in (*project.works, *project.gates)}
         activities = tuple(
@@ -120,11 +120,6 @@ def _rescaled(now: float, before: float, after: float, most: float = 1.0) -> flo
 
 def _fail_hour(machine: Machine) -> float:
     return 0.0 if isinstance(machine, Laser) else machine.fail_hour
-
-
-def _machines(shop: Shop) -> dict[str, Machine]:
-    machines: tuple[Machine, ...] = (*shop.printers, *shop.lasers)
-    return {machine.id: machine for machine in machines}
 
 
 def knowledge_of(seen: Iterable[Seen]) -> Knowledge:

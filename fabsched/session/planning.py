@@ -11,6 +11,7 @@ from fabsched.model.windows import Windows
 from fabsched.schedule.planner import make_plan
 from fabsched.schedule.structure import weekend_of
 from fabsched.session.inputs import PlanInput
+from fabsched.session.knowledge import knowledge_of
 from fabsched.session.warming import make_ready
 
 BEYOND_S = 14 * DAY_S
@@ -31,17 +32,31 @@ def plan_project(given: PlanInput, watch: Watch) -> tuple[Answer, Weekend]:
     make_ready(watch)
     watch.report(0.0, "laying-out")
     check(watch)
+    weekend = laid_out(given, given.now_s)
+    answer = make_plan(weekend, seed=given.seed, watch=watch)
+    return answer, weekend
+
+
+def laid_out(given: PlanInput, begin_s: int) -> Weekend:
+    """The project as a weekend, with what was learnt put to it.
+
+    Args:
+        given: what is to be planned.
+        begin_s: nothing happens before; may lie before the present moment.
+
+    Raises:
+        InputError: the project cannot be carried out in this shop.
+    """
     horizon_s = max(given.now_s, int(given.project.deadline.timestamp())) + BEYOND_S
     weekend = weekend_of(
         given.project,
         given.shop,
         given.estimates,
-        hours_of(given.project, given.shop, given.now_s, horizon_s),
-        now_s=given.now_s,
+        hours_of(given.project, given.shop, begin_s, horizon_s),
+        now_s=begin_s,
         horizon_s=horizon_s,
     )
-    answer = make_plan(weekend, seed=given.seed, watch=watch)
-    return answer, weekend
+    return knowledge_of(given.seen).weekend(weekend, given.project, given.shop)
 
 
 def hours_of(project: Project, shop: Shop, start_s: int, end_s: int) -> dict[str, Windows]:

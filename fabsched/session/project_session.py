@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Self
 from zoneinfo import ZoneInfo
 
+from fabsched.files.experience_sqlite import ExperienceFile, default_file
 from fabsched.files.project_edit import project_text, save_project_text
 from fabsched.files.project_toml import PROJECT_FILE, parse_project, read_project_text
 from fabsched.files.shop_toml import find_shop, read_shop
@@ -26,6 +27,7 @@ from fabsched.session import edits
 from fabsched.session.checks import check_plannable
 from fabsched.session.estimate_book import EstimateBook
 from fabsched.session.estimate_cache import EstimateCache, default_folder
+from fabsched.session.experience import Experiences
 from fabsched.session.history import History, Step
 from fabsched.session.new_parts import parts_of
 from fabsched.session.new_project import make_project
@@ -51,6 +53,7 @@ class Topic(StrEnum):
     SHOP = "shop"
     ESTIMATES = "estimates"
     ANSWER = "answer"
+    LOG = "log"
 
 
 Subscriber = Callable[[Topic], None]
@@ -60,7 +63,9 @@ Subscriber = Callable[[Topic], None]
 class Session:
     """An open project. Use `Session.open` or `Session.create`."""
 
-    def __init__(self, folder: Path, text: str, cache: EstimateCache) -> None:
+    def __init__(
+        self, folder: Path, text: str, cache: EstimateCache, experiences: Experiences
+    ) -> None:
         """Take in a project folder whose `project.toml` holds `text`.
 
         Raises:
@@ -72,6 +77,7 @@ class Session:
         self._shop = read_shop(find_shop(folder), folder)
         self._history = History()
         self._book = EstimateBook(folder, cache)
+        self._experiences = experiences
         self._plan_id: int | None = None
         self._answer: Answer | None = None
         self._weekend: Weekend | None = None
@@ -80,12 +86,19 @@ class Session:
         self._subscribers: list[Subscriber] = []
 
     @classmethod
-    def open(cls, folder: Path, *, cache_folder: Path | None = None) -> Self:
+    def open(
+        cls,
+        folder: Path,
+        *,
+        cache_folder: Path | None = None,
+        experience_file: Path | None = None,
+    ) -> Self:
         """Open a project.
 
         Args:
             folder: the project folder, or its `project.toml`.
             cache_folder: where estimates are kept; by default the platform's cache folder.
+            experience_file: what the user's log has taught; by default in the platform's data folder.
 
         Raises:
             InputError: there is no project, or one of its files is at fault.
@@ -93,7 +106,9 @@ class Session:
         is_file = folder.name == PROJECT_FILE and folder.is_file()
         home = folder.parent if is_file else folder
         text = read_project_text(home)
-        return cls(home.resolve(), text, EstimateCache(cache_folder or default_folder()))
+        cache = EstimateCache(cache_folder or default_folder())
+        experiences = Experiences(ExperienceFile(experience_file or default_file()))
+        return cls(home.resolve(), text, cache, experiences)
 
     @classmethod
     def create(  # noqa: PLR0913 - the facts of a new project
@@ -143,8 +158,23 @@ class Session:
 
     @property
     def estimates(self) -> dict[str, dict[str, Estimate]]:
-        """What is known so far: by part id, then by machine id."""
+        """What is known so far, by part id, then by machine id, with what the log has taught."""
+        return self._experiences.all_taught(self.computed, self._shop)
+
+    @property
+    def computed(self) -> dict[str, dict[str, Estimate]]:
+        """The same before anything learnt was put to it."""
         return self._book.estimates(self._project, self._shop)
+
+    @property
+    def experiences(self) -> Experiences:
+        """What the user's log has taught."""
+        return self._experiences
+
+    def relearn(self) -> None:
+        """Let estimates and plans follow what was learnt or forgotten since."""
+        self._outdate()
+        self._tell(Topic.ESTIMATES)
 
     @property
     def roughs(self) -> dict[str, Spread]:
@@ -322,7 +352,7 @@ class Session:
         if self.estimate_requests():
             raise ValueError("estimates are missing")
         try:
-            check_plannable(self._project, self.problems, now)
+            check_plannable(self._project, self.problems, self._begins(now))
         except InputError:
             self._outdate()
             raise
@@ -332,6 +362,7 @@ class Session:
             estimates=self.estimates,
             now_s=int(now.timestamp()),
             seed=seed,
+            seen=self._experiences.light,
         )
         self._plan_id = request.id
         return request
@@ -388,6 +419,10 @@ class Session:
         self._text, self._project = text, settled
         self._outdate()
         return settled
+
+    def _begins(self, now: datetime) -> datetime:
+        """The moment by which the deadline must not have passed."""
+        return now
 
     def _outdate(self) -> None:
         self._plan_id = None

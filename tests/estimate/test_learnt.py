@@ -13,8 +13,9 @@ from fabsched.estimate.learnt import (
     DOUBTFUL,
     UNKNOWN,
     Machines,
-    computed_s,
     doubtful,
+    load_moves,
+    load_s,
     machines_of,
     taught,
     taught_rough,
@@ -22,7 +23,7 @@ from fabsched.estimate.learnt import (
 from fabsched.model.estimates import Estimate, Moves, Route
 from fabsched.model.experience import RunSeen
 from fabsched.model.spread import Spread
-from tests.estimate.test_learning_motion import PRINTED, UNSEEN, USUAL, moves, on
+from tests.estimate.test_learning_motion import PRINTED, UNSEEN, USUAL, on
 from tests.estimate.test_moves import changed
 
 PLAIN = Estimate(
@@ -153,11 +154,12 @@ def test_order_does_not_matter(order: list[int]) -> None:
 
 
 def test_beds_heat_once() -> None:
-    """Three copies on a bed heat and cool once and move three times."""
-    assert computed_s(PLAIN, 3) == 480.0 + 3 * 2820.0
-    assert moves(replace(PLAIN, moves=Moves(fixed_s=1.0, moving_s=((2.0,),)))).times(3) == Moves(
-        fixed_s=1.0, moving_s=((6.0,),)
-    )
+    """Three copies of one part and one of another heat and cool once; worked out by hand."""
+    short = replace(PLAIN, seconds=Spread(900.0, 980.0, 1080.0))
+    assert load_s([(PLAIN, 3), (short, 1)]) == 480.0 + 3 * 2820.0 + 500.0
+    table = replace(PLAIN, moves=Moves(fixed_s=480.0, moving_s=((2.0, 1.0),)))
+    assert load_moves([(table, 3), (table, 1)]) == Moves(fixed_s=480.0, moving_s=((8.0, 4.0),))
+    assert load_moves([(table, 1), (PLAIN, 1)]) is None
 
 
 def test_first_figures_follow() -> None:

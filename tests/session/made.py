@@ -1,5 +1,6 @@
 """Small projects for tests of the session, with responses made by hand."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -42,20 +43,30 @@ def reopened(session: Session) -> Session:
     return Session.open(session.folder, cache_folder=cache_folder)
 
 
+def estimate_of(
+    machine: str, material: str, seconds: float, route: Route = Route.PRINT
+) -> Estimate:
+    """An estimate without doubt."""
+    return Estimate(
+        route=route,
+        machine=machine,
+        stock=material,
+        seconds=Spread.exactly(seconds),
+        breakdown_s={"walls": seconds},
+        cost=1.5,
+        footprint_mm=(10.0, 20.0),
+        silhouette_mm=((0.0, 0.0), (10.0, 0.0), (10.0, 20.0)),
+        mass_g=5.0 if route is Route.PRINT else None,
+    )
+
+
 def response_to(request: EstimateRequest, seconds: float = 600.0) -> EstimateResponse:
     """A response as a worker would give it."""
+    findings = (Finding(code=Remark.WELDED, where=request.where, facts={"tolerance": 0.01}),)
     estimates = {
-        machine.id: Estimate(
-            route=request.part.route,
-            machine=machine.id,
-            stock=request.part.material,
-            seconds=Spread.exactly(seconds),
-            breakdown_s={"walls": seconds},
-            cost=1.5,
-            footprint_mm=(10.0, 20.0),
-            silhouette_mm=((0.0, 0.0), (10.0, 0.0), (10.0, 20.0)),
-            mass_g=5.0 if request.part.route is Route.PRINT else None,
-            findings=(Finding(code=Remark.WELDED, where=request.where, facts={"tolerance": 0.01}),),
+        machine.id: replace(
+            estimate_of(machine.id, request.part.material, seconds, request.part.route),
+            findings=findings,
         )
         for machine in request.machines
     }
