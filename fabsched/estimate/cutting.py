@@ -17,6 +17,7 @@ from fabsched.estimate.cut_regions import beside_kerf, shadow
 from fabsched.estimate.cut_settings import CutSpeeds, cut_speeds
 from fabsched.estimate.engraving import engraved_rows, engraving_path
 from fabsched.estimate.motion import plan_moves
+from fabsched.estimate.openings import openings
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
@@ -134,6 +135,7 @@ def estimate_cut(
         cost=_cost(seconds.likely, laser, sheet, footprint),
         footprint_mm=footprint,
         silhouette_mm=tuple((float(x), float(y)) for x, y in border),
+        openings_mm=openings(paths),
         cut_mm=sum(path.length_mm for path in cuts),
         pierces=pierces,
         findings=(

@@ -10,6 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from fabsched.files.access import told
+from fabsched.files.areas_toml import Turns
 from fabsched.files.forks_toml import read_fork
 from fabsched.files.length_units import said_mm
 from fabsched.files.names import readable
@@ -127,6 +128,7 @@ PART: Fields = {
     "turn_deg": Field(Angles()),
     "layers": Field(LayerNames()),
     "minutes": Field(MINUTES),
+    "lay_deg": Field(Turns()),
 }
 """The fields of `[[part]]`."""
 

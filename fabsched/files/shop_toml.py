@@ -2,16 +2,17 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 from platformdirs import user_config_path
 
 from fabsched.files.access import told
+from fabsched.files.areas_toml import Area, Areas, bordered
 from fabsched.files.materials_toml import filaments, sheet_materials
 from fabsched.files.names import readable
 from fabsched.files.opening_hours import check_hours
+from fabsched.files.printer_kits import Raw, with_kit
 from fabsched.files.resources import resource
 from fabsched.files.toml_read import (
     Field,
@@ -51,12 +52,6 @@ from fabsched.model.shop import (
 
 SHOP_FILE = "shop.toml"
 """Name of the file, beside a project or in the user's configuration folder."""
-
-KITS_FILE = "shop/printers.toml"
-"""The shipped figures of generic printers, by size."""
-
-Raw = Mapping[str, object]
-"""A table as tomllib gives it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +143,7 @@ CHANCE = Field(Number("0.03", 0, 0.99))
 COST = Field(Number("0.5", 0, 100_000))
 HOURS = Field(Hours())
 PLACE_ID = Field(Ident('"home"'), required=True)
+KEEP_OUT = Field(Areas())
 
 PLACE: Fields = {**IDENTITY, "hours": HOURS}
 """The fields of `[[place]]`."""
@@ -183,6 +179,10 @@ PRINTER: Fields = {
     "build": Field(Inner(Build, BUILD, "{ layer_mm = 0.2 }")),
     "filament_mm": Field(Number("1.75", 0.5, 10)),
     "cost_hour": COST,
+    "keep_out": KEEP_OUT,
+    "one_by_one": Field(Flag()),
+    "head_mm": Field(Number("45.0", 0, 500)),
+    "gantry_mm": Field(Number("25.0", 0, 500)),
 }
 """The fields of `[[printer]]` beside `kit`."""
 
@@ -201,6 +201,7 @@ LASER: Fields = {
     "corner_mm": Field(Number("0.02", 0.0001, 1)),
     "fail_start": CHANCE,
     "cost_hour": COST,
+    "keep_out": KEEP_OUT,
 }
 """The fields of `[[laser]]`."""
 
@@ -215,9 +216,10 @@ SHEET: Fields = {
     "id": Field(Ident('"plywood-3"'), required=True),
     "material": Field(Ident('"plywood"'), required=True),
     "thickness_mm": Field(Number("3.0", 0.05, 100), required=True),
-    "size_mm": Field(Sizes("[600, 400]", 2), required=True),
+    "size_mm": Field(Sizes("[600, 400]", 2)),
     "count": Field(Whole("2", 0, 10_000)),
     "cost": COST,
+    "outline": Field(Area(file=True)),
 }
 """The fields of `[[sheet]]`."""
 
@@ -265,15 +267,19 @@ def read_shop(path: Path, home: Path | None = None) -> Shop:
         InputError: the file is at fault.
     """
     try:
-        return parse_shop(read_text(path, SHOP_FILE))
+        return parse_shop(read_text(path, SHOP_FILE), path.parent)
     except InputError as error:
         file = SHOP_FILE if home is not None and path == home / SHOP_FILE else str(path)
         where = file + error.where.removeprefix(SHOP_FILE)
         raise InputError(error.code, where, **error.facts) from error
 
 
-def parse_shop(text: str) -> Shop:
+def parse_shop(text: str, folder: Path | None = None) -> Shop:
     """The shop a text describes.
+
+    Args:
+        text: of a `shop.toml`.
+        folder: where files it names are; without one borders of sheets are not read from them.
 
     Raises:
         InputError: the text is at fault.
@@ -282,7 +288,7 @@ def parse_shop(text: str) -> Shop:
     arrays = (*KINDS, "filament", "sheet_material")
     check_known(document, {**TOP, **dict.fromkeys(arrays)}, SHOP_FILE)
     head = {name: value for name, value in document.items() if name not in arrays}
-    records = {kind: _records(document.get(kind, []), kind) for kind in KINDS}
+    records = {kind: _records(document.get(kind, []), kind, folder) for kind in KINDS}
     shop = Shop(
         **read_fields(head, TOP, SHOP_FILE),
         places=records["place"],
@@ -299,23 +305,25 @@ def parse_shop(text: str) -> Shop:
     return shop
 
 
-def _records(value: object, kind: str) -> tuple[Any, ...]:
+def _records(value: object, kind: str, folder: Path | None) -> tuple[Any, ...]:
     record, fields = KINDS[kind]
     entries = tables(value, f"{SHOP_FILE}: {kind}", f"[[{kind}]]")
     return tuple(
-        _record(record, fields, entry, _where(kind, entry, number))
+        _record(record, fields, entry, _where(kind, entry, number), folder)
         for number, entry in enumerate(entries, start=1)
     )
 
 
-def _record(record: type[Any], fields: Fields, table: Raw, where: str) -> Any:
+def _record(record: type[Any], fields: Fields, table: Raw, where: str, folder: Path | None) -> Any:
     if record is Printer:
-        table = _with_kit(table, where)
+        table = with_kit(table, where)
     if record is Laser and "unattended" in table:
         raise InputError(Fault.LASER_ATTENDED, f"{where}: unattended")
     values = read_fields(table, fields, where)
     if "name" in fields:
         values = {"name": readable(values["id"]), **values}
+    if record is Sheet:
+        values = bordered(values, where, folder)
     return record(**values)
 
 
@@ -323,34 +331,6 @@ def _where(kind: str, table: Raw, number: int) -> str:
     ident = table.get("id")
     name = f"'{shown(ident)}'" if isinstance(ident, str) else f"no. {number}"
     return f"{SHOP_FILE}: {kind} {name}"
-
-
-def _with_kit(table: Raw, where: str) -> Raw:
-    """A printer's table over the figures of the kit it names."""
-    if "kit" not in table:
-        return table
-    kit = table["kit"]
-    if not isinstance(kit, str) or kit not in _kits():
-        known = ", ".join(_kits())
-        raise InputError(Fault.NAME_UNKNOWN, f"{where}: kit", name=shown(kit), known=known)
-    below = _kits()[kit]
-    own = {name: value for name, value in table.items() if name != "kit"}
-    inner = {
-        name: {**_as_table(below.get(name)), **_as_table(own.get(name))}
-        for name in ("motion", "build")
-        if isinstance(own.get(name, {}), dict)
-    }
-    return {**below, **own, **inner}
-
-
-def _as_table(value: object) -> dict[str, object]:
-    return value if isinstance(value, dict) else {}
-
-
-@cache
-def _kits() -> Mapping[str, dict[str, object]]:
-    document = parse_toml(read_text(resource(KITS_FILE), KITS_FILE), KITS_FILE)
-    return {name: _as_table(table) for name, table in document.items()}
 
 
 def _check_names(shop: Shop) -> None:

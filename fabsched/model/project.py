@@ -32,6 +32,8 @@ class Part:
             in any case; for SVG by label, id or class. Layers not named are cut, unless their own
             name begins with an operation.
         minutes: machine time known from elsewhere, instead of the estimate.
+        lay_deg: angles it may be turned by on its bed or sheet, counter-clockwise; none leaves all
+            quarter turns. A part along the grain of plywood takes 0 and 180.
     """
 
     id: str
@@ -48,6 +50,7 @@ class Part:
     turn_deg: tuple[float, float, float] = (0.0, 0.0, 0.0)
     layers: Layers = ()
     minutes: Spread | None = None
+    lay_deg: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

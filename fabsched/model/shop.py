@@ -8,6 +8,9 @@ from enum import StrEnum
 
 from fabsched.model.spread import Spread
 
+Border = tuple[tuple[float, float], ...]
+"""A closed polygon in mm that does not repeat its first point."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
@@ -141,6 +144,10 @@ class Printer:
         build: how it builds.
         filament_mm: diameter of the filament it takes.
         cost_hour: what an hour of it costs (power, wear).
+        keep_out: areas of the bed that stay free (clips, worn spots), in mm from its lower left corner.
+        one_by_one: whether the parts of a run are printed one after the other, each to its top.
+        head_mm: how far the print head reaches around the nozzle, for printing one by one.
+        gantry_mm: how high above the tip of the nozzle whatever carries the head is, likewise.
     """
 
     id: str
@@ -160,6 +167,10 @@ class Printer:
     build: Build = field(default_factory=Build)
     filament_mm: float = 1.75
     cost_hour: float = 0.0
+    keep_out: tuple[Border, ...] = ()
+    one_by_one: bool = False
+    head_mm: float = 45.0
+    gantry_mm: float = 25.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +196,8 @@ class Laser:
         corner_mm: how far the path may be cut at a corner (Kunz & Stilman 2012).
         fail_start: chance that a sheet has to be cut again.
         cost_hour: what an hour of it costs.
+        keep_out: areas of the bed that stay free (clamps, pins), in mm from its lower left corner,
+            where sheets lie.
     """
 
     id: str
@@ -202,6 +215,7 @@ class Laser:
     corner_mm: float = 0.02
     fail_start: float = 0.05
     cost_hour: float = 0.0
+    keep_out: tuple[Border, ...] = ()
 
     @property
     def after_minutes(self) -> float:
@@ -350,6 +364,7 @@ class Sheet:
         size_mm: x and y.
         count: how many.
         cost: price of one.
+        outline: its border where it is no rectangle, within `size_mm`; such a sheet is an offcut.
     """
 
     id: str
@@ -358,6 +373,7 @@ class Sheet:
     size_mm: tuple[float, float]
     count: int = 1
     cost: float = 0.0
+    outline: Border = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

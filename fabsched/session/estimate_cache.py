@@ -74,6 +74,9 @@ def _estimate(entry: Mapping[str, Any]) -> Estimate:
         "seconds": Spread(**entry["seconds"]),
         "footprint_mm": tuple(entry["footprint_mm"]),
         "silhouette_mm": tuple(tuple(point) for point in entry["silhouette_mm"]),
+        "openings_mm": tuple(
+            tuple(tuple(point) for point in ring) for ring in entry["openings_mm"]
+        ),
         "warp": Warp(**{**warp, "level": WarpLevel(warp["level"])}) if warp else None,
         "moves": moves_of_entry(moves) if moves else None,
         "findings": tuple(_finding(found) for found in entry["findings"]),

@@ -41,6 +41,7 @@ DEFECTS = {
     "deadline_in_year_20": (Fault.FIELD_OUT_OF_RANGE, "project.toml: deadline"),
     "odds_over_one": (Fault.FIELD_OUT_OF_RANGE, "project.toml: wanted_odds"),
     "field_unknown": (Fault.FIELD_UNKNOWN, "project.toml: wanted_ods"),
+    "part_lay_none": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': lay_deg"),
     "part_is_no_table": (Fault.FIELD_MALFORMED, "project.toml: part"),
     "part_without_id": (Fault.FIELD_MISSING, "project.toml: part no. 1: id"),
     "part_without_file": (Fault.FIELD_MISSING, "project.toml: part 'lid': file"),

@@ -59,6 +59,14 @@ DEFECTS = {
     "travel_to_itself": (Fault.FIELD_MALFORMED, "shop.toml: travel no. 1: between"),
     "travel_to_nowhere": (Fault.NAME_UNKNOWN, "shop.toml: travel home - lab: between"),
     "spool_material_unknown": (Fault.MATERIAL_UNKNOWN, "shop.toml: spool 'white': material"),
+    "sheet_outline_flat": (Fault.FIELD_MALFORMED, "shop.toml: sheet 'rest': outline"),
+    "sheet_outline_beyond": (Fault.FIELD_OUT_OF_RANGE, "shop.toml: sheet 'rest': outline"),
+    "sheet_without_size": (Fault.FIELD_MISSING, "shop.toml: sheet 'rest': size_mm"),
+    "laser_keep_out_negative": (Fault.FIELD_OUT_OF_RANGE, "shop.toml: laser 'laser': keep_out"),
+    "printer_keep_out_is_a_corner": (
+        Fault.FIELD_MALFORMED,
+        "shop.toml: printer 'one': keep_out",
+    ),
     "sheet_count_negative": (Fault.FIELD_OUT_OF_RANGE, "shop.toml: sheet 'ply': count"),
     "spool_twice": (Fault.NAME_TWICE, "shop.toml: spool 'white': id"),
     "filament_without_density": (
@@ -111,6 +119,48 @@ def test_the_shipped_shop_can_be_used() -> None:
     assert shop.people[0].base == "home"
     assert shop.spools
     assert shop.sheets
+
+
+REST = '[[sheet]]\nid = "rest"\nmaterial = "plywood"\nthickness_mm = 3.0\n'
+
+
+def test_an_offcut_is_as_large_as_its_border() -> None:
+    """Unless its size is given, too; two corners are a rectangle."""
+    corners = "outline = [[0, 0], [100, 0], [0, 80]]\n"
+    sheet = parse_shop(REST + corners).sheets[0]
+    assert (sheet.size_mm, sheet.outline) == ((100, 80), ((0, 0), (100, 0), (0, 80)))
+    assert parse_shop(REST + corners + "size_mm = [200, 90]\n").sheets[0].size_mm == (200, 90)
+    box = parse_shop(REST + "outline = [[0, 0], [100, 60]]\n").sheets[0]
+    assert box.outline == ((0, 0), (100, 0), (100, 60), (0, 60))
+
+
+def test_an_offcut_may_be_drawn(tmp_path: Path) -> None:
+    """The largest closed border of a file beside the shop's, moved to the corner."""
+    drawing = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" '
+        'viewBox="0 0 200 100"><path d="M 50 20 H 150 V 80 H 50 Z"/>'
+        '<path d="M 60 30 H 70 V 40 H 60 Z"/></svg>'
+    )
+    (tmp_path / "rest.svg").write_text(drawing)
+    (tmp_path / "shop.toml").write_text(REST + 'outline = "rest.svg"\n')
+    sheet = read_shop(tmp_path / "shop.toml").sheets[0]
+    assert sheet.size_mm == pytest.approx((100, 60), abs=1e-3)
+    assert len(sheet.outline) == 4
+    (tmp_path / "shop.toml").write_text(REST + 'outline = "none.svg"\n')
+    with pytest.raises(InputError) as caught:
+        read_shop(tmp_path / "shop.toml")
+    assert caught.value.code is Fault.FILE_MISSING
+
+
+def test_areas_stay_free() -> None:
+    """As corners, on printers and lasers."""
+    printer = '[[printer]]\nid = "one"\nplace = "home"\nbed_mm = [200, 200, 200]\n'
+    shop = parse_shop(
+        HOME + printer + "keep_out = [[[0, 0], [40, 30]], [[9, 9], [8, 9], [9, 7]]]\n"
+    )
+    box, corner = shop.printers[0].keep_out
+    assert box == ((0, 0), (40, 0), (40, 30), (0, 30))
+    assert corner == ((9, 9), (8, 9), (9, 7))
 
 
 def test_a_kit_gives_what_the_shop_leaves_out() -> None:

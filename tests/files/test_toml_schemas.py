@@ -31,6 +31,8 @@ UNSAYABLE = {
     "deadline_in_year_20",
     "setting_measured_with_hour",
     "part_minutes_descending",  # nor order
+    "sheet_outline_beyond",  # nor one field by another
+    "sheet_outline_flat",  # nor areas
     "part_minutes_nan",  # nor what is not a number
     "cut_without_material",  # nor endings of files
     "cut_without_thickness",

@@ -128,6 +128,7 @@ def _part(draw: st.DrawFn, common: dict[str, Any]) -> Part:
         turn_deg=draw(st.tuples(*[st.floats(-360, 360)] * 3)),
         layers=draw(layers()),
         minutes=draw(st.none() | spreads()),
+        lay_deg=draw(st.lists(st.floats(-360, 360), max_size=3, unique=True).map(tuple)),
     )
 
 
