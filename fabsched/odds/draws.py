@@ -9,7 +9,7 @@ Simulation Modeling and Analysis, from memory).
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import lru_cache, partial
 from typing import TypeVar
 from zlib import crc32
 
@@ -33,6 +33,9 @@ Z90 = 1.2815515655446004
 
 LEAST_S = 1.0
 """Machine times are taken to be no shorter, since a log-normal knows no zero."""
+
+CELLS = 4096
+"""Cells of a table of quantiles; only within its outermost cells does a draw differ notably."""
 
 MOST_S = 2**30
 """Longest draw, about 34 years; keeps the tail of absurd spreads in 32 bits."""
@@ -204,7 +207,7 @@ def _work_seconds(
         if isinstance(task, Task):
             low, high = task.seconds.low, task.seconds.high
             if place is None and low < high:
-                place = worlds.stream(name).beta(*pert_shape(task.seconds), worlds.scenarios)
+                place = pert_places(task.seconds, worlds.stream(name), worlds.scenarios)
             told = low if place is None else low + (high - low) * place
             seconds[spot] = _whole_s(told * overrun)
 
@@ -226,6 +229,30 @@ def pert_shape(spread: Spread) -> tuple[float, float]:
     """
     place = round((spread.likely - spread.low) / (spread.high - spread.low), 9)
     return 1 + 4 * place, 5 - 4 * place
+
+
+@lru_cache(maxsize=1024)
+def _pert_quantiles(shape: tuple[float, float]) -> Reals:
+    """Places from 0 to 1 below which 0, 1 / CELLS, 2 / CELLS ... of a beta distribution lie."""
+    x = np.linspace(0.0, 1.0, 4 * CELLS + 1)
+    density = x ** (shape[0] - 1) * (1 - x) ** (shape[1] - 1)
+    below = np.concatenate([[0.0], np.cumsum(density[1:] + density[:-1])])
+    quantiles: Reals = np.interp(np.linspace(0.0, below[-1], CELLS + 1), below, x)
+    return quantiles
+
+
+def pert_places(spread: Spread, rng: np.random.Generator, count: int) -> Reals:
+    """Places between low and high, 0 to 1, drawn from the beta distribution through three points.
+
+    By inversion: straight between the quantiles of a fine table, which takes a tenth of the time of
+    drawing from the distribution itself.
+    """
+    quantiles = _pert_quantiles(pert_shape(spread))
+    uniform = rng.random(count) * CELLS
+    cell = uniform.astype(np.intp)
+    low = quantiles[cell]
+    places: Reals = low + (uniform - cell) * (quantiles[cell + 1] - low)
+    return places
 
 
 def _machine_seconds(
@@ -358,5 +385,5 @@ def _due(frame: Frame, ident: str, worlds: _Worlds) -> NDArray[np.int64]:
     told_s, late = activity.earliest_s, activity.late
     if late is None or late.low == late.high:
         return np.full(worlds.scenarios, told_s + (whole_s(late.low) if late else 0), np.int64)
-    place = worlds.stream(f">late>{told_s}").beta(*pert_shape(late), worlds.scenarios)
+    place = pert_places(late, worlds.stream(f">late>{told_s}"), worlds.scenarios)
     return told_s + _whole_s(late.low + (late.high - late.low) * place).astype(np.int64)

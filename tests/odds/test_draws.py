@@ -7,11 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from scipy import stats
 
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import AGAIN, Choice, Going, Weekend
 from fabsched.odds.compile import MOST_FAILURES, compile_weekend
-from fabsched.odds.draws import Draws, draw, log_normal, scenario_of
+from fabsched.odds.draws import Draws, draw, log_normal, pert_places, pert_shape, scenario_of
 from fabsched.odds.truths import PUBLISHED, Factor, Truths
 from tests.model.made import H, cutting, printing, task, weekend
 from tests.odds.large import large_weekend
@@ -65,6 +66,16 @@ def test_work_follows_the_pert_distribution(
     assert close(values, mean * UNIT_S)
     assert close((values - mean * UNIT_S) ** 2, variance * UNIT_S**2)
     assert low <= values.min() <= values.max() <= high
+
+
+@pytest.mark.parametrize("likely", [0, 1, 5, 10])
+def test_places_of_work_follow_the_beta_distribution(likely: int) -> None:
+    """Drawn by a table, places agree with the distribution of another library at every quantile."""
+    spread = Spread(0, likely, 10)
+    places = pert_places(spread, np.random.default_rng(5), MANY)
+    # Kolmogorov's limit for one true hypothesis in a thousand (from memory).
+    assert stats.kstest(places, stats.beta(*pert_shape(spread)).cdf).pvalue > 0.001
+    assert 0 <= places.min() <= places.max() <= 1
 
 
 def test_machine_times_pass_through_their_three_figures() -> None:
