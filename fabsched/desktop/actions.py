@@ -33,6 +33,7 @@ class Actions:
     lanes: QAction
     steps: QAction
     part: QAction
+    needs: QAction
     find: QAction
 
     @property
@@ -74,6 +75,7 @@ ENTRIES = {
     "lanes": _Entry("&Timeline", "lanes", "Ctrl+1", "Show the plan on lanes along the hours"),
     "steps": _Entry("&Step by step", "steps", "Ctrl+2", "Show the plan as a list, with reasons"),
     "part": _Entry("P&art", "part", "Ctrl+3", "Show the part that was clicked, in full"),
+    "needs": _Entry("&Waits for", "needs", "Ctrl+4", "Show what waits for what, and change it"),
     "find": _Entry("&Find an action\u2026", "find", "F3", "List everything the window can do"),
 }
 """What the actions are called; marked here, translated where they are made."""
@@ -82,7 +84,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("&Project", ("new", "open", "sample", "", "picture", "", "quit")),
     ("&Edit", ("undo", "redo", "", "files", "work")),
     ("P&lan", ("plan", "stop")),
-    ("&View", ("lanes", "steps", "part", "", "closer", "wider", "whole", "", "find")),
+    ("&View", ("lanes", "steps", "part", "needs", "", "closer", "wider", "whole", "", "find")),
 )
 """Menus with their actions; an empty name is a line between them."""
 

@@ -19,6 +19,7 @@ from fabsched.desktop.asking import Asks, Dialogs
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.finder import Finder
 from fabsched.desktop.headline import Headline
+from fabsched.desktop.needs.page import NeedsPage
 from fabsched.desktop.part_page import PartPage
 from fabsched.desktop.parts_panel import PartsPanel
 from fabsched.desktop.picture import draw_plan
@@ -62,7 +63,9 @@ class MainWindow(QMainWindow):
         self.parts, self.work = PartsPanel(desk, self), WorkPanel(desk, self)
         self.plan = PlanPanel(desk, self)
         self.part = PartPage(desk, self.parts.shapes, self)
+        self.needs = NeedsPage(desk, self)
         self.plan.add_page(self.part, self.tr("P&art"))
+        self.plan.add_page(self.needs, self.tr("&Waits for"))
         self.strip = ProgressStrip(desk, self)
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
         self.start = StartView(desk, ways, self)
@@ -92,6 +95,7 @@ class MainWindow(QMainWindow):
             "lanes": lambda: self.plan.show_lanes(),  # noqa: PLW0108 - the panel is made later
             "steps": lambda: self.plan.show_steps(),  # noqa: PLW0108 - the panel is made later
             "part": lambda: self.plan.show_page(self.part),
+            "needs": lambda: self.plan.show_page(self.needs),
             "find": self.find_action,
         }
 
