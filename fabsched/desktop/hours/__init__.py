@@ -1,0 +1,1 @@
+"""Hours painted on a week."""
