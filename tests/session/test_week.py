@@ -18,7 +18,7 @@ def week_from(strokes: list[tuple[tuple[int, int], tuple[int, int], bool]]) -> W
     return week
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(STROKES)
 def test_what_is_painted_is_written_and_read_back(
     strokes: list[tuple[tuple[int, int], tuple[int, int], bool]],
