@@ -23,6 +23,13 @@ from fabsched.odds.tables import Program
 STEP_S = 1800
 """Decision hours are told in half hours (our own choice)."""
 
+STEP = 0.02
+"""Other ways are simulated anew when the chance of carrying on has fallen by so much: they only get
+worse with time, so that nothing is missed but a difference that small."""
+
+WORTH = 0.05
+"""Another way has to win this much chance to be worth going over to it (our own choice)."""
+
 LEAST = 50
 """Moments by which all but so few simulated weekends have the run done are not judged: the chance
 would be uncertain by more than 7 points (standard error of a share of one half)."""
@@ -37,8 +44,9 @@ class Decision:
         by_s: the moment.
         not_done: in which share of the weekends it is not done by then.
         on_time: chance of being on time if it is not done by then and one carries on.
-        swap: id of the swap to take then; empty if no way left is better.
-        instead: chance of being on time with that swap taken then; None if there is none.
+        swap: id of the swap to take then; empty if no way left is clearly better.
+        instead: chance of being on time with that swap taken then, in the same weekends; None if
+            there is none.
     """
 
     id: str
@@ -101,15 +109,17 @@ class _Case:
         wanted = (
             self.weekend.wanted_odds if self.on_time.mean() >= self.weekend.wanted_odds else 0.0
         )
+        looked_at, best, swap = 2.0, 0.0, ""
         for moment_s in self._moments():
             late = self.done > moment_s
             if late.sum() < LEAST:
                 return
             chance = float(self.on_time[late].mean())
-            ways = [(other.chance(moment_s, late), other.swap.id) for other in others]
-            best, swap = max(ways, default=(0.0, ""))
-            if best > chance or chance < wanted:
-                better = best > chance
+            if chance < min(wanted, looked_at) or chance <= looked_at - STEP:
+                ways = [(other.chance(moment_s, late), other.swap.id) for other in others]
+                looked_at, (best, swap) = chance, max(ways, default=(0.0, ""))
+            better = chance == looked_at and best > chance + WORTH
+            if better or chance < wanted:
                 yield Decision(
                     id=self.run,
                     by_s=moment_s,

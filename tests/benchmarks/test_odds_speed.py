@@ -7,9 +7,14 @@ from fabsched.model.plan import Odds
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.odds.compile import compile_plan, compile_weekend
+from fabsched.odds.dangers import dangers
+from fabsched.odds.decisions import decisions
 from fabsched.odds.draws import draw
 from fabsched.odds.last_start import last_starts
 from fabsched.odds.odds import odds_from, odds_of
+from fabsched.odds.outlook import moments, outlooks
+from fabsched.odds.ranges import range_of
+from fabsched.odds.sample import Sample
 from fabsched.odds.setbacks import setbacks
 from fabsched.odds.simulate import finishes_of
 from fabsched.odds.truths import PUBLISHED
@@ -87,3 +92,32 @@ def test_setbacks(benchmark: BenchmarkFixture) -> None:
     """What every setback of 40 activities costs, with 4000 weekends each."""
     week = large_weekend(40)
     benchmark(setbacks, week, as_listed(week), seed=1)
+
+
+def test_range(benchmark: BenchmarkFixture) -> None:
+    """Odds of 40 activities in unkind, middling and kind worlds, 4000 weekends in each of seven."""
+    week = large_weekend(40)
+    frame = compile_weekend(week)
+    got = benchmark(range_of, frame, as_listed(week), PUBLISHED, seed=1)
+    assert got.low < got.high
+
+
+def test_outlooks(benchmark: BenchmarkFixture) -> None:
+    """Time needed against time left at 24 moments, 1000 weekends from each."""
+    week = large_weekend(40)
+    plan = as_listed(week)
+    course = replay(week, plan, nominal(week))
+    at_s = moments(week, course, 24)
+    benchmark(outlooks, week, plan, course, at_s, Sample(seed=1, truths=PUBLISHED))
+
+
+def test_dangers(benchmark: BenchmarkFixture) -> None:
+    """How dangerous each of 40 activities is, with 4000 weekends each."""
+    week = large_weekend(40)
+    benchmark(dangers, week, as_listed(week), Sample(seed=1, scenarios=4000))
+
+
+def test_decisions(benchmark: BenchmarkFixture) -> None:
+    """Decision hours of 14 runs of which each could be made another way, with 4000 weekends."""
+    week = large_weekend(40, spare=14)
+    benchmark(decisions, week, standing_plan(week), Sample(seed=1, scenarios=4000))
