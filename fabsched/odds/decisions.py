@@ -7,6 +7,7 @@ is wanted, or below the chance of doing it another way from then on.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -104,7 +105,7 @@ class _Case:
     on_time: NDArray[np.bool_]
 
     def decision(self) -> Iterator[Decision]:
-        """At most one: at the first moment at which the chance of carrying on is too low."""
+        """At most one: at the first moment at which the chance of carrying on is clearly too low."""
         others = [_Other.of(self, swap) for swap in self._swaps()]
         wanted = (
             self.weekend.wanted_odds if self.on_time.mean() >= self.weekend.wanted_odds else 0.0
@@ -119,7 +120,8 @@ class _Case:
                 ways = [(other.chance(moment_s, late), other.swap.id) for other in others]
                 looked_at, (best, swap) = chance, max(ways, default=(0.0, ""))
             better = chance == looked_at and best > chance + WORTH
-            if better or chance < wanted:
+            error = sqrt(chance * (1 - chance) / late.sum())
+            if better or chance + error < wanted:
                 yield Decision(
                     id=self.run,
                     by_s=moment_s,
