@@ -228,7 +228,7 @@ class _Made:
         ident = coupon(part.ident)
         after = tuple(need for need in part.after if need != ident)
         clear_s = (CLEAR_MIN + LOOK_MIN) * MINUTE
-        fails = {"fail_start": COUPON_FAILS, "fail_hour": 0.0}
+        fails = {"fail_start": COUPON_FAILS, "fail_hour": 0.0, "cargo": ((ident, 1),)}
         run = self._print(ident, part.coupon_min, part, after=after, clear_s=clear_s, **fails)
         self.prints.append(run)
         fit = next(task for task in self.tasks if task.id == part.fit)

@@ -1,12 +1,21 @@
 """The rules of the shop, one method each."""
 
+from collections.abc import Iterable
 from itertools import combinations, product
 
 from ortools.sat.python import cp_model
 
 from fabsched.model.weekend import Hands, Run
+from fabsched.schedule.solver.choice import add_choice
 from fabsched.schedule.solver.times import Times
-from fabsched.schedule.solver.variables import Expression, JobVariables, Slot, Slots, Variables
+from fabsched.schedule.solver.variables import (
+    Expression,
+    JobVariables,
+    Literal,
+    Slot,
+    Slots,
+    Variables,
+)
 from fabsched.schedule.ways import shortest
 
 
@@ -26,6 +35,7 @@ class Constraints:
 
     def add_all(self) -> None:
         """Every rule."""
+        add_choice(self.variables)
         self._jobs_are_done_at_one_place()
         self._steps_are_done_in_one_way()
         self._hands_are_where_the_machine_is()
@@ -40,12 +50,20 @@ class Constraints:
     def _jobs_are_done_at_one_place(self) -> None:
         for this in self.variables.jobs:
             if len(this.on) > 1:
-                self.model.add_exactly_one(this.on.values())
+                self._one_if(this.on.values(), this.live)
 
     def _steps_are_done_in_one_way(self) -> None:
-        for slots in self._steps():
-            if len(slots) > 1:
-                self.model.add_exactly_one(slot.chosen for slot in slots)
+        for this in self.variables.jobs:
+            for slots in (this.begin, this.clear):
+                if len(slots) > 1:
+                    self._one_if([slot.chosen for slot in slots], this.live)
+
+    def _one_if(self, literals: Iterable[Literal], live: Literal) -> None:
+        """Exactly one of them, or none if the job is not carried out."""
+        if live is True:
+            self.model.add_exactly_one(literals)
+        else:
+            self.model.add_exactly_one(*literals, ~live)
 
     def _hands_are_where_the_machine_is(self) -> None:
         """Hands choose a way that belongs to the machine the job is done on."""
@@ -79,6 +97,8 @@ class Constraints:
     def _machines_run_in_their_hours(self) -> None:
         """What runs alone runs without a pause; what is attended is so by the hours of its hands."""
         for this in self.variables.jobs:
+            if this.job.going:
+                continue
             for machine, alone_s in this.job.alone_s.items():
                 windows = self.variables.weekend.station(machine).windows
                 starts = [
@@ -125,12 +145,18 @@ class Constraints:
     def _needs_come_first(self) -> None:
         """What is waited for is done, and its result brought, before a job begins."""
         for this in self.variables.jobs:
-            for need in this.job.activity.after:
-                if self._same_hands(self._jobs[need], this):
-                    end = (self._jobs[need].clear or self._jobs[need].begin)[0].end
-                    self.model.add(this.begin[0].begin >= end)
+            for need in self._needs(this):
+                if self._same_hands(need, this):
+                    end = (need.clear or need.begin)[0].end
+                    rule = self.model.add(this.begin[0].begin >= end)
+                    self.variables.given(rule, need.live, this.live)
                 else:
-                    self._brought(self._jobs[need], this)
+                    self._brought(need, this)
+
+    def _needs(self, this: JobVariables) -> list[JobVariables]:
+        """What a job waits for, if it is carried out; what goes on already waits for nothing."""
+        names = () if this.job.going else this.job.activity.after
+        return [self._jobs[name] for name in names if name in self._jobs]
 
     def _same_hands(self, need: JobVariables, this: JobVariables) -> bool:
         """Whether one person ends the one and begins the other at one place, with no time between."""
@@ -150,11 +176,12 @@ class Constraints:
 
     def _nothing_needed_is_done_after_the_finish(self) -> None:
         """Only what nothing else waits for needs the rule; the rest is done before that."""
-        waited_for = {need for this in self.variables.jobs for need in this.job.activity.after}
+        certain = [this for this in self.variables.jobs if this.live is True]
+        waited_for = {need.job.activity.id for this in certain for need in self._needs(this)}
         for ident, this in self._jobs.items():
             if ident not in waited_for:
                 done = self.variables.done(this) + self._lag_s(this)
-                self.model.add(self.variables.finish >= done)
+                self.variables.given(self.model.add(self.variables.finish >= done), this.live)
 
     def _lag_s(self, this: JobVariables) -> int:
         return self.times.lag_s.get(this.job.activity.id, 0)

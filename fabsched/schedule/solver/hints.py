@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from fabsched.model.plan import Block, Course, Kind
+from fabsched.schedule.solver.choice import usable_swaps
 from fabsched.schedule.solver.variables import JobVariables, Slots, Variables
 
 
@@ -18,6 +19,7 @@ def add_hints(variables: Variables, course: Course) -> None:
             machines[block.activity] = block.resource
         elif block.kind is not Kind.TRAVEL:
             hands.setdefault(block.activity, []).append(block)
+    _hint_choice(variables, frozenset(block.activity for block in course.blocks))
     for this in variables.jobs:
         _hint_machine(variables, this, machines)
         mine = hands.get(this.job.activity.id)
@@ -27,10 +29,20 @@ def add_hints(variables: Variables, course: Course) -> None:
             _hint_step(variables, this.clear, mine[-1])
 
 
+def _hint_choice(variables: Variables, carried: frozenset[str]) -> None:
+    """What is carried out, and a swap as taken where it leads there at one go."""
+    for this in variables.jobs:
+        if this.live is not True:
+            variables.model.add_hint(this.live, this.job.activity.id in carried)
+    for swap in usable_swaps(variables):
+        taken = swap.into <= carried and carried.isdisjoint(swap.out)
+        variables.model.add_hint(variables.taken(swap), taken)
+
+
 def _hint_machine(variables: Variables, this: JobVariables, machines: Mapping[str, str]) -> None:
     chosen = machines.get(this.job.activity.id)
     for machine, on in this.on.items():
-        if chosen is not None and on is not True:
+        if chosen is not None and on is not True and on is not this.live:
             variables.model.add_hint(on, machine == chosen)
 
 
@@ -38,7 +50,7 @@ def _hint_step(variables: Variables, slots: Slots, block: Block) -> None:
     since_s = block.start_s - variables.weekend.begin_s
     for slot in slots:
         theirs = slot.mode.hands.id == block.resource and slot.mode.place == block.place
-        if slot.chosen is not True:
+        if slot.chosen is not True and len(slots) > 1:
             variables.model.add_hint(slot.chosen, theirs)
         if theirs:
             variables.model.add_hint(slot.begin, variables.axes[block.resource].inner(since_s))

@@ -1,13 +1,13 @@
 """The weekend cut into jobs and steps, before any solver sees it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from fabsched.model.scenario import nominal
-from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
+from fabsched.model.units import whole_s
+from fabsched.model.weekend import Activity, Going, Hands, Run, Swap, Task, Turn, Weekend
 from fabsched.model.windows import NEVER, Windows
 from fabsched.schedule.needs import asked_for
-from fabsched.schedule.solver.times import Times
+from fabsched.schedule.solver.times import Times, likely_s
 from fabsched.schedule.ways import shortest
 
 
@@ -56,6 +56,8 @@ class Job:
         clear: hands that clear an unattended machine.
         alone_s: how long each machine runs alone, by station id; empty for tasks and attended runs.
         places: where it is done, by station id; a task has one under the empty id.
+        going: whether its machine runs since before the beginning.
+        certain: whether it is carried out whatever is decided.
     """
 
     activity: Activity
@@ -63,28 +65,43 @@ class Job:
     clear: Step = ()
     alone_s: Mapping[str, int]
     places: Mapping[str, str]
+    going: bool = False
+    certain: bool = True
 
 
 def jobs_of(weekend: Weekend, times: Times) -> tuple[Job, ...]:
     """Jobs for all that is needed, directly or because something needed waits for it.
 
     Where the given time fits into no window, the likely one is taken: such a step is planned to
-    fit, and goes on after the pause if it takes longer.
+    fit, and goes on after the pause if it takes longer. What is only carried out by a swap and fits
+    nowhere is left out, and so is a swap that needs it.
 
     Raises:
-        NoRoom: the likely time does not fit either.
+        NoRoom: something fits nowhere that is carried out if nothing is decided.
     """
     asked = asked_for(weekend)
-    likely = nominal(weekend).seconds
-    return tuple(
-        _job_with_room(weekend, activity, (times.seconds[activity.id], likely[activity.id]))
-        for activity in weekend.activities
-        if activity.id in asked
-    )
+    standing = weekend.standing
+    decided = frozenset[str]().union(*(s.out | s.into for s in open_swaps(weekend)))
+    jobs = []
+    for activity in weekend.activities:
+        if activity.id in asked:
+            try:
+                job = _job_with_room(weekend, activity, times)
+            except NoRoom:
+                if activity.id in standing:
+                    raise
+                continue
+            jobs.append(replace(job, certain=activity.id not in decided))
+    return tuple(jobs)
 
 
-def _job_with_room(weekend: Weekend, activity: Activity, tries: Iterable[tuple[int, ...]]) -> Job:
-    for seconds in tries:
+def open_swaps(weekend: Weekend) -> tuple[Swap, ...]:
+    """The decisions the model knows; what is not needed it leaves alone anyway."""
+    return tuple(swap for swap in weekend.swaps if swap.kind is not Turn.DROP)
+
+
+def _job_with_room(weekend: Weekend, activity: Activity, times: Times) -> Job:
+    for seconds in (times.seconds[activity.id], likely_s(activity)):
         try:
             return _job(weekend, activity, seconds)
         except NoRoom:
@@ -93,6 +110,8 @@ def _job_with_room(weekend: Weekend, activity: Activity, tries: Iterable[tuple[i
 
 
 def _job(weekend: Weekend, activity: Activity, seconds: tuple[int, ...]) -> Job:
+    if isinstance(activity, Run) and activity.going:
+        return _going(weekend, activity, activity.going)
     if isinstance(activity, Task):
         begin = _possible(_task_mode(weekend, activity, p, seconds[0]) for p in weekend.hands)
         return Job(activity=activity, begin=begin, alone_s={}, places={"": activity.place})
@@ -105,6 +124,15 @@ def _job(weekend: Weekend, activity: Activity, seconds: tuple[int, ...]) -> Job:
         places = {m: weekend.station(m).place for m in machine_s if m in able}
         return Job(activity=activity, begin=begin, alone_s={}, places=places)
     return _unattended(weekend, activity, machine_s)
+
+
+def _going(weekend: Weekend, run: Run, going: Going) -> Job:
+    """A run that goes on already: on its machine from the beginning, and to be cleared."""
+    left_s = {going.machine: whole_s(going.seconds.likely)}
+    tends = dict.fromkeys(left_s, run.clear_s)
+    clear = _possible(_tends(weekend, run, tends)) if run.clear_s else ()
+    places = {going.machine: weekend.station(going.machine).place}
+    return Job(activity=run, begin=(), clear=clear, alone_s=left_s, places=places, going=True)
 
 
 def _unattended(weekend: Weekend, run: Run, machine_s: Mapping[str, int]) -> Job:
@@ -165,6 +193,6 @@ def _open_to(weekend: Weekend, person: Hands, activity: Activity, place: str) ->
     """When somebody can be at a place for an activity, the first way there behind them."""
     site = next(site for site in weekend.sites if site.id == place)
     ways = shortest([site.id for site in weekend.sites], weekend.travel_s)
-    there_s = weekend.begin_s + ways.get((person.base, place), 0)
+    there_s = weekend.begin_s + ways.get((person.at or person.base, place), 0)
     windows = person.windows & site.windows
     return windows.clipped(max(there_s, activity.earliest_s), weekend.horizon_s)

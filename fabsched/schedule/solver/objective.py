@@ -1,7 +1,7 @@
 """What a good schedule is."""
 
 from fabsched.schedule.solver.times import Times
-from fabsched.schedule.solver.variables import Expression, Variables
+from fabsched.schedule.solver.variables import Expression, JobVariables, Variables
 
 FINISH = 1000
 """Weight of the finish beside the weights of single activities (`Times.weight`)."""
@@ -16,7 +16,7 @@ def add_objective(variables: Variables, times: Times) -> None:
         variables.model.minimize(variables.finish)
         return
     ends = [
-        weight * variables.done(this)
+        weight * _end(variables, this)
         for this in variables.jobs
         if (weight := times.weight.get(this.job.activity.id, 0))
     ]
@@ -29,3 +29,12 @@ def _late(variables: Variables) -> Expression:
     late = variables.moment("late")
     variables.model.add(late >= variables.finish - wall)
     return late
+
+
+def _end(variables: Variables, this: JobVariables) -> Expression:
+    """When a job is done; nothing if it is not carried out."""
+    if this.live is True:
+        return variables.done(this)
+    end = variables.moment("end")
+    variables.model.add(end >= variables.done(this)).only_enforce_if(this.live)
+    return end

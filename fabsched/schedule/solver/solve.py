@@ -11,13 +11,14 @@ from fabsched.model.plan import Course
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Weekend
 from fabsched.schedule.effort import THREADS
+from fabsched.schedule.solver.choice import taken_in_turn, usable_swaps
 from fabsched.schedule.solver.constraints import Constraints
 from fabsched.schedule.solver.hints import add_hints
 from fabsched.schedule.solver.horizon import cut
 from fabsched.schedule.solver.jobs import NoRoom, jobs_of
 from fabsched.schedule.solver.objective import add_objective
 from fabsched.schedule.solver.times import Objective, times_of
-from fabsched.schedule.solver.variables import JobVariables, Variables
+from fabsched.schedule.solver.variables import JobVariables, Literal, Variables
 
 WALL_S = 120.0
 """Seconds after which the solver is stopped whatever it has found: only a safety net, since the
@@ -37,12 +38,14 @@ class Schedule:
             for are left out.
         finish_s: when the last needed activity is done; None if nothing was found.
         bound_s: no schedule with these times finishes earlier; None if unknown.
+        left_out: ids of the activities that are not carried out, of those swaps decide about.
     """
 
     status: str
     starts: Mapping[str, int] = field(default_factory=dict)
     finish_s: int | None = None
     bound_s: int | None = None
+    left_out: frozenset[str] = frozenset()
 
     def gap(self, begin_s: int) -> float | None:
         """How far the finish may be from the best, as a share of the whole; None if unknown."""
@@ -178,17 +181,33 @@ def _schedule(
     starts = {
         this.job.activity.id: begin_s + _start_of(this, variables, solver)
         for this in variables.jobs
+        if _is(this.live, solver)
     }
+    choice = _choice(variables, solver)
+    if choice is None:
+        return Schedule(status="unknown", bound_s=bound_s)
+    decided = (swap.out | swap.into for swap in variables.weekend.swaps)
     return Schedule(
         status=names[status],
         starts=starts,
         finish_s=begin_s + solver.value(variables.finish),
         bound_s=bound_s,
+        left_out=frozenset[str]().union(*decided) - choice,
     )
+
+
+def _choice(variables: Variables, solver: cp_model.CpSolver) -> frozenset[str] | None:
+    swaps = usable_swaps(variables)
+    taken = {swap.id: _is(variables.taken(swap), solver) for swap in swaps}
+    return taken_in_turn(variables.weekend, swaps, taken)
+
+
+def _is(literal: Literal, solver: cp_model.CpSolver) -> bool:
+    return literal is True or bool(solver.boolean_value(literal))
 
 
 def _start_of(this: JobVariables, variables: Variables, solver: cp_model.CpSolver) -> int:
     for slot in this.begin:
-        if slot.chosen is True or solver.boolean_value(slot.chosen):
+        if _is(slot.chosen, solver):
             return variables.axes[slot.mode.hands.id].outer_start(solver.value(slot.begin))
     return int(solver.value(variables.starts(this)))

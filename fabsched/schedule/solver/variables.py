@@ -10,7 +10,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from fabsched.model.weekend import Run, Weekend
+from fabsched.model.weekend import Run, Swap, Weekend
 from fabsched.model.windows import Windows
 from fabsched.schedule.solver.axis import Axis, Span
 from fabsched.schedule.solver.jobs import Job, Mode, Step
@@ -50,11 +50,13 @@ class JobVariables:
 
     Attributes:
         job: what it is about.
+        live: whether it is carried out.
         on: whether it is done at each place, by station id; a task is under the empty id.
         begin, clear: the ways to do its steps; empty if it has none.
     """
 
     job: Job
+    live: Literal
     on: dict[str, Literal]
     begin: Slots
     clear: Slots
@@ -79,6 +81,7 @@ class Variables:
         self.axes = {hands.id: Axis(self.since_begin(hands.windows)) for hands in weekend.hands}
         self._clock: dict[tuple[Slots, str], Expression] = {}
         self._free: dict[str, Expression] = {}
+        self._taken: dict[str, Literal] = {}
         self.jobs = tuple(self._job(job) for job in jobs)
         self.finish = self.moment("finish")
 
@@ -91,6 +94,12 @@ class Variables:
         """A new clock time."""
         return self.model.new_int_var(0, self.span_s, name)
 
+    def taken(self, swap: Swap) -> Literal:
+        """Whether a swap is taken."""
+        if swap.id not in self._taken:
+            self._taken[swap.id] = self.model.new_bool_var(f"taken {swap.id}")
+        return self._taken[swap.id]
+
     def given(self, constraint: Any, *literals: Literal) -> None:
         """Let a constraint hold only where all the literals do."""
         uncertain = [literal for literal in literals if literal is not True]
@@ -101,6 +110,8 @@ class Variables:
         """Clock time at which a job begins: its hands, or its machine if it needs none."""
         if this.begin:
             return self.clock_start(this.begin)
+        if this.job.going:
+            return 0
         ident = this.job.activity.id
         if ident not in self._free:
             self._free[ident] = self.moment(f"{ident} starts")
@@ -109,7 +120,9 @@ class Variables:
     def machine_starts(self, this: JobVariables) -> Expression:
         """Clock time at which a machine is left alone."""
         run = this.job.activity
-        return self.starts(this) + (run.start_s if isinstance(run, Run) else 0)
+        if this.job.going or not isinstance(run, Run):
+            return self.starts(this)
+        return self.starts(this) + run.start_s
 
     def done(self, this: JobVariables) -> Expression:
         """Clock time at which a job is over, so that others may follow."""
@@ -164,17 +177,23 @@ class Variables:
         return outer
 
     def _job(self, job: Job) -> JobVariables:
+        live = True if job.certain else self.model.new_bool_var(f"live {job.activity.id}")
         alone = len(job.places) == 1
-        on = {m: True if alone else self.model.new_bool_var(f"on {m}") for m in job.places}
+        on = {m: live if alone else self.model.new_bool_var(f"on {m}") for m in job.places}
         return JobVariables(
-            job=job, on=on, begin=self._slots(job.begin), clear=self._slots(job.clear)
+            job=job,
+            live=live,
+            on=on,
+            begin=self._slots(job.begin, live),
+            clear=self._slots(job.clear, live),
         )
 
-    def _slots(self, step: Step) -> Slots:
-        return tuple(self._slot(mode, certain=len(step) == 1) for mode in step)
+    def _slots(self, step: Step, live: Literal) -> Slots:
+        if len(step) == 1:
+            return (self._slot(step[0], live),)
+        return tuple(self._slot(mode, self.model.new_bool_var("chosen")) for mode in step)
 
-    def _slot(self, mode: Mode, *, certain: bool) -> Slot:
-        chosen = True if certain else self.model.new_bool_var("chosen")
+    def _slot(self, mode: Mode, chosen: Literal) -> Slot:
         axis = self.axes[mode.hands.id]
         inner = axis.within(self.since_begin(mode.windows))
         if mode.splittable and len(inner.spans) > 1:
