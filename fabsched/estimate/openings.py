@@ -6,7 +6,8 @@ import numpy as np
 from manifold3d import CrossSection, FillRule
 from numpy.typing import NDArray
 
-from fabsched.model.shapes import Operation, Outline, Points2
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Outline, Points2
 
 NARROWEST_MM = 10.0
 """Openings narrower than this are screw holes and slots (our own choice)."""

@@ -16,7 +16,6 @@ from fabsched.model.project import Part, Project
 from fabsched.model.shop import Printer
 from fabsched.model.weekend import Run
 from fabsched.schedule.beds import (
-    BED_GAP_MM,
     Filling,
     Load,
     able_printers,
@@ -229,18 +228,17 @@ def _has_room(bench: Bench, load: Load, printer: Printer) -> bool:
     if sum(copies for _, copies in load) == 1:
         return True
     found = {part.id: bench.filling.estimates.get(part.id, {}).get(printer.id) for part, _ in load}
-    outlines = {ident: outline_of(estimate) for ident, estimate in found.items() if estimate}
+    known = {ident: estimate for ident, estimate in found.items() if estimate}
     x_mm, y_mm, _ = printer.bed_mm
-    if len(outlines) < len(found):
+    if len(known) < len(found):
         return all(part.per_run for part, _ in load)
-    copies = {part.id: copies for part, copies in load}
-    area = sum(copies[ident] * area_mm2(outline) for ident, outline in outlines.items())
+    area = sum(copies * area_mm2(outline_of(known[part.id])) for part, copies in load)
     if area > x_mm * y_mm:
         return False
-    if in_rows(outlines, copies, (x_mm, y_mm), BED_GAP_MM):
+    if in_rows(load, known, printer):
         return True
     if not bench.layouts_left:
         return False
     bench.layouts_left -= 1
-    lying = together_on_bed(outlines, copies, (x_mm, y_mm), BED_GAP_MM)
-    return len(lying) == sum(copies.values())
+    lying = together_on_bed(load, known, printer)
+    return len(lying) == sum(copies for _, copies in load)

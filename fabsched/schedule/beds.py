@@ -16,9 +16,6 @@ from fabsched.model.weekend import Choice, Run
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import Size, room
 
-BED_GAP_MM = 5.0
-"""Room between two parts on a bed, so that the nozzle clears both (common practice)."""
-
 Estimates = Mapping[str, Estimate]
 """Estimates of one part, by the id of the machine they hold for."""
 
@@ -81,8 +78,7 @@ def room_for(part: Part, estimate: Estimate | None, printer: Printer) -> int:
         return most if part.per_run else 1
     if estimate.whole_run:
         return 1
-    x, y, _ = printer.bed_mm
-    return room(estimate, (x, y), BED_GAP_MM, most)
+    return room(part, estimate, printer, most)
 
 
 def too_large(part: Part, estimate: Estimate, bed_mm: Size, machine: str) -> InputError:

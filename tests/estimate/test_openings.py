@@ -3,7 +3,8 @@
 import numpy as np
 
 from fabsched.estimate.openings import openings
-from fabsched.model.shapes import Operation, Outline
+from fabsched.model.operations import Operation
+from fabsched.model.shapes import Outline
 
 
 def box(x: float, y: float, side: float, operation: Operation = Operation.CUT) -> Outline:

@@ -10,9 +10,8 @@ from fabsched.files.materials_toml import sheet_materials
 from fabsched.model.plan import Course, Plan
 from fabsched.model.weekend import Run
 from fabsched.nest.verify import problems
-from fabsched.schedule.beds import BED_GAP_MM
 from fabsched.schedule.layouts import RunLayout, layouts_of
-from fabsched.schedule.nesting import outline_of
+from fabsched.schedule.nesting import BED_GAP_MM, outline_of
 from fabsched.schedule.sheets import SHEET_GAP_MM
 from tests.schedule.projects import ESTIMATES, PROJECT, SHOP, weekend
 
