@@ -33,6 +33,8 @@ LEAST_APART_MM = 0.5
 """Cut lines nearer than this are too near in any sheet (cutlasercut.com, as above)."""
 SAME_MM = 0.05
 """Widths that differ by less are the same web, measured in two ways."""
+MOST_CROSSINGS = 2000
+"""Crossings of open lines above which pieces are not counted; a second's work at the most."""
 MARKS = (Operation.SCORE, Operation.ENGRAVE)
 
 
@@ -79,7 +81,8 @@ Told = Iterator[tuple[Remark, dict[str, Fact]]]
 def _weak(closed: Sequence[Outline], kerf_mm: float, limit_mm: float) -> Told:
     """What holds together too little: burnt away, between holes, and where the part is slender."""
     near = holes_near(closed, limit_mm)
-    web_mm = thinnest_web_mm(closed, limit_mm)
+    rest_mm = near.gap_mm - SAME_MM if near else limit_mm  # what is wider is told with the holes
+    web_mm = thinnest_web_mm(closed, rest_mm) if rest_mm > 0 else None
     widths = [width for width in (web_mm, near.gap_mm if near else None) if width is not None]
     if widths and min(widths) <= kerf_mm:
         yield Remark.FALLS_APART, {"web": round(min(widths), 2), "kerf": round(kerf_mm, 3)}
@@ -94,8 +97,7 @@ def _weak(closed: Sequence[Outline], kerf_mm: float, limit_mm: float) -> Told:
                 "y": round(near.y_mm, 1),
             },
         )
-    slender = web_mm is not None and (near is None or web_mm < near.gap_mm - SAME_MM)
-    if slender and web_mm is not None and web_mm > kerf_mm:
+    if web_mm is not None and web_mm > kerf_mm:
         yield Remark.WEB_TOO_THIN, {"web": round(web_mm, 2), "limit": round(limit_mm, 2)}
 
 
@@ -119,8 +121,8 @@ def _cuts_around(parents: Ints, cuts: int) -> Ints:
 
 
 def _parted(closed: Sequence[Outline], opened: Sequence[Outline], kerf_mm: float) -> Told:
-    """Open cut lines that run from edge to edge."""
-    if not closed or not opened or kerf_mm <= 0:
+    """Open cut lines that run from edge to edge; a tangle of lines is not looked at."""
+    if not closed or not opened or kerf_mm <= 0 or _tangled(opened):
         return
     part = filled([path.points_mm for path in closed])
     quads = [quad for path in opened for quad in bands(path.points_mm, kerf_mm)]
@@ -128,6 +130,30 @@ def _parted(closed: Sequence[Outline], opened: Sequence[Outline], kerf_mm: float
     count = _pieces(left.to_polygons(), kerf_mm) - _pieces(part.to_polygons(), kerf_mm)
     if count > 0:
         yield Remark.PARTED, {"count": count + 1}
+
+
+def _tangled(opened: Sequence[Outline]) -> bool:
+    """Whether lines cross so often that counting the pieces between them takes too long."""
+    starts = np.concatenate([path.points_mm[:-1] for path in opened])
+    ends = np.concatenate([path.points_mm[1:] for path in opened])
+    order = np.argsort(np.minimum(starts[:, 0], ends[:, 0]))
+    return bool(_crossings(starts[order], ends[order], MOST_CROSSINGS) >= MOST_CROSSINGS)
+
+
+@njit(cache=True, nogil=True)
+def _crossings(starts: Floats, ends: Floats, most: int) -> int:
+    """Pairs of segments that cross, counted no further than `most`; sorted by their lowest x."""
+    count = 0
+    for i in range(len(starts)):
+        high_x = max(starts[i, 0], ends[i, 0])
+        for j in range(i + 1, len(starts)):
+            if min(starts[j, 0], ends[j, 0]) > high_x:
+                break
+            if _crossing(starts[i], ends[i], starts[j], ends[j]):
+                count += 1
+                if count >= most:
+                    return count
+    return count
 
 
 def _pieces(rings: Sequence[NDArray[np.float64]], kerf_mm: float) -> int:
@@ -195,27 +221,41 @@ def _boxes_near(boxes: Floats, i: int, j: int, limit: float) -> bool:
 
 @njit(cache=True, nogil=True)
 def _gap(first: Floats, second: Floats, box: Floats, limit: float, place: Floats) -> bool:
-    """Whether two rings come nearer than a limit; a new least gap goes into `place`."""
-    found = False
+    """Whether two rings come nearer than a limit; a new least gap goes into `place`.
+
+    Only segments of the first ring whose x is near are looked at, found by their order along x.
+    """
+    after = np.concatenate((first[1:], first[:1]))
+    left = np.minimum(first[:, 0], after[:, 0])
+    order = np.argsort(left)
+    left, longest = left[order], np.max(np.abs(after[:, 0] - first[:, 0]))
+    found, reach = False, limit
     for b in range(second.shape[0]):
         c, d = second[b], second[(b + 1) % second.shape[0]]
-        if (
-            min(c[0], d[0]) - limit > box[2]
-            or max(c[0], d[0]) + limit < box[0]
-            or min(c[1], d[1]) - limit > box[3]
-            or max(c[1], d[1]) + limit < box[1]
-        ):
+        low, high = min(c[0], d[0]) - reach, max(c[0], d[0]) + reach
+        low_y, high_y = min(c[1], d[1]) - reach, max(c[1], d[1]) + reach
+        if low > box[2] or high < box[0] or low_y > box[3] or high_y < box[1]:
             continue
-        for a in range(first.shape[0]):
-            e, f = first[a], first[(a + 1) % first.shape[0]]
-            if _crossing(c, d, e, f):
-                gap, x, y = 0.0, e[0], e[1]
-            else:
-                gap, x, y = _apart(c, d, e, f)
+        for at in range(np.searchsorted(left, low - longest), left.size):
+            if left[at] > high:
+                break
+            e, f = first[order[at]], after[order[at]]
+            if min(e[1], f[1]) > high_y or max(e[1], f[1]) < low_y:
+                continue
+            gap, x, y = _between(c, d, e, f)
             found |= gap < limit - 1e-9
             if gap < place[0]:
                 place[0], place[1], place[2] = gap, x, y
+        reach = place[0] if found else limit  # from here on only a nearer place matters
     return found
+
+
+@njit(cache=True, nogil=True)
+def _between(c: Floats, d: Floats, e: Floats, f: Floats) -> tuple[float, float, float]:
+    """Distance of two segments, and the middle of the way between them."""
+    if _crossing(c, d, e, f):
+        return 0.0, e[0], e[1]
+    return _apart(c, d, e, f)
 
 
 @njit(cache=True, nogil=True)

@@ -94,6 +94,7 @@ def _warm_cut() -> None:
         Outline(30.0 * SQUARE, closed=True),
         Outline(9.0 * SQUARE + 9.0, closed=True),
         Outline(2.0 * SQUARE + 0.5, closed=True),
+        Outline(20.0 * SQUARE[:2], closed=False),
         Outline(5.0 * SQUARE + 2.0, closed=True, operation=Operation.ENGRAVE),
     )
     estimate_cut(Drawing(outlines), laser, material, 1.0, where="warm")

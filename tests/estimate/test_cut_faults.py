@@ -59,6 +59,13 @@ def test_the_gap_of_two_round_holes_is_that_of_their_circles(
     assert found.gap_mm == pytest.approx(gap, abs=1e-3)
 
 
+def test_rings_of_many_chords_are_looked_at_at_once() -> None:
+    """Two of ten thousand chords, a millimetre apart all around."""
+    found = holes_near([circle(0, 0, 100, 10_000), circle(0, 0, 99, 10_000)], 3.0)
+    assert found is not None
+    assert found.gap_mm == pytest.approx(1.0, abs=1e-4)
+
+
 def test_holes_far_apart_are_no_concern() -> None:
     """As far as the limit is far enough."""
     holes = [box(10, 10, 10, 10), box(23, 10, 10, 10)]
@@ -77,6 +84,16 @@ def test_marks_on_the_part_stay() -> None:
     frame = box(10, 10, 40, 40, Operation.SCORE)
     mark = box(20, 20, 20, 20, Operation.ENGRAVE)
     assert codes([box(0, 0, 60, 60), frame, mark]) == []
+
+
+def test_a_tangle_of_lines_is_not_counted() -> None:
+    """A thousand lines across each other would be tens of thousands of pieces."""
+    rng = np.random.default_rng(4)
+    lines = [Outline(rng.uniform(1, 59, (2, 2)), closed=False) for _ in range(1000)]
+    assert codes([box(0, 0, 60, 60), *lines]) == []
+    rows = [Outline(np.array([[-1.0, y], [61.0, y]]), closed=False) for y in range(1, 60)]
+    (found,) = cut_findings([box(0, 0, 60, 60), *rows], KERF_MM, THICK_MM, "lid.svg")
+    assert (found.code, found.facts["count"]) == (Remark.PARTED, 60)
 
 
 def test_a_slit_that_ends_inside_parts_nothing() -> None:

@@ -75,6 +75,19 @@ def test_what_is_not_displayed_is_not_cut() -> None:
     assert [dict(f.facts) for f in findings] == [{"count": 1, "kind": "hidden rect"}]
 
 
+def test_style_sheets_are_read_in_one_pass(tmp_path: Path) -> None:
+    """Comments and groups of rules do not hide a rule; three megabytes of rubbish take no time."""
+    sheet = "/* .b{display:none} */ @media all { .a , .x {display:none} } .c{display:none"
+    shapes = "".join(
+        f'<rect class="{c}" width="9" height="9" x="{x}"/>' for x, c in enumerate("abc")
+    )
+    for more in ("", "a" * 3_000_000, "/*" * 1_000_000, "{" * 1_000_000):
+        text = f"<svg width='99mm' height='99mm' viewBox='0 0 99 99'><style>{more}*/;}} {sheet}</style>{shapes}</svg>"
+        (tmp_path / "sheet.svg").write_text(text)
+        drawing, _ = read_svg(tmp_path / "sheet.svg")
+        assert [round(o.points_mm[:, 0].min(), 6) for o in drawing.outlines] == [1.0]
+
+
 def test_transforms_apply_from_the_inside_out() -> None:
     """Scaled by two, turned by a quarter clockwise on the screen, moved to (10, 20)."""
     assert boxes(read("turned.svg")[0]) == [(10 - 10, 80 - 40, 10, 80 - 20)]
