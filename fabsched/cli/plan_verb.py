@@ -8,6 +8,7 @@ from pathlib import Path
 from fabsched.cli.documents import plan_document
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
+from fabsched.cli.stock_text import buy_lines, stock_document
 from fabsched.cli.surroundings import Surroundings
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.checks import check_deadline
@@ -38,6 +39,8 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         response = planned(session, now, arguments.seed, pool)
     if not arguments.json:
         print_plan(session.project.name, response.weekend, response.answer, session.findings)
+        for line in buy_lines(response.stock) if response.stock else ():
+            print(line)  # noqa: T201 - the output
     if arguments.picture is not None:
         _draw(session, response, arguments.picture, surroundings, now)
     if arguments.json:  # last, so that it stays the only document whatever happens before
@@ -72,4 +75,5 @@ def _print_document(session: Session, response: PlanResponse, now: datetime) -> 
     document = plan_document(
         response.weekend, response.answer, session.findings, now_s=int(now.timestamp())
     )
+    document["stock"] = stock_document(response.stock) if response.stock else None
     print(json.dumps(document, indent=2))  # noqa: T201 - the output

@@ -20,6 +20,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.session.inputs import EstimateInput, PlanInput
 from fabsched.session.new_parts import Adopted, adopt_all
+from fabsched.session.stock_records import Stock
 
 _numbers = count(1)
 
@@ -272,11 +273,13 @@ class PlanResponse:
         id: of the request.
         answer: the plan and what follows from it.
         weekend: what was planned: hours, machines and activities.
+        stock: what it takes from stock; None if nobody counted.
     """
 
     id: int
     answer: Answer
     weekend: Weekend
+    stock: Stock | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -297,9 +300,11 @@ class PlanRequest(PlanInput):
             Cancelled: the watch said stop.
         """
         from fabsched.session.planning import plan_project  # noqa: PLC0415 - heavy
+        from fabsched.session.stocktaking import stock_of  # noqa: PLC0415 - likewise
 
         answer, weekend = plan_project(self, watch)
-        return PlanResponse(id=self.id, answer=answer, weekend=weekend)
+        stock = stock_of(self.project, self.shop, self.estimates, answer)
+        return PlanResponse(id=self.id, answer=answer, weekend=weekend, stock=stock)
 
 
 Response = EstimateResponse | RoughResponse | AdoptResponse | PlanResponse
