@@ -55,6 +55,9 @@ def _parser() -> Parser:
     _add_new(verbs)
     _add_plan(verbs)
     _add_export(verbs)
+    _add_compare(verbs)
+    _add_log(verbs)
+    _add_replan(verbs)
     _add_testcut(verbs)
     return parser
 
@@ -161,6 +164,86 @@ def _add_testcut_enter(verb: Parser) -> None:
     )
     verb.add_argument("--on", metavar="DATE", help="day of the cut, like 2026-10-25; else today")
     verb.add_argument("--shop", type=Path, metavar="FILE", help="shop file; else as for projects")
+
+
+WHAT = (
+    "start",
+    "finish",
+    "clear",
+    "fail",
+    "found",
+    "cancel",
+    "accept",
+    "delay",
+    "arrive",
+    "lose",
+    "drop",
+    "deadline",
+    "choose",
+    "correct",
+    "withdraw",
+    "undo",
+    "redo",
+)
+"""What can be told."""
+
+ALONE = ("undo", "redo", "deadline")
+"""What is told of nothing in particular."""
+
+
+def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(verbs, "log", "Tell what happened, take it back, or list what was told.")
+    verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
+    verb.add_argument(
+        "what", nargs="?", choices=WHAT, metavar="WHAT", help=f"one of {', '.join(WHAT)}"
+    )
+    verb.add_argument(
+        "block",
+        nargs="?",
+        default="",
+        metavar="BLOCK",
+        help="block, part or work; for lose a machine, person or place; for choose a choice of "
+        "replan; for correct and withdraw the number of an entry",
+    )
+    verb.add_argument("--at", metavar="T", help="when it happened; else the present moment")
+    verb.add_argument("--until", metavar="T", help="for delay, lose and deadline: until when")
+    verb.add_argument("--share", type=float, metavar="S", help="how far a failed run got, 0 to 1")
+    verb.add_argument("--on", default="", metavar="MACHINE", help="machine, if not as planned")
+    verb.add_argument("--by", default="", metavar="PERSON", help="who did it, if not as planned")
+    verb.add_argument("--why", default="", metavar="TEXT", help="what you make of it")
+
+
+def _add_replan(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(
+        verbs,
+        "replan",
+        "Keep what happened and plan the rest; after a failure, put the choices side by side.",
+    )
+    _add_planning(verb)
+
+
+def _add_compare(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(
+        verbs,
+        "compare",
+        "Print a part whole, or cut plates out of it and print the rest: all ways side by side.",
+    )
+    _add_planning(verb)
+    verb.add_argument("part", metavar="PART", help="id of a printed part")
+    verb.add_argument(
+        "--write", type=Path, metavar="DIR", help="write plates, pieces, a picture and the joints"
+    )
+    verb.add_argument(
+        "--plates", type=_numbers, metavar="N,N", help="plates to cut in the files; else the best"
+    )
+
+
+def _numbers(text: str) -> tuple[int, ...]:
+    """Whole numbers with commas between."""
+    words = text.split(",")
+    if not all(word.strip().isdecimal() for word in words):
+        raise argparse.ArgumentTypeError(f"'{text}' is no list of numbers like 1,2")
+    return tuple(int(word) for word in words)
 
 
 def _add_planning(verb: Parser) -> None:

@@ -110,26 +110,40 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
         case "estimate":
             from fabsched.cli.estimate_verb import estimate  # noqa: PLC0415 - see above
 
-            return AT_FAULT if estimate(arguments) else DONE
+            code = AT_FAULT if estimate(arguments) else DONE
         case "new":
             from fabsched.cli.new_verb import new  # noqa: PLC0415 - see above
 
-            return DONE if new(arguments, surroundings.clock()) else AT_FAULT
+            code = DONE if new(arguments, surroundings.clock()) else AT_FAULT
         case "plan":
             from fabsched.cli.plan_verb import plan  # noqa: PLC0415 - see above
 
-            return DONE if plan(arguments, surroundings) else TOO_LATE
+            code = DONE if plan(arguments, surroundings) else TOO_LATE
         case "export":
             from fabsched.cli.export_verb import export  # noqa: PLC0415 - see above
 
-            return DONE if export(arguments, surroundings) else TOO_LATE
+            code = DONE if export(arguments, surroundings) else TOO_LATE
         case "testcut":
             from fabsched.cli.testcut_verb import testcut  # noqa: PLC0415 - see above
 
             testcut(arguments, surroundings.clock())
-            return DONE
+            code = DONE
+        case "log":
+            from fabsched.cli.log_verb import log  # noqa: PLC0415 - see above
+
+            log(arguments, surroundings)
+            code = DONE
+        case "replan":
+            from fabsched.cli.replan_verb import replan  # noqa: PLC0415 - see above
+
+            code = DONE if replan(arguments, surroundings) else TOO_LATE
+        case "compare":
+            from fabsched.cli.compare_verb import compare  # noqa: PLC0415 - see above
+
+            code = DONE if compare(arguments, surroundings) else TOO_LATE
         case _:
-            return surroundings.window(arguments.open)
+            code = surroundings.window(arguments.open)
+    return code
 
 
 def _make_printable() -> None:

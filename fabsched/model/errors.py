@@ -90,6 +90,7 @@ class Fault(StrEnum):
     PLATES_NEED_CLOSED = "plates-need-closed"
     PLATES_NEED_SOLID = "plates-need-solid"
     NO_SUCH_PLATE = "no-such-plate"
+    NO_PLATES = "no-plates"
     LOG_NEWER = "log-newer"
     LOG_BUSY = "log-busy"
     MOMENT_TO_COME = "moment-to-come"

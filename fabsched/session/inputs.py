@@ -5,9 +5,10 @@ has to know the other.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
+from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.model.estimates import Estimate
 from fabsched.model.experience import Seen
 from fabsched.model.log import Entry, InHand
@@ -61,3 +62,32 @@ class PlanInput:
     entries: tuple[Entry, ...] = ()
     in_hand: InHand | None = None
     quick: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComparisonInput:
+    """A part that could be made in several ways.
+
+    Attributes:
+        project: the project it belongs to.
+        shop: what there is.
+        estimates: of every part, by part id and machine id.
+        part: the part.
+        path: its file.
+        now_s: nothing is planned before this moment (seconds since the epoch).
+        seed: of the random draws.
+        joinery: measures of the joints.
+        press: what plates have to bear.
+        pick: numbers of the plates to cut, for one way alone; None compares all.
+    """
+
+    project: Project
+    shop: Shop
+    estimates: Mapping[str, Mapping[str, Estimate]]
+    part: Part
+    path: Path
+    now_s: int
+    seed: int = 0
+    joinery: Joinery = field(default_factory=Joinery)
+    press: Press = field(default_factory=Press)
+    pick: tuple[int, ...] | None = None

@@ -33,6 +33,8 @@ SECTIONS = (
     "event",
     "change",
     "remedy",
+    "swap",
+    "alone",
 )
 """The tables of the file."""
 

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from fabsched.advise.after_failure import Ground, Option, choices, weighed
+from fabsched.advise.after_failure import choices, weighed
+from fabsched.advise.options import Ground, Option
 from fabsched.model.log import Cure, Event
 from fabsched.model.plan import Plan
 from fabsched.model.state import state_of

@@ -16,7 +16,9 @@ from fabsched.model.estimates import Route
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.log import Cure, Event
 from fabsched.model.plan import Kind, Reason, Why
+from fabsched.model.weekend import Turn
 from fabsched.schedule.changes import Otherwise
+from fabsched.schedule.isolation import Alone
 from fabsched.session.wording import (
     SECTIONS,
     chance,
@@ -41,6 +43,8 @@ CODES: dict[str, type[StrEnum]] = {
     "event": Event,
     "change": Otherwise,
     "remedy": Cure,
+    "swap": Turn,
+    "alone": Alone,
 }
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabsched.advise.plates.joinery import Press
 from fabsched.advise.plates.splitting import Plate, Split
 from fabsched.estimate.stiffness import (
     Deflection,
@@ -18,21 +19,6 @@ from fabsched.model.shapes import Points2
 from fabsched.model.shop import SheetMaterial
 
 NO_POINTS = np.empty((0, 2))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Press:
-    """What a plate has to bear. The figures are our own choice: a firm finger.
-
-    Attributes:
-        force_n: of the press.
-        patch_mm: side of the square it is spread over.
-        limit_mm: deflection that is still fine.
-    """
-
-    force_n: float = 10.0
-    patch_mm: float = 10.0
-    limit_mm: float = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

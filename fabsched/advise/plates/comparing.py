@@ -3,16 +3,17 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from fabsched.advise.plates.bending import Press, gives
+from fabsched.advise.plates.bending import gives
+from fabsched.advise.plates.exposure import exposure_of
 from fabsched.advise.plates.finding import Found, Slab, find_plates
-from fabsched.advise.plates.joinery import Joinery
+from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.advise.plates.making import made_of
 from fabsched.advise.plates.splitting import split
 from fabsched.advise.plates.stocks import stocks_of
-from fabsched.advise.plates.substituting import fresh_ids, instead
-from fabsched.advise.plates.variants import Estimates, Plan, Variant, exposed, picks, tally_of
+from fabsched.advise.plates.substituting import fresh_ids, instead, printed_whole
+from fabsched.advise.plates.variants import Estimates, Mine, Plan, Variant, picks, tally_of
 from fabsched.advise.plates.verdict import Verdict, verdict_of
-from fabsched.model.errors import InputError
+from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.project import Part, Project
@@ -67,6 +68,8 @@ def compare(
     given: CompareInput,
     plan: Plan,
     watch: Watch = UNWATCHED,
+    *,
+    only: tuple[int, ...] | None = None,
     each: Callable[[Variant], None] = lambda _: None,
 ) -> Comparison:
     """Compare all ways to make a part.
@@ -75,14 +78,16 @@ def compare(
         given: the part.
         plan: plans a project with known estimates.
         watch: told of the progress, asked whether to stop.
+        only: numbers of the plates of one variant to look at alone; None compares all.
         each: told of every variant as soon as it is known; the whole part comes first.
 
     Raises:
         InputError: the project cannot be planned as it is.
         Cancelled: the watch said stop.
     """
+    given = replace(given, project=printed_whole(given.project, given.part))
     found = plates_of(given)
-    chosen = picks(len(found.slabs))
+    chosen = picks(len(found.slabs)) if only is None else (_known(only, found, given.part),)
     variants: list[Variant] = []
     for number, pick in enumerate(chosen):
         check(watch)
@@ -95,6 +100,15 @@ def compare(
         variants=tuple(variants),
         verdict=verdict_of(variants),
     )
+
+
+def _known(pick: tuple[int, ...], found: Found, part: Part) -> tuple[int, ...]:
+    """A pick, after making sure that there are such plates."""
+    count = len(found.slabs)
+    for number in pick:
+        if not 0 <= number < count:
+            raise InputError(Fault.NO_SUCH_PLATE, part.file, number=number + 1, count=count)
+    return tuple(sorted(set(pick)))
 
 
 def plates_of(given: CompareInput) -> Found:
@@ -145,13 +159,15 @@ def _planned(
     given: CompareInput, bare: Variant, project: Project, estimates: Estimates, plan: Plan
 ) -> Variant:
     """A variant with all that follows from planning it."""
-    answer, weekend = plan(project, estimates)
+    planned = plan(project, estimates)
+    answer, _ = planned
     parts = bare.made.parts if bare.made else (given.part,)
     works = frozenset(work.id for work in bare.made.works) if bare.made else frozenset[str]()
+    mine = Mine(parts, works, estimates, planned)
     return replace(
         bare,
-        tally=tally_of(parts, works, estimates, (answer, weekend)),
-        exposure=exposed(weekend, answer, frozenset(part.id for part in parts)),
+        tally=tally_of(mine),
+        exposure=exposure_of(mine.runs()),
         on_time=answer.odds.on_time,
         standard_error=answer.odds.standard_error,
         finish_p50_s=answer.odds.p50_s,

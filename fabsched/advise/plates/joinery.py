@@ -1,4 +1,4 @@
-"""Screws, and all measures by which plates and pieces are joined."""
+"""Screws, all measures by which plates and pieces are joined, and what plates have to bear."""
 
 from dataclasses import dataclass
 
@@ -33,6 +33,10 @@ SCREWS = (
 diameter less the coarse pitch of ISO 261 (read at mlc.org.uk, "Metric thread pitch chart"), which
 suits threads cut or formed in printed plastic (common practice). Head: pan heads of ISO 7045 (from
 memory)."""
+
+
+SCREW_LENGTHS_MM = (5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 30.0)
+"""Usual lengths of small metric screws (ISO 888, from memory)."""
 
 
 def screw_named(name: str) -> Screw:
@@ -82,3 +86,18 @@ class Joinery:
     def room_mm(self) -> float:
         """Play that is drawn around a tab of a piece: less where the kerf adds some."""
         return max(0.0, self.play_mm - 0.5 * self.kerf_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Press:
+    """What a plate has to bear. The figures are our own choice: a firm finger.
+
+    Attributes:
+        force_n: of the press.
+        patch_mm: side of the square it is spread over.
+        limit_mm: deflection that is still fine.
+    """
+
+    force_n: float = 10.0
+    patch_mm: float = 10.0
+    limit_mm: float = 0.5

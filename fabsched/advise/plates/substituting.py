@@ -39,15 +39,36 @@ def fresh_ids(project: Project) -> Callable[[str], str]:
 
 def instead(project: Project, part: Part, made: Made) -> Project:
     """The project with a part replaced by what takes its place."""
-    with_both = _with(project, part, made)
+    with_both = _with(printed_whole(project, part), part, made)
     left = tuple(each for each in with_both.parts if each.id != part.id)
     return replace(
         with_both,
         parts=tuple(_freed(each, part.id) for each in left),
         works=tuple(_freed(each, part.id) for each in with_both.works),
         gates=tuple(_freed_gate(each, part.id) for each in with_both.gates),
-        forks=tuple(fork for fork in project.forks if not _holds(fork, part.id)),
     )
+
+
+def printed_whole(project: Project, part: Part) -> Project:
+    """The project without other ways to make a part, should it have been compared before."""
+    others = {
+        ident
+        for fork in project.forks
+        if _holds(fork, part.id)
+        for way in fork.ways
+        for ident in way.items
+        if ident != part.id
+    }
+    freed = project
+    for ident in others:
+        freed = replace(
+            freed,
+            parts=tuple(_freed(each, ident) for each in freed.parts if each.id != ident),
+            works=tuple(_freed(each, ident) for each in freed.works if each.id != ident),
+            gates=tuple(_freed_gate(each, ident) for each in freed.gates if each.id != ident),
+        )
+    forks = tuple(fork for fork in project.forks if not _holds(fork, part.id))
+    return replace(freed, forks=forks)
 
 
 def beside(
@@ -66,11 +87,10 @@ def beside(
         Way(id=WHOLE, name=names[0], items=(part.id,)),
         Way(id=PLATES, name=names[1], items=made.items),
     )
-    taken = {fork.id for fork in project.forks}
-    ident = next(n for n in (part.id, *(f"{part.id}_{k}" for k in range(2, 999))) if n not in taken)
-    fork = Fork(id=ident, name=part.name, ways=ways, chosen=chosen)
-    forks = tuple(each for each in project.forks if not _holds(each, part.id))
-    return replace(_with(project, part, made), forks=(*forks, fork))
+    before = printed_whole(project, part)
+    fork = Fork(id=part.id, name=part.name, ways=ways, chosen=chosen)
+    forks = tuple(each for each in before.forks if each.id != fork.id)
+    return replace(_with(before, part, made), forks=(*forks, fork))
 
 
 def _with(project: Project, part: Part, made: Made) -> Project:

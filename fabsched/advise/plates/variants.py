@@ -6,7 +6,7 @@ from itertools import combinations
 from math import ceil
 
 from fabsched.advise.plates.bending import Give
-from fabsched.advise.plates.exposure import Exposure, exposure_of
+from fabsched.advise.plates.exposure import Exposure
 from fabsched.advise.plates.making import Made
 from fabsched.advise.plates.splitting import Split
 from fabsched.model.errors import InputError
@@ -94,31 +94,60 @@ def picks(count: int, most: int = MOST) -> tuple[tuple[int, ...], ...]:
     return tuple(dict.fromkeys(found))[:most]
 
 
-def tally_of(
-    parts: Sequence[Part], works: frozenset[str], estimates: Estimates, planned: Planned
-) -> Tally:
-    """What some parts and works take.
+@dataclass(frozen=True, slots=True, eq=False)
+class Mine:
+    """The parts and works that make a part, in a planned project.
 
-    Args:
-        parts: that make the part.
+    Attributes:
+        parts: that make it.
         works: ids of the works that belong to them.
-        estimates: of the parts.
-        planned: the project they are in.
+        estimates: of all parts of the project.
+        planned: the project's plan.
     """
-    answer, weekend = planned
-    first = {part: next(iter(estimates[part.id].values())) for part in parts}
-    prints = [(p, e) for p, e in first.items() if p.route is Route.PRINT]
-    cuts = [(p, e) for p, e in first.items() if p.route is Route.CUT]
-    costs = [(p.copies, e.cost) for p, e in first.items()]
+
+    parts: tuple[Part, ...]
+    works: frozenset[str]
+    estimates: Estimates
+    planned: Planned
+
+    def share(self, activity: Activity) -> float:
+        """Which share of an activity is due to them: of a run, by the time its cargo takes."""
+        if not isinstance(activity, Run):
+            return float(activity.of in self.works or activity.id in self.works)
+        names = {part.id for part in self.parts}
+        times = [(ident, count * self._seconds(ident)) for ident, count in activity.cargo]
+        total = sum(seconds for _, seconds in times)
+        mine = sum(seconds for ident, seconds in times if ident in names)
+        return mine / total if total else 0.0
+
+    def runs(self) -> list[tuple[Run, float]]:
+        """The runs that are carried out for them, with the share of each."""
+        answer, weekend = self.planned
+        runs = [a for a in weekend.activities if isinstance(a, Run)]
+        kept = [(run, self.share(run)) for run in runs if run.id not in answer.plan.dropped]
+        return [(run, share) for run, share in kept if share]
+
+    def _seconds(self, ident: str) -> float:
+        """Likely seconds of one copy of a part on its first machine; 1 where none is known."""
+        known = self.estimates.get(ident, {})
+        return next((e.seconds.likely for e in known.values()), 1.0)
+
+
+def tally_of(mine: Mine) -> Tally:
+    """What some parts and works take."""
+    answer, _ = mine.planned
+    first = [(part, next(iter(mine.estimates[part.id].values()))) for part in mine.parts]
+    prints = [(p, e) for p, e in first if p.route is Route.PRINT]
+    cuts = [(p, e) for p, e in first if p.route is Route.CUT]
     warps = [e.warp.level for _, e in prints if e.warp]
-    names = frozenset(part.id for part in parts)
+    running = [(run.attended, share * run.choices[0].seconds.likely) for run, share in mine.runs()]
     return Tally(
-        printing_s=sum(p.copies * e.seconds.likely for p, e in prints),
-        cutting_s=sum(p.copies * e.seconds.likely for p, e in cuts),
-        hands_s=_hands_s(answer.course.blocks, weekend, names, works),
+        printing_s=sum(seconds for attended, seconds in running if not attended),
+        cutting_s=sum(seconds for attended, seconds in running if attended),
+        hands_s=_hands_s(answer.course.blocks, mine),
         mass_g=sum(p.copies * (e.mass_g or 0.0) for p, e in prints),
         sheet_mm2=sum(p.copies * e.footprint_mm[0] * e.footprint_mm[1] for p, e in cuts),
-        cost=_cost(costs),
+        cost=_cost([(p.copies, e.cost) for p, e in first]),
         trips=ceil(sum(block.kind is Kind.TRAVEL for block in answer.course.blocks) / 2),
         warp=max(warps, key=SEVERITY.index) if warps else None,
     )
@@ -130,30 +159,14 @@ def _cost(costs: Sequence[tuple[int, float | None]]) -> float | None:
     return sum(known) if len(known) == len(costs) else None
 
 
-def _hands_s(
-    blocks: Sequence[Block], weekend: Weekend, parts: frozenset[str], works: frozenset[str]
-) -> int:
-    """Hands that go into parts and works, by copies where runs are shared."""
+def _hands_s(blocks: Sequence[Block], mine: Mine) -> int:
+    """Hands that go into parts and works, in the nominal course."""
+    _, weekend = mine.planned
     machines = {station.id for station in weekend.stations}
     total = 0.0
     for block in blocks:
         by_hand = block.resource not in machines and block.kind is not Kind.TRAVEL
         if by_hand and block.activity:
-            share = _share(weekend.activity(block.activity), parts, works)
+            share = mine.share(weekend.activity(block.activity))
             total += share * (block.end_s - block.start_s)
     return round(total)
-
-
-def _share(activity: Activity, parts: frozenset[str], works: frozenset[str]) -> float:
-    """Which share of an activity is due to parts and works."""
-    if not isinstance(activity, Run):
-        return float(activity.of in works or activity.id in works)
-    copies = sum(count for _, count in activity.cargo)
-    return sum(count for ident, count in activity.cargo if ident in parts) / max(1, copies)
-
-
-def exposed(weekend: Weekend, answer: Answer, parts: frozenset[str]) -> Exposure:
-    """What failures of the runs of some parts cost."""
-    runs = [a for a in weekend.activities if isinstance(a, Run) and a.id not in answer.plan.dropped]
-    shared = ((run, _share(run, parts, frozenset())) for run in runs)
-    return exposure_of([(run, share) for run, share in shared if share])

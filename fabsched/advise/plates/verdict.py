@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
-from math import hypot
+from math import sqrt
 
 from fabsched.advise.plates.variants import Variant
 from fabsched.model.errors import Fact
@@ -71,7 +71,7 @@ def _best(variants: Sequence[Variant], usable: Sequence[int]) -> int:
 
 
 def _margin(variant: Variant) -> float:
-    return max(LEAST, SURE * hypot(variant.standard_error, variant.standard_error))
+    return max(LEAST, SURE * sqrt(2.0) * variant.standard_error)
 
 
 def _key(variant: Variant) -> tuple[float, float, float]:

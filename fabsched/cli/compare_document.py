@@ -1,0 +1,159 @@
+"""What `compare --json` prints; its keys are never renamed."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from fabsched.advise.plates.bending import Give
+from fabsched.advise.plates.comparing import Comparison
+from fabsched.advise.plates.finding import NearMiss, Slab
+from fabsched.advise.plates.joint_list import joint_rows
+from fabsched.advise.plates.making import Made
+from fabsched.advise.plates.variants import Variant
+from fabsched.cli.documents import quantiles
+from fabsched.session.project_session import Session
+from fabsched.session.wording import caution, join, near, say, verdict
+
+Document = dict[str, Any]
+
+
+def compare_document(session: Session, comparison: Comparison, written: Sequence[Path]) -> Document:
+    """The whole document.
+
+    Args:
+        session: the open project.
+        comparison: the ways to make the part.
+        written: files that were written.
+    """
+    said = comparison.verdict
+    return {
+        "part": comparison.part,
+        "plates": [_plate(n, slab) for n, slab in enumerate(comparison.found.slabs, start=1)],
+        "near": [_near(miss) for miss in comparison.found.near],
+        "variants": [_variant(session, variant) for variant in comparison.variants],
+        "verdict": {
+            "code": str(said.code),
+            "text": verdict(said.code, said.facts),
+            "best": said.best,
+        },
+        "cautions": [caution("deflection"), caution("laser")],
+        "files": [str(path) for path in written],
+    }
+
+
+def _plate(number: int, slab: Slab) -> Document:
+    return {
+        "number": number,
+        "sheet_mm": slab.sheet_mm,
+        "thickness_mm": slab.thick_mm,
+        "area_mm2": slab.area_mm2,
+        "normal": slab.frame.axes[2].tolist(),
+    }
+
+
+def _near(miss: NearMiss) -> Document:
+    return {
+        "code": str(miss.reason),
+        "text": near(miss.reason, miss.facts),
+        "area_mm2": miss.slab.area_mm2,
+        "thickness_mm": miss.slab.thick_mm,
+        "sheet_mm": miss.slab.sheet_mm,
+    }
+
+
+def _variant(session: Session, variant: Variant) -> Document:
+    """One way; all figures are null where it cannot be made."""
+    tally, exposure = variant.tally, variant.exposure
+    return {
+        "plates": [number + 1 for number in variant.pick],
+        "hindered": None
+        if variant.hindered is None
+        else {"code": str(variant.hindered.code), "text": say(variant.hindered)},
+        "print_s": tally and tally.printing_s,
+        "cut_s": tally and tally.cutting_s,
+        "hands_s": tally and tally.hands_s,
+        "mass_g": tally and tally.mass_g,
+        "sheet_mm2": tally and tally.sheet_mm2,
+        "cost": tally and tally.cost,
+        "trips": tally and tally.trips,
+        "warp": tally and tally.warp and str(tally.warp),
+        "exposure": exposure
+        and {
+            "chance": exposure.chance,
+            "mean_s": exposure.mean_s,
+            "p90_s": exposure.p90_s,
+            "expected_s": exposure.expected_s,
+        },
+        "on_time": variant.on_time if tally else None,
+        "finish_p50": _moment(session, variant.finish_p50_s),
+        "deflection": [_give(give) for give in variant.gives],
+        "parts": _parts(variant.made),
+        "screws": _screws(variant.made),
+        "joints": _joints(variant),
+        "volume_mm3": _volumes(variant),
+    }
+
+
+def _moment(session: Session, moment_s: int | None) -> str | None:
+    if moment_s is None:
+        return None
+    return datetime.fromtimestamp(moment_s, UTC).astimezone(session.project.zone).isoformat()
+
+
+def _give(give: Give) -> Document:
+    return {
+        "plate": give.plate + 1,
+        "sag_mm": give.worst.sag_mm,
+        "at_mm": list(give.worst.at_mm),
+        "bosses": [{"at_mm": list(boss.at_mm), "sag_mm": boss.sag_mm} for boss in give.bosses],
+    }
+
+
+def _parts(made: Made | None) -> list[Document]:
+    """What takes the part's place, with its time on the first machine."""
+    if made is None:
+        return []
+    return [
+        {
+            "id": part.id,
+            "name": part.name,
+            "route": str(part.route),
+            "copies": part.copies,
+            "material": part.material,
+            "time_s": quantiles(next(iter(made.estimates[part.id].values())).seconds),
+        }
+        for part in made.parts
+    ]
+
+
+def _screws(made: Made | None) -> Document | None:
+    return {"screw": made.screws[0], "count": made.screws[1]} if made else None
+
+
+def _joints(variant: Variant) -> list[Document]:
+    rows = joint_rows(variant.split) if variant.split else ()
+    return [
+        {
+            "plate": row.plate,
+            "piece": row.piece,
+            "join": str(row.join),
+            "text": join(row.join),
+            "screw": row.screw or None,
+            "at_mm": list(row.at_mm),
+        }
+        for row in rows
+    ]
+
+
+def _volumes(variant: Variant) -> Document | None:
+    """Where the volume of the part went."""
+    if variant.split is None:
+        return None
+    balance = variant.split.balance
+    return {
+        "whole": balance.whole,
+        "plates": balance.plates,
+        "pieces": balance.pieces,
+        "removed": balance.whole - balance.plates - balance.pieces,
+    }

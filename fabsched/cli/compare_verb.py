@@ -1,0 +1,86 @@
+"""`fabsched compare`: print a part whole, or cut plates out of it and print the rest."""
+
+import json
+from argparse import Namespace
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+from fabsched.advise.plates.comparing import Comparison
+from fabsched.advise.plates.variants import Variant
+from fabsched.advise.plates.writing import files_of, write_files
+from fabsched.cli.compare_document import compare_document
+from fabsched.cli.compare_text import print_comparison
+from fabsched.cli.planning import moment_of, tell
+from fabsched.cli.progress import run_in
+from fabsched.cli.surroundings import Surroundings
+from fabsched.model.errors import Fault, InputError
+from fabsched.session.checks import check_deadline
+from fabsched.session.compare_request import compare_request, part_named
+from fabsched.session.pool import Pool
+from fabsched.session.project_session import Session
+from fabsched.session.wording import phrase
+
+
+def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
+    """Compare the ways to make a part, print them side by side, and write the files of one.
+
+    Returns:
+        Whether the best way has a chance to be done in time.
+
+    Raises:
+        InputError: a file is at fault, there is no such part or plate, the project cannot be
+            carried out, or a file cannot be written.
+        WorkerLost: a worker process died.
+    """
+    session = Session.open(arguments.project)
+    part = part_named(session.project, arguments.part)
+    now = moment_of(arguments.now, session, surroundings)
+    check_deadline(session.project.deadline, now)
+    comparison = _compared(session, part.id, now, arguments.seed)
+    written = _written(comparison, arguments.write, arguments.plates, part.file)
+    if arguments.json:
+        document = compare_document(session, comparison, written)
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
+    else:
+        print_comparison(session, comparison)
+        if written:
+            tell(phrase("exported", count=len(written), folder=str(arguments.write)))
+    return comparison.variants[comparison.verdict.best].on_time > 0.0
+
+
+def _compared(session: Session, ident: str, now: datetime, seed: int) -> Comparison:
+    """Estimate what is not known yet, then compare."""
+    with Pool() as pool:
+        requests = session.estimate_requests()
+        for response in run_in(pool, requests) if requests else ():
+            session.accept(response)
+        (done,) = run_in(pool, [compare_request(session, ident, now, seed)])
+    return done.comparison
+
+
+def _written(
+    comparison: Comparison, target: Path | None, plates: Sequence[int] | None, where: str
+) -> tuple[Path, ...]:
+    """Write the files of one way, if that is asked for."""
+    if target is None:
+        return ()
+    chosen = _chosen(comparison, plates, where)
+    if chosen.hindered is not None:
+        raise chosen.hindered
+    if chosen.split is None or chosen.made is None:
+        raise InputError(Fault.NO_PLATES, where)
+    return write_files(target, files_of(chosen.split, chosen.made))
+
+
+def _chosen(comparison: Comparison, plates: Sequence[int] | None, where: str) -> Variant:
+    """The variant with the plates asked for; else the best, or the one with all plates."""
+    if plates is not None:
+        wanted = tuple(sorted({number - 1 for number in plates}))
+        for variant in comparison.variants:
+            if variant.pick == wanted:
+                return variant
+        asked, count = ",".join(map(str, plates)), len(comparison.found.slabs)
+        raise InputError(Fault.NO_SUCH_PLATE, where, number=asked, count=count)
+    best = comparison.variants[comparison.verdict.best]
+    return best if best.pick else max(comparison.variants, key=lambda each: len(each.pick))
