@@ -15,6 +15,7 @@ from fabsched.model.findings import Finding
 from fabsched.model.log import Entry
 from fabsched.model.project import Project
 from fabsched.model.shop import Machine, Shop
+from fabsched.model.spread import Spread
 
 if TYPE_CHECKING:
     from fabsched.session.knowledge import Knowledge
@@ -91,6 +92,19 @@ class Experiences:
                 self.taught(estimate, machine),
             )
         return known[2]
+
+    def all_rough(
+        self, guessed: Mapping[str, Spread], project: Project, shop: Shop
+    ) -> dict[str, Spread]:
+        """First figures by part, with what is known of the first printer put to their middle."""
+        if not self.seen or not shop.printers:
+            return dict(guessed)
+        material = {part.id: part.material for part in project.parts}
+        machine = shop.printers[0].id
+        return {
+            part: self.knowledge.rough(spread, machine, material.get(part, ""))
+            for part, spread in guessed.items()
+        }
 
     def taught(self, estimate: Estimate, machine: Machine | None) -> Estimate:
         """An estimate with what is known of its machine put to it."""

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from fabsched.estimate.learnt import Machines, machines_of, taught
+from fabsched.estimate.learnt import Machines, machines_of, taught, taught_rough
 from fabsched.model.estimates import Estimate
 from fabsched.model.experience import (
     ChanceTold,
@@ -15,6 +15,7 @@ from fabsched.model.experience import (
 )
 from fabsched.model.project import Gate, Part, Project, Work
 from fabsched.model.shop import Laser, Machine, Printer, Shop
+from fabsched.model.spread import Spread
 from fabsched.model.weekend import Activity, Run, Task, Weekend
 from fabsched.odds.learnt import WORTH, believed, doubt, failing
 from fabsched.odds.learnt_work import Works, works_of
@@ -46,6 +47,10 @@ class Knowledge:
     def estimate(self, estimate: Estimate, machine: Machine | None) -> Estimate:
         """An estimate with what is known of its machine put to it."""
         return taught(estimate, self.machines, cost_hour=machine.cost_hour if machine else 0.0)
+
+    def rough(self, seconds: Spread, machine: str, material: str) -> Spread:
+        """A first figure for a print with what is known of its machine put to its middle."""
+        return taught_rough(seconds, self.machines, machine, material)
 
     def failing(self, machine: Machine, material: str = "") -> Failing:
         """What is known of how often a machine fails with a material, or with any."""

@@ -179,7 +179,8 @@ class Session:
     @property
     def roughs(self) -> dict[str, Spread]:
         """First figures of the seconds a part takes, by part id, until its estimate is there."""
-        return self._book.roughs(self._project, self._shop)
+        guessed = self._book.roughs(self._project, self._shop)
+        return self._experiences.all_rough(guessed, self._project, self._shop)
 
     @property
     def problems(self) -> dict[str, tuple[InputError, ...]]:

@@ -353,6 +353,9 @@ def test_estimates_of_a_session_follow_its_log(tmp_path: Path) -> None:
     assert estimate.seconds.likely == pytest.approx(840.0, rel=0.05)
     assert (estimate.known, session.computed["lid"][printer].seconds.likely) == (10, 600.0)
     assert Topic.ESTIMATES in heard
+    guess = {"lid": Spread(400.0, 600.0, 900.0)}
+    rough = session.experiences.all_rough(guess, session.project, session.shop)["lid"]
+    assert rough.likely == pytest.approx(840.0, rel=0.05)
     assert session.plan_request(made.NOW).estimates["lid"][printer] is estimate
     again = Session.open(
         session.folder, cache_folder=tmp_path / "cache", experience_file=tmp_path / FILE
