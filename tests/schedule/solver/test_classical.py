@@ -33,6 +33,7 @@ def times_and_machines(instance: JobShopInstance) -> tuple[list[list[int]], list
         ("la04", 590),
         ("la05", 593),
         ("la06", 926),
+        ("la16", 945),
     ],
 )
 def test_job_shop_is_solved_to_its_optimum(name: str, optimum: int) -> None:

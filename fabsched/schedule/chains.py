@@ -1,0 +1,185 @@
+"""Which chain decides the finish, and what would move it.
+
+Every block starts when it does because something held it back until then (`Block.reason`). Followed
+from the block that ends last, each time to what held it back, that is the chain which decides the
+finish. Hours are no link of it: where a block waited for them, the chain goes on with whatever ended
+last before.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from fabsched.model.plan import Block, Course, Kind, Plan, Why
+from fabsched.model.replay import replay
+from fabsched.model.scenario import Scenario, nominal
+from fabsched.model.units import MINUTE_S
+from fabsched.model.weekend import Weekend
+from fabsched.model.windows import NEVER
+
+QUICKER_S = 30 * MINUTE_S
+"""How much quicker something is imagined to be (our own choice)."""
+
+_BY_HANDS = frozenset({Why.HANDS, Why.FIRST})
+_BY_NEEDS = frozenset({Why.AFTER})
+_BY_MACHINE = frozenset({Why.MACHINE})
+_BY_ITSELF = frozenset({Why.STARTED, Why.RESUMED, Why.FAILED, Why.FOUND})
+
+
+def chain(course: Course) -> tuple[str, ...]:
+    """Ids of the blocks of the chain that decides the finish, the latest first.
+
+    Empty if the finish is never reached.
+    """
+    last = [
+        block
+        for block in course.blocks
+        if block.end_s == course.finish_s == course.done_s.get(block.activity)
+    ]
+    if not last:
+        return ()
+    links = _Links(course)
+    found = [last[-1]]
+    while (before := links.before(found[-1])) is not None:
+        found.append(before)
+    return tuple(block.id for block in found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Links:
+    """Looks up what came before a block."""
+
+    course: Course
+
+    def before(self, block: Block) -> Block | None:
+        """The block that held this one back; None if nothing did."""
+        way = self._ended(self._way_to(block), block)
+        if way is not None and way.end_s == block.start_s:
+            return way
+        held = self._ended(self._named(block), block)
+        return held or self._ended(self._any(block), block)
+
+    def _ended(self, blocks: Iterable[Block], block: Block) -> Block | None:
+        """The one that ended last, not after a block began."""
+        over = [b for b in blocks if b.end_s <= block.start_s and b.id != block.id]
+        return max(over, key=lambda b: (b.end_s, b.start_s), default=None)
+
+    def _way_to(self, block: Block) -> Iterator[Block]:
+        """The way somebody went to do it."""
+        if block.kind is not Kind.TRAVEL:
+            yield from (
+                b
+                for b in self.course.blocks
+                if b.kind is Kind.TRAVEL and b.activity == block.activity
+            )
+
+    def _named(self, block: Block) -> Iterator[Block]:
+        """Blocks its reason speaks of."""
+        code = self._reason(block)
+        if code in _BY_HANDS:
+            yield from self._lane(block.resource)
+        elif code in _BY_NEEDS:
+            yield from self._needs(block)
+        elif code in _BY_MACHINE:
+            yield from self._on_machine(block)
+        elif code in _BY_ITSELF:
+            yield from self._own(block)
+
+    def _any(self, block: Block) -> Iterator[Block]:
+        """All that may have held it back."""
+        yield from self._lane(block.resource)
+        yield from self._needs(block)
+        yield from self._on_machine(block)
+        yield from self._own(block)
+
+    def _reason(self, block: Block) -> Why:
+        """A machine runs once hands have started it; for a way, why what it leads to begins."""
+        if block.kind is Kind.RUN and not block.attended:
+            return Why.STARTED
+        if block.kind is not Kind.TRAVEL:
+            return block.reason.code
+        led_to = (b for b in self._own(block) if b.start_s >= block.end_s)
+        return next(led_to, block).reason.code
+
+    def _lane(self, resource: str) -> Iterator[Block]:
+        return (b for b in self.course.blocks if b.resource == resource)
+
+    def _own(self, block: Block) -> Iterator[Block]:
+        if block.activity:
+            yield from (
+                b
+                for b in self.course.blocks
+                if b.activity == block.activity and b.kind is not Kind.TRAVEL
+            )
+
+    def _needs(self, block: Block) -> Iterator[Block]:
+        needs = {need for b in (block, *self._own(block)) for need in b.needs}
+        return (
+            b
+            for b in self.course.blocks
+            if b.activity in needs - {block.activity} and b.kind is not Kind.TRAVEL
+        )
+
+    def _on_machine(self, block: Block) -> Iterator[Block]:
+        """Runs on the machine of a run, and the hands that tended them."""
+        machines = {b.resource for b in self._own(block) if b.kind is Kind.RUN}
+        runs = {
+            b.activity
+            for b in self.course.blocks
+            if b.kind is Kind.RUN and b.resource in machines and b.activity != block.activity
+        }
+        return (b for b in self.course.blocks if b.activity in runs and b.kind is not Kind.TRAVEL)
+
+
+def precedes(course: Course) -> Mapping[str, tuple[str, ...]]:
+    """Ids of the activities that wait for each activity, in order of their beginning, by its id."""
+    found: dict[str, dict[str, None]] = {}
+    for block in course.blocks:
+        for need in block.needs:
+            if need != block.activity:
+                found.setdefault(need, {})[block.activity] = None
+    return {need: tuple(waiting) for need, waiting in found.items()}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gain:
+    """What it would bring if something were quicker.
+
+    Attributes:
+        activity: id of what is quicker.
+        quicker_s: by how much, in seconds of its likely time.
+        sooner_s: how much sooner all would be done if all goes as expected; below zero if later,
+            which happens where an earlier end lets something else go first.
+    """
+
+    activity: str
+    quicker_s: int
+    sooner_s: int
+
+
+def gains(weekend: Weekend, plan: Plan, course: Course) -> tuple[Gain, ...]:
+    """What would move the finish most if it were half an hour quicker, the most first.
+
+    Args:
+        weekend: what was planned.
+        plan: what was decided.
+        course: its nominal course; only what is on the deciding chain is looked at.
+    """
+    blocks = {block.id: block for block in course.blocks}
+    on_chain = dict.fromkeys(blocks[ident].activity for ident in chain(course))
+    usual = nominal(weekend)
+    found = [
+        _gain(weekend, plan, course, usual, activity)
+        for activity in on_chain
+        if activity in usual.seconds
+    ]
+    return tuple(sorted(found, key=lambda gain: (-gain.sooner_s, gain.activity)))
+
+
+def _gain(weekend: Weekend, plan: Plan, course: Course, usual: Scenario, activity: str) -> Gain:
+    seconds = usual.seconds[activity]
+    quicker_s = min(QUICKER_S, min(seconds) - 1)
+    quick = tuple(each - quicker_s for each in seconds)
+    scenario = replace(usual, seconds={**usual.seconds, activity: quick})
+    finish_s = replay(weekend, plan, scenario).finish_s
+    sooner_s = course.finish_s - finish_s if finish_s < NEVER else 0
+    return Gain(activity=activity, quicker_s=quicker_s, sooner_s=sooner_s)

@@ -1,0 +1,104 @@
+"""The chain that decides the finish, what would move it, and what is kept apart."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+
+from fabsched.model.plan import Kind, Plan
+from fabsched.model.replay import replay
+from fabsched.model.scenario import nominal
+from fabsched.model.weekend import Turn, Weekend
+from fabsched.schedule.chains import QUICKER_S, chain, gains, precedes
+from fabsched.schedule.isolation import Alone, isolated
+from fabsched.schedule.rules import proposals
+from tests.schedule.synthetic import synthetic_weekend
+from tests.schedule.test_decisions import part, planned
+from tests.schedule.weekends import BEGIN, maker_weekend, printed, weekends, work
+
+
+def plan_of(weekend: Weekend) -> Plan:
+    """The plan by the critical tail."""
+    return proposals(weekend)[2].plan
+
+
+@settings(max_examples=40, deadline=None)
+@given(weekends())
+def test_links_follow_each_other_back_from_the_finish(weekend: Weekend) -> None:
+    """The chain ends at the finish, runs back without overlap, and starts where nothing held it."""
+    course = replay(weekend, plan_of(weekend), nominal(weekend))
+    blocks = {block.id: block for block in course.blocks}
+    links = [blocks[ident] for ident in chain(course)]
+    needed = any(activity.needed for activity in weekend.activities)
+    if not needed or course.finish_s not in course.done_s.values():
+        return
+    assert links[0].end_s == course.finish_s
+    assert len({link.id for link in links}) == len(links)
+    for later, earlier in pairwise(links):
+        assert earlier.end_s <= later.start_s
+    first = links[-1]
+    assert not [
+        b for b in course.blocks if b.resource == first.resource and b.end_s <= first.start_s
+    ]
+
+
+def test_chain_of_a_print_and_what_follows() -> None:
+    """Started, run, cleared, assembled: the work beside it is no part of the chain."""
+    weekend = replace(
+        maker_weekend(),
+        activities=(printed("lid", 120, "mex"), work("solder", 30), work("build", 20, "lid")),
+    )
+    course = replay(weekend, Plan(order=("lid", "solder", "build")), nominal(weekend))
+    assert chain(course) == ("build", "lid.clear", "lid", "lid.start")
+    assert precedes(course) == {"lid": ("build",)}
+
+
+def test_chain_goes_over_a_way() -> None:
+    """Somebody who has to go somewhere first: the way is a link."""
+    weekend = maker_weekend()
+    course = replay(weekend, plan_of(weekend), nominal(weekend))
+    blocks = {block.id: block for block in course.blocks}
+    kinds = {blocks[ident].kind for ident in chain(course)}
+    assert Kind.WORK in kinds
+    assert blocks[chain(course)[-1]].start_s >= BEGIN
+
+
+def test_what_is_on_the_chain_moves_the_finish() -> None:
+    """Half an hour less of the print brings half an hour; the work beside it is not looked at."""
+    weekend = replace(
+        maker_weekend(),
+        activities=(printed("lid", 120, "mex"), work("solder", 30), work("build", 40, "lid")),
+    )
+    plan = Plan(order=("lid", "solder", "build"))
+    course = replay(weekend, plan, nominal(weekend))
+    found = {gain.activity: gain.sooner_s for gain in gains(weekend, plan, course)}
+    assert found == {"lid": QUICKER_S, "build": QUICKER_S}
+
+
+def test_no_chain_without_a_finish() -> None:
+    """Where the finish is not reached before the horizon nothing decides it."""
+    weekend = maker_weekend()
+    course = replay(weekend, plan_of(weekend), nominal(weekend))
+    assert chain(replace(course, finish_s=2**53)) == ()
+
+
+def test_long_prints_are_apart_because_of_their_risk() -> None:
+    """Two long prints lose more together than the hands they would save; short ones do not."""
+    weekend = synthetic_weekend(40, 0)
+    found = isolated(weekend, plan_of(weekend))
+    assert {each.swap.id for each in found} == {
+        swap.id for swap in weekend.swaps if swap.kind is Turn.BED
+    }
+    assert [each.lost_s for each in found] == sorted((e.lost_s for e in found), reverse=True)
+    assert found[0].code is Alone.RISK
+    _, small = planned(part("a"), part("b"))
+    (pair,) = isolated(small, plan_of(small))
+    assert (pair.runs, pair.code, pair.saved_s) == (("a", "b"), Alone.SOONER, 900)
+    assert pair.lost_s == pytest.approx(60, abs=60)
+
+
+def test_what_shares_a_bed_is_not_apart() -> None:
+    """Once the swap is taken there is nothing to say."""
+    _, found = planned(part("a"), part("b"))
+    assert isolated(found, Plan(order=("a+b",), dropped=frozenset({"a", "b"}))) == ()
