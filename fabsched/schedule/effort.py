@@ -25,6 +25,21 @@ class Effort:
     odds: int = 20_000
     last_starts: int = 400
 
+    def scenarios(self, activities: int) -> int:
+        """How many scenarios to compare plans on: fewer where each takes long.
+
+        >>> [Effort().scenarios(n) for n in (40, 100, 500)]
+        [1000, 1000, 400]
+        """
+        return min(self.race, max(LEAST_RACE, self.race * LARGE // max(1, activities)))
+
+
+LARGE = 200
+"""Up to so many activities plans are compared on as many scenarios as the effort says."""
+
+LEAST_RACE = 100
+"""Plans are compared on no fewer."""
+
 
 USUAL = Effort()
 """A few seconds for a weekend of twenty activities."""

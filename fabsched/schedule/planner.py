@@ -7,33 +7,49 @@ checked by somebody else and judged again on luck that was not used to choose.
 
 from dataclasses import replace
 
-from fabsched.model.plan import Answer, Solver
+from fabsched.model.plan import Answer, Plan, Solver
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.draws import draw
+from fabsched.odds.truths import AS_TOLD, Truths
 from fabsched.schedule.answers import answer_of
-from fabsched.schedule.effort import USUAL, Effort, Seeds
-from fabsched.schedule.guide import UNSOLVED, guided
-from fabsched.schedule.race import Judge, best
+from fabsched.schedule.effort import THREADS, USUAL, Effort, Seeds
+from fabsched.schedule.guide import UNSOLVED, guided, laid_out
+from fabsched.schedule.live import UNHEARD, Live, Sofar
+from fabsched.schedule.race import Judge, ranked
 from fabsched.schedule.rules import Method, Proposal, proposals
-from fabsched.schedule.search import improved, tries_for
+from fabsched.schedule.search import searched
 from fabsched.schedule.solver.solve import Bounds
 from fabsched.schedule.stretch import Stretch
 from fabsched.schedule.tidy import tidied
 
+MOST_SOLVED = 150
+"""The solver is not asked about more activities: building its model alone would take too long."""
+
+STARTS = 2
+"""From so many of the best plans by rule or by the solver a search begins."""
+
 
 def make_plan(
-    weekend: Weekend, *, seed: int, effort: Effort = USUAL, watch: Watch = UNWATCHED
+    weekend: Weekend,
+    *,
+    seed: int,
+    effort: Effort = USUAL,
+    watch: Watch = UNWATCHED,
+    live: Live = UNHEARD,
+    truths: Truths = AS_TOLD,
 ) -> Answer:
     """The best plan found, with its nominal course and its odds.
 
     Args:
         weekend: what is to be planned.
-        seed: not below zero; same weekend, seed and effort give the same answer.
+        seed: not below zero; same weekend, seed, effort and truths give the same answer.
         effort: how much work to put in.
         watch: told of the progress, asked whether to stop.
+        live: hears of better plans as they are found, and may end the search early.
+        truths: what is not known about the world; plans are compared under all that may be true.
 
     Raises:
         Cancelled: the watch said stop.
@@ -41,31 +57,60 @@ def make_plan(
     """
     seeds = Seeds.of(seed)
     watch.report(0.0, "rules")
-    judge = Judge(draw(compile_weekend(weekend), effort.race, seeds.race))
-    start = best(judge, proposals(weekend), watch=watch)
+    judge = _judge(weekend, effort, seeds, truths)
+    ruled = _told(judge, ranked(judge, proposals(weekend), watch=watch), live)
     watch.report(0.05, "solver")
-    solved, solver = _guided(weekend, start, Bounds(work=effort.solver, seed=seeds.solver), watch)
-    watch.report(0.4, "race")
-    winner = best(judge, (start, *solved), watch=watch)
-    check(watch)
-    winner = _searched(judge, winner, effort, seeds.search, Stretch(watch, 0.45, 0.75))
+    bounds = Bounds(work=effort.solver, seed=seeds.solver)
+    solved = _guided(weekend, ruled[0], bounds, live, watch)
+    watch.report(0.2, "race")
+    starts = _told(judge, ranked(judge, (*ruled, *solved), watch=watch), live)
+    winner = _searched(judge, starts, effort, seeds.search, Stretch(watch, 0.2, 0.85), live)
     winner = replace(winner, plan=tidied(judge, winner.plan))
-    return answer_of(weekend, winner, solver, effort, seeds, Stretch(watch, 0.75, 1.0))
+    solver = _laid_out(weekend, winner.plan, bounds, watch)
+    return answer_of(weekend, winner, solver, effort, seeds, Stretch(watch, 0.85, 1.0))
+
+
+def _judge(weekend: Weekend, effort: Effort, seeds: Seeds, truths: Truths) -> Judge:
+    """A judge with as many scenarios as the effort allows for a weekend of that size."""
+    frame = compile_weekend(weekend)
+    scenarios = effort.scenarios(len(weekend.standing))
+    return Judge(draw(frame, scenarios, seeds.race, truths=truths, threads=THREADS))
+
+
+def _told(judge: Judge, found: list[Proposal], live: Live) -> list[Proposal]:
+    """Proposals, the best first, after telling of it."""
+    first = found[0]
+    on_time = judge.score(first.plan).on_time
+    live.better(Sofar(plan=first.plan, on_time=on_time, method=first.method))
+    return found
 
 
 def _guided(
-    weekend: Weekend, start: Proposal, bounds: Bounds, watch: Watch
-) -> tuple[tuple[Proposal, ...], Solver]:
-    if not bounds.work:
-        return (), UNSOLVED
-    return guided(weekend, start.plan, bounds, watch=watch)
+    weekend: Weekend, start: Proposal, bounds: Bounds, live: Live, watch: Watch
+) -> tuple[Proposal, ...]:
+    """What the solver proposes, if there is time for it and the weekend is not too large."""
+    if not _is_solved(bounds, start.plan) or live.enough():
+        return ()
+    return guided(weekend, start.plan, bounds, watch=watch)[0]
 
 
-def _searched(judge: Judge, start: Proposal, effort: Effort, seed: int, watch: Watch) -> Proposal:
-    """The plan after a short search, renamed if that has found a better one."""
-    tries = tries_for(judge, effort)
-    plan = improved(judge, start.plan, tries=tries, seed=seed, watch=watch)
-    return start if plan == start.plan else Proposal(Method.SEARCH, plan)
+def _laid_out(weekend: Weekend, plan: Plan, bounds: Bounds, watch: Watch) -> Solver:
+    """How early the chosen plan could be done at best, if the solver can tell."""
+    return laid_out(weekend, plan, bounds, watch=watch) if _is_solved(bounds, plan) else UNSOLVED
+
+
+def _is_solved(bounds: Bounds, plan: Plan) -> bool:
+    return bounds.work > 0 and 0 < len(plan.order) <= MOST_SOLVED
+
+
+def _searched(
+    judge: Judge, starts: list[Proposal], effort: Effort, seed: int, watch: Watch, live: Live
+) -> Proposal:
+    """The plan after a search, renamed if that has found a better one."""
+    check(watch)
+    plans = [proposal.plan for proposal in starts[:STARTS]]
+    plan = searched(judge, plans, work=effort.search, seed=seed, watch=watch, live=live)
+    return starts[0] if plan == plans[0] else Proposal(Method.SEARCH, plan)
 
 
 def too_late(weekend: Weekend, answer: Answer) -> int:

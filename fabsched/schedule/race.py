@@ -1,7 +1,7 @@
 """Comparing plans under the same luck."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from fabsched.model.plan import Plan
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.units import MINUTE_S
-from fabsched.model.weekend import Run, Weekend
+from fabsched.model.weekend import Run, Turn, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.odds.draws import Draws
 from fabsched.odds.simulate import finishes_of
@@ -21,6 +21,16 @@ SOFT_S = 150 * MINUTE_S
 
 SOFT = 0.15
 """Weight of the soft deadline beside the share on time."""
+
+DROPPED = 0.01
+"""Leaving out something optional has to raise the chance of being on time by this much (our own
+choice)."""
+
+GLANCE = 250
+"""Scenarios in which many proposals are looked at first."""
+
+FINAL = 12
+"""So many of the proposals that do best at first sight are looked at closely."""
 
 SURE = 0.9
 """Of plans that are on time equally often, the one wins that is done earlier at this share."""
@@ -53,15 +63,24 @@ def score_of(finishes: NDArray[np.int64], deadline_s: int) -> Score:
     >>> score_of(np.array([10, 20, 30, 40]), 30).on_time
     0.75
     """
-    on_time = float((finishes <= deadline_s).mean())
-    spare = np.clip((deadline_s - finishes) / SOFT_S, -30.0, 30.0)
-    soft = float((1 / (1 + np.exp(-spare))).mean())
     return Score(
-        on_time=on_time,
+        on_time=float((finishes <= deadline_s).mean()),
         late_s=_done_s(finishes, SURE),
         half_s=_done_s(finishes, 0.5),
-        value=on_time + SOFT * soft,
+        value=float(values_of(finishes, deadline_s).mean()),
     )
+
+
+def values_of(finishes: NDArray[np.int64], deadline_s: int) -> NDArray[np.float64]:
+    """What each scenario adds to `Score.value`, (scenarios,).
+
+    Args:
+        finishes: (scenarios,) moments.
+        deadline_s: the wall.
+    """
+    spare = np.clip((deadline_s - finishes) / SOFT_S, -30.0, 30.0)
+    values: NDArray[np.float64] = (finishes <= deadline_s) + SOFT / (1 + np.exp(-spare))
+    return values
 
 
 def _done_s(finishes: NDArray[np.int64], share: float) -> int:
@@ -89,26 +108,60 @@ class Judge:
         """What the plans are for."""
         return self.draws.frame.weekend
 
+    def dislike(self, plan: Plan) -> float:
+        """What counts against a plan whatever its odds, in chance of being on time: what it drops."""
+        drops = (swap for swap in self.weekend.swaps if swap.kind is Turn.DROP)
+        return DROPPED * len({swap.name for swap in drops if swap.out <= plan.dropped})
+
     def score(self, plan: Plan) -> Score:
-        """How a plan does."""
+        """How a plan does, less what counts against it."""
         if plan not in self.known:
             finishes = finishes_of(self.draws, plan, threads=self.threads)
-            self.known[plan] = score_of(finishes, self.weekend.deadline_s)
+            fair, less = score_of(finishes, self.weekend.deadline_s), self.dislike(plan)
+            self.known[plan] = replace(fair, on_time=fair.on_time - less, value=fair.value - less)
         return self.known[plan]
 
 
-def best(judge: Judge, proposals: Iterable[Proposal], *, watch: Watch = UNWATCHED) -> Proposal:
+def best(
+    judge: Judge,
+    proposals: Iterable[Proposal],
+    *,
+    watch: Watch = UNWATCHED,
+) -> Proposal:
     """The proposal that is on time most often; see `merit` for ties.
 
     Raises:
         Cancelled: the watch said stop.
         ValueError: there are no proposals.
     """
-    ranked = []
+    return ranked(judge, proposals, watch=watch)[0]
+
+
+def ranked(
+    judge: Judge, proposals: Iterable[Proposal], *, watch: Watch = UNWATCHED
+) -> list[Proposal]:
+    """Proposals that are on time often, the best first; see `merit` for ties.
+
+    Many are looked at in a few scenarios first, and only the best of these in all.
+
+    Raises:
+        Cancelled: the watch said stop.
+    """
+    plans = {proposal.plan: proposal for proposal in reversed(list(proposals))}
+    found = list(reversed(plans.values()))
+    if len(found) > FINAL:
+        glances = replace(judge, draws=judge.draws.head(GLANCE), threads=1, known={})
+        found = _sorted(glances, found, watch)[:FINAL]
+    return _sorted(judge, found, watch)
+
+
+def _sorted(judge: Judge, proposals: Iterable[Proposal], watch: Watch) -> list[Proposal]:
+    """The best first."""
+    pairs = []
     for proposal in proposals:
         check(watch)
-        ranked.append((merit(judge, proposal.plan), proposal))
-    return max(ranked, key=lambda pair: pair[0])[1]
+        pairs.append((merit(judge, proposal.plan), proposal))
+    return [proposal for _, proposal in sorted(pairs, key=lambda pair: pair[0], reverse=True)]
 
 
 Merit = tuple[float, int, int, tuple[float, ...]]

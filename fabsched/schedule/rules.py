@@ -6,14 +6,16 @@ longest chain of work that still follows) are classical priority rules for proje
 the latest-finish-time rule (Kolisch, European Journal of Operational Research 90(2), 1996).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
 from fabsched.model.plan import Plan
 from fabsched.model.weekend import Activity, Run, Task, Weekend
+from fabsched.schedule.carried import carried_out
 from fabsched.schedule.expected import fault_s, mean_s
 from fabsched.schedule.needs import asked_for, tails_s
+from fabsched.schedule.taking import plan_of, whole_kinds
 
 
 class Method(StrEnum):
@@ -38,19 +40,17 @@ class Proposal:
 
 
 def proposals(weekend: Weekend) -> tuple[Proposal, ...]:
-    """One plan by each rule, with no swap taken."""
-    standing = weekend.standing
-    every = frozenset(activity.id for activity in weekend.activities)
+    """One plan by each rule for each structure: kinds of swaps taken as a whole, or not at all."""
     return tuple(
-        Proposal(
-            method,
-            Plan(
-                order=tuple(ident for ident in rule(weekend) if ident in standing),
-                dropped=every - standing,
-            ),
-        )
-        for method, rule in _RULES.items()
+        proposal for taken in whole_kinds(weekend) for proposal in ruled(weekend, taken.live)
     )
+
+
+def ruled(weekend: Weekend, live: frozenset[str]) -> Iterator[Proposal]:
+    """One plan by each rule, when it is decided what is carried out."""
+    left = carried_out(weekend, plan_of(weekend, live, live))
+    for method, rule in _RULES.items():
+        yield Proposal(method, plan_of(weekend, rule(left), live))
 
 
 def first_come(weekend: Weekend) -> tuple[str, ...]:

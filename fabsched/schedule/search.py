@@ -1,56 +1,48 @@
-"""Improving an order by trying small changes under the same luck."""
+"""Improving plans by trying small changes under the same luck, from several starts at once.
 
-from dataclasses import dataclass, replace
+One start may stick. So some searches begin side by side, each with changes of its own; most of the
+effort goes on with the best of them. They share nothing, and the effort is counted in entries carried
+out, so that neither the number of threads nor the speed of the machine changes what is found.
+"""
+
+from collections.abc import Sequence
+from concurrent.futures import Executor, ThreadPoolExecutor
+from dataclasses import dataclass
+from itertools import repeat
 
 import numpy as np
 
 from fabsched.model.plan import Plan
 from fabsched.model.progress import UNWATCHED, Watch, check
-from fabsched.schedule.effort import Effort
+from fabsched.schedule.effort import THREADS, Effort
+from fabsched.schedule.live import UNHEARD, Live, Sofar
+from fabsched.schedule.moves import Changer, draft_of
 from fabsched.schedule.race import Judge, merit
-
-GLANCE = 250
-"""Scenarios on which a change is looked at first."""
-
-CLEARLY = 0.015
-"""A change that looks worse by more than this on a glance is not looked at again."""
-
-MEMORY = 20
-"""A change is kept if the plan is no worse than this many tries ago (late acceptance: Burke and
-Bykov, European Journal of Operational Research 258(1), 2017)."""
+from fabsched.schedule.rules import Method
+from fabsched.schedule.trial import Bench
+from fabsched.schedule.walk import Walk
 
 EACH = 750
 """Scenarios carried out for a try, on average; turns a bound on work into a number of tries."""
 
-TWICE = 0.35
-"""How often two changes are made at once."""
+STAGES = ((4, 0.3), (2, 1.0))
+"""How many searches go on side by side until which share of the work is done."""
 
+FEW = 8_000_000
+"""With less work than this there is no time for more than two starts."""
 
-@dataclass(slots=True)
-class _Walk:
-    """Where a search is.
-
-    Attributes:
-        plan: the present one.
-        glance: its value on a few scenarios.
-        value: its value on all.
-        past: values of the last tries.
-    """
-
-    plan: Plan
-    glance: float
-    value: float
-    past: list[float]
+PULSE = 400_000
+"""Entries each search carries out before somebody looks in: a twentieth of a second, about."""
 
 
 def tries_for(judge: Judge, effort: Effort) -> int:
-    """How many changes a search may try; fewer where each costs more."""
-    entries = max(1, len(judge.draws.frame.entries))
+    """How many changes a single search may try; fewer where each costs more."""
+    entries = max(1, len(judge.weekend.standing))
     return min(effort.most_tries, effort.search // (entries * EACH))
 
 
 def improved(judge: Judge, start: Plan, *, tries: int, seed: int, watch: Watch = UNWATCHED) -> Plan:
-    """The best plan found by moving and swapping activities; the start itself if none is better.
+    """The best plan found by a single search; the start itself if none is better.
 
     Args:
         judge: scores plans.
@@ -62,39 +54,90 @@ def improved(judge: Judge, start: Plan, *, tries: int, seed: int, watch: Watch =
     Raises:
         Cancelled: the watch said stop.
     """
-    if len(start.order) < 2:
-        return start
-    rng = np.random.default_rng(seed)
-    glances = Judge(judge.draws.head(GLANCE), threads=1)
-    value = judge.score(start).value
-    walk = _Walk(start, glances.score(start).value, value, [value] * MEMORY)
-    best = start
+    walk = _walk(judge, start, [seed])
     for turn in range(tries):
         check(watch)
         watch.report(turn / tries, "search")
-        _step(walk, judge, glances, changed(walk.plan, rng), turn)
-        if judge.score(walk.plan).value > judge.score(best).value:
-            best = walk.plan
-    return max((start, best), key=lambda plan: merit(judge, plan))
+        walk.step()
+    return max((start, walk.best_plan), key=lambda plan: merit(judge, plan))
 
 
-def _step(walk: _Walk, judge: Judge, glances: Judge, plan: Plan, turn: int) -> None:
-    """Look at a change, and make it if it does no harm."""
-    glance = glances.score(plan).value
-    if glance >= walk.glance - CLEARLY:
-        value = judge.score(plan).value
-        if value >= min(walk.value, walk.past[turn % MEMORY]):
-            walk.plan, walk.glance, walk.value = plan, glance, value
-    walk.past[turn % MEMORY] = walk.value
+def searched(
+    judge: Judge,
+    starts: Sequence[Plan],
+    *,
+    work: int,
+    seed: int,
+    watch: Watch = UNWATCHED,
+    live: Live = UNHEARD,
+) -> Plan:
+    """The best plan found from some starts; the best of these if none is better.
+
+    Args:
+        judge: scores plans.
+        starts: where to begin, the best first.
+        work: entries to carry out, over all plans and scenarios.
+        seed: of the choice of changes, not below zero.
+        watch: told of the progress, asked whether to stop.
+        live: hears of better plans; ends the search when it has enough.
+
+    Raises:
+        Cancelled: the watch said stop.
+        ValueError: there are no starts.
+    """
+    idle = not work or not (judge.weekend.swaps or len(starts[0].order) > 1)
+    found = [] if idle else _Searches(judge, work, watch, live).run(starts, seed)
+    return max((*starts, *found), key=lambda plan: merit(judge, plan))
 
 
-def changed(plan: Plan, rng: np.random.Generator) -> Plan:
-    """The plan with one activity moved or two swapped, sometimes with two such changes."""
-    order = list(plan.order)
-    for _ in range(1 + (rng.random() < TWICE)):
-        a, b = (int(i) for i in rng.choice(len(order), 2, replace=False))
-        if rng.random() < 0.5:
-            order[a], order[b] = order[b], order[a]
-        else:
-            order.insert(b, order.pop(a))
-    return replace(plan, order=tuple(order))
+def _walk(judge: Judge, start: Plan, seed: Sequence[int]) -> Walk:
+    changer = Changer(judge.weekend, np.random.default_rng(seed))
+    return Walk(Bench(judge), changer, draft_of(judge.weekend, start))
+
+
+@dataclass(slots=True)
+class _Searches:
+    """Searches side by side.
+
+    Attributes:
+        judge: scores plans.
+        work: entries to carry out in all.
+        watch, live: see `searched`.
+        spent: entries carried out so far, by given up searches too.
+        told: value of the best plan that was told of.
+    """
+
+    judge: Judge
+    work: int
+    watch: Watch
+    live: Live
+    spent: int = 0
+    told: float = -np.inf
+
+    def run(self, starts: Sequence[Plan], seed: int) -> list[Plan]:
+        """The best plans of all that were not given up."""
+        stages = STAGES if self.work >= FEW else STAGES[1:]
+        places = range(stages[0][0])
+        walks = [_walk(self.judge, starts[n % len(starts)], [seed, n]) for n in places]
+        self.spent = sum(walk.bench.spent for walk in walks)
+        with ThreadPoolExecutor(THREADS) as pool:
+            for kept, share in stages:
+                walks = sorted(walks, key=lambda walk: -walk.best_value)[:kept]
+                self._go_on(pool, walks, round(share * self.work))
+        return [walk.best_plan for walk in walks]
+
+    def _go_on(self, pool: Executor, walks: Sequence[Walk], until: int) -> None:
+        """Let all of them search until so much is spent in all."""
+        while self.spent < until and not self.live.enough():
+            self.watch.report(min(1.0, self.spent / self.work), "search")
+            check(self.watch)
+            pulse = min(PULSE, (until - self.spent) // len(walks) + 1)
+            self.spent += sum(pool.map(Walk.go_on, walks, repeat(pulse)))
+            self._tell(max(walks, key=lambda walk: walk.best_value))
+
+    def _tell(self, walk: Walk) -> None:
+        """Say so if a better plan was found."""
+        if walk.best_value > self.told:
+            self.told = walk.best_value
+            on_time = self.judge.score(walk.best_plan).on_time
+            self.live.better(Sofar(plan=walk.best_plan, on_time=on_time, method=Method.SEARCH))

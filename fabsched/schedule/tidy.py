@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from fabsched.model.plan import Plan
 from fabsched.model.weekend import Run
+from fabsched.schedule.carried import carried_out
 from fabsched.schedule.needs import asked_for
 from fabsched.schedule.race import Judge, merit
 
@@ -23,7 +24,7 @@ def tidied(judge: Judge, plan: Plan) -> Plan:
         judge: scores plans.
         plan: the plan.
     """
-    asked = asked_for(judge.weekend)
+    asked = asked_for(carried_out(judge.weekend, plan))
     last = replace(plan, order=tuple(sorted(plan.order, key=lambda ident: ident not in asked)))
     better = max((plan, last), key=lambda each: (merit(judge, each)[:3], each is last))
     return replace(better, order=_in_rows(judge.weekend.activities, better.order))

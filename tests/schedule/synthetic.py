@@ -88,7 +88,7 @@ def synthetic_weekend(count: int, seed: int) -> Weekend:
         horizon_s=horizon,
         hands=tuple(Hands(id=who, name=who, base="home", windows=_up()) for who in names),
         sites=(
-            Site(id="home", name="Home", windows=always),
+            Site(id="home", name="Home", windows=_home()),
             Site(id="lab", name="Lab", windows=lab),
         ),
         stations=(
@@ -121,7 +121,12 @@ def lasers(size: Size) -> tuple[str, ...]:
 
 
 def _up() -> Windows:
-    """From eight until half past eleven with two pauses for meals."""
+    """From eight until half past eleven."""
+    return clock((0, 5.5), *((24 * day + 14, 24 * day + 29.5) for day in range(DAYS)))
+
+
+def _home() -> Windows:
+    """The same without two meals, which are eaten at home: in the lab one goes on cutting."""
     meals = ((14, 18.5), (19.25, 24.5), (25.25, 29.5))
     daily = [(24 * day + a, 24 * day + b) for day in range(DAYS) for a, b in meals]
     return clock((0, 5.5), *daily)

@@ -1,0 +1,101 @@
+"""Small changes to a plan: of the order of urgency, and of what is decided."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabsched.model.plan import Plan
+from fabsched.model.weekend import Swap, Weekend
+from fabsched.schedule.taking import Taken, plan_of, taken_for
+
+TWICE = 0.35
+"""How often two changes are made at once."""
+
+SWAPS = 0.25
+"""How often a change is one of what is carried out rather than of the order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A plan as it is changed.
+
+    Attributes:
+        order: ids of all activities that are carried out, the most urgent first.
+        taken: what is decided.
+    """
+
+    order: tuple[str, ...]
+    taken: Taken
+
+    def plan(self, weekend: Weekend) -> Plan:
+        """The plan it stands for."""
+        return plan_of(weekend, self.order, self.taken.live)
+
+
+class Changer:
+    """Makes changes at random.
+
+    Args:
+        weekend: what is planned.
+        rng: where chance comes from.
+    """
+
+    def __init__(self, weekend: Weekend, rng: np.random.Generator) -> None:
+        self._weekend, self._rng = weekend, rng
+        self._kinds = sorted({swap.kind for swap in weekend.swaps})
+        self._ids = [activity.id for activity in weekend.activities]
+
+    def changed(self, draft: Draft) -> Draft:
+        """The draft with a change, sometimes with two."""
+        for _ in range(1 + (self._rng.random() < TWICE)):
+            draft = self._once(draft)
+        return draft
+
+    def _once(self, draft: Draft) -> Draft:
+        if self._weekend.swaps and self._rng.random() < SWAPS:
+            return self.swapped(draft)
+        if len(draft.order) < 2:
+            return draft
+        return replace(draft, order=self._moved(draft.order))
+
+    def _moved(self, order: tuple[str, ...]) -> tuple[str, ...]:
+        """One activity moved, or two in each other's place."""
+        new = list(order)
+        a, b = (int(i) for i in self._rng.integers(len(new), size=2))
+        if self._rng.random() < 0.45:
+            new[a], new[b] = new[b], new[a]
+        else:
+            new.insert(b, new.pop(a))
+        return tuple(new)
+
+    def swapped(self, draft: Draft) -> Draft:
+        """One swap taken, or left again; nothing if what was drawn is not possible."""
+        kind = self._kinds[int(self._rng.integers(len(self._kinds)))]
+        swaps = [s for s in self._weekend.swaps if s.kind is kind and _is_open(draft.taken, s)]
+        if not swaps:
+            return draft
+        swap = swaps[int(self._rng.integers(len(swaps)))]
+        if swap not in draft.taken.swaps:
+            return Draft(self._instead(draft.order, swap.out, swap.into), draft.taken.taking(swap))
+        left = draft.taken.leaving(swap)
+        if left is None:
+            return draft
+        return Draft(self._instead(draft.order, swap.into, swap.out), left)
+
+    def _instead(
+        self, order: tuple[str, ...], out: frozenset[str], into: frozenset[str]
+    ) -> tuple[str, ...]:
+        """The order with some activities where others were: each as urgent as the first of these."""
+        first = next((place for place, ident in enumerate(order) if ident in out), len(order))
+        before, after = ([i for i in o if i not in out] for o in (order[:first], order[first:]))
+        return (*before, *(ident for ident in self._ids if ident in into), *after)
+
+
+def _is_open(taken: Taken, swap: Swap) -> bool:
+    return swap in taken.swaps or taken.allows(swap)
+
+
+def draft_of(weekend: Weekend, plan: Plan) -> Draft:
+    """A plan to be changed."""
+    live = frozenset(plan.order) - plan.dropped
+    return Draft(tuple(i for i in plan.order if i in live), taken_for(weekend, live))

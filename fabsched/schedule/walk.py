@@ -1,0 +1,80 @@
+"""One search: small changes under the same luck, kept if they do no harm."""
+
+from dataclasses import dataclass, field
+
+from fabsched.model.plan import Plan
+from fabsched.model.weekend import Weekend
+from fabsched.schedule.moves import Changer, Draft
+from fabsched.schedule.trial import Bench, Reals
+
+MEMORY = 20
+"""A change is kept if the plan is no worse than this many tries ago (late acceptance: Burke and
+Bykov, European Journal of Operational Research 258(1), 2017)."""
+
+TRY = 1000
+"""What thinking of a change and compiling it costs, in entries carried out; measured on weekends of 40
+activities."""
+
+
+@dataclass(slots=True)
+class Walk:
+    """Where a search is.
+
+    Attributes:
+        bench: carries plans out.
+        changer: proposes changes.
+        draft: the present plan.
+        values: its value in each scenario.
+        best: the best plan so far.
+        best_value: its mean value.
+        tries: how many changes have been looked at.
+    """
+
+    bench: Bench
+    changer: Changer
+    draft: Draft
+    values: Reals = field(init=False, repr=False)
+    best: Draft = field(init=False)
+    best_value: float = field(init=False)
+    tries: int = 0
+    _past: list[float] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Carry the first plan out."""
+        self.values = self.bench.values(self.draft.plan(self._weekend))
+        self.best, self.best_value = self.draft, self._value
+        self._past = [self._value] * MEMORY
+
+    @property
+    def _weekend(self) -> Weekend:
+        return self.bench.draws.frame.weekend
+
+    @property
+    def _value(self) -> float:
+        return float(self.values.mean())
+
+    @property
+    def best_plan(self) -> Plan:
+        """The best plan so far."""
+        return self.best.plan(self._weekend)
+
+    def go_on(self, work: int) -> int:
+        """Try changes until so many entries, or a few more, have been carried out; how many exactly."""
+        before = self.bench.spent
+        while self.bench.spent - before < work:
+            self.step()
+        return self.bench.spent - before
+
+    def step(self) -> None:
+        """Look at a change, and make it if it does no harm."""
+        self.tries += 1
+        draft = self.changer.changed(self.draft)
+        self.bench.spent += TRY
+        least = min(self._value, self._past[self.tries % MEMORY])
+        plan, allowed = draft.plan(self._weekend), self._value - least
+        values = self.bench.values_if_near(plan, self.values, allowed)
+        if values is not None and values.mean() >= least:
+            self.draft, self.values = draft, values
+            if self._value > self.best_value:
+                self.best, self.best_value = draft, self._value
+        self._past[self.tries % MEMORY] = self._value

@@ -1,0 +1,57 @@
+"""Small changes to a plan."""
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fabsched.schedule.moves import Changer, draft_of
+from fabsched.schedule.rules import proposals
+from fabsched.schedule.taking import nothing_taken
+from tests.model.made import task, weekend
+from tests.schedule.synthetic import synthetic_weekend
+
+SEEDS = st.integers(0, 2**32 - 1)
+
+
+@settings(max_examples=40)
+@given(st.integers(6, 50), SEEDS)
+def test_a_changed_plan_is_a_plan(count: int, seed: int) -> None:
+    """It names everything that is carried out once, and that is reached by swaps alone."""
+    found = synthetic_weekend(count, seed % 50)
+    changer = Changer(found, np.random.default_rng(seed))
+    draft = draft_of(found, proposals(found)[0].plan)
+    for _ in range(60):
+        draft = changer.changed(draft)
+        reached = nothing_taken(found).as_many(draft.taken.swaps)
+        assert sorted(draft.order) == sorted(draft.taken.live) == sorted(reached.live)
+    plan = draft.plan(found)
+    assert sorted((*plan.order, *plan.dropped)) == sorted(a.id for a in found.activities)
+
+
+def test_every_kind_of_change_happens() -> None:
+    """The order changes, and every swap is taken now and then."""
+    found = synthetic_weekend(40, 1)
+    changer = Changer(found, np.random.default_rng(0))
+    start = draft_of(found, proposals(found)[0].plan)
+    after = [changer.changed(start) for _ in range(600)]
+    assert {swap for draft in after for swap in draft.taken.swaps} == set(found.swaps)
+    assert len({draft.order for draft in after}) > 300
+
+
+def test_what_is_swapped_in_is_as_urgent_as_what_went_out() -> None:
+    """Until the search moves it."""
+    found = synthetic_weekend(40, 1)
+    changer = Changer(found, np.random.default_rng(0))
+    start = draft_of(found, proposals(found)[0].plan)
+    for _ in range(400):
+        draft = changer.swapped(start)
+        for swap in draft.taken.swaps:
+            first = min(start.order.index(ident) for ident in swap.out)
+            assert min(draft.order.index(ident) for ident in swap.into) == first
+
+
+def test_one_activity_has_no_order_to_change() -> None:
+    """The plan stays as it is."""
+    found = weekend(task("wire"))
+    draft = draft_of(found, proposals(found)[0].plan)
+    assert Changer(found, np.random.default_rng(0)).changed(draft) == draft
