@@ -9,18 +9,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import count
 from pathlib import Path
-from typing import Protocol, TypeVar
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
-from fabsched.model.shapes import Drawing, Mesh
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.session.inputs import EstimateInput, PlanInput
 from fabsched.session.new_parts import Adopted, adopt_all
 from fabsched.session.stock_records import Stock
+
+if TYPE_CHECKING:  # brings in numpy, which the command line does not start with
+    from fabsched.model.shapes import Drawing, Mesh
 
 _numbers = count(1)
 
@@ -219,7 +221,7 @@ class LookResponse:
     """
 
     id: int
-    shape: Mesh | Drawing | None
+    shape: "Mesh | Drawing | None"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
