@@ -93,7 +93,7 @@ def _facts(best: Variant, against: Variant) -> dict[str, Fact]:
     lost, other = (v.exposure.p90_s if v.exposure else 0.0 for v in (best, against))
     plates = best.pick or against.pick
     return {
-        "plates": len(plates),
+        "plates": ", ".join(str(number + 1) for number in plates),
         "chance": f"{best.on_time:.0%}",
         "other": f"{against.on_time:.0%}",
         "lost": round(lost / HOUR_S, 1),

@@ -1,0 +1,144 @@
+"""`fabsched compare`: from a part of a project to the ways to make it, and to files."""
+
+import io
+import json
+from contextlib import redirect_stdout
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fabsched.files.parts import read_part
+from fabsched.files.project_edit import write_project
+from fabsched.files.project_toml import read_project
+from fabsched.files.stl import write_stl
+from fabsched.model.project import Work
+from fabsched.model.shapes import Drawing, Mesh
+from fabsched.model.spread import Spread
+from fabsched.session.edits import put_all
+from tests.advise import bodies
+from tests.cli.made import NOW, Started, square
+from tests.cli.test_plan_verb import SHOP
+
+SHEET = """\
+[[sheet]]
+id = "clear"
+material = "acrylic"
+thickness_mm = 3.0
+size_mm = [600, 300]
+"""
+NOW_TEXT = NOW.isoformat()
+
+
+@pytest.fixture(scope="module")
+def box(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A project with a bracket of two plates, a cut and some work, at home."""
+    root = tmp_path_factory.mktemp("compare")
+    write_stl(root / "bracket.stl", bodies.bracket())
+    files = [root / "bracket.stl", square(root / "base.svg")]
+    argv = ("new", root / "box", "--deadline", "2026-10-24T18:00", "--zone", "Europe/Berlin")
+    assert Started().run(*argv, *files) == 0
+    (root / "box" / "shop.toml").write_text(f"{SHOP}{SHEET}")
+    work = Work(id="join", name="Join", minutes=Spread(50, 60, 90), after=("bracket", "base"))
+    write_project(root / "box", put_all([work])(read_project(root / "box")))
+    return root / "box"
+
+
+@pytest.fixture(scope="module")
+def compared(box: Path) -> Any:
+    """The document of the bracket, its files written beside the project."""
+    out = io.StringIO()
+    argv = ("compare", box, "bracket", "--json", "--now", NOW_TEXT, "--write", box.parent / "out")
+    with redirect_stdout(out):
+        assert Started().run(*argv) == 0
+    return json.loads(out.getvalue())
+
+
+def test_the_document_has_all_its_keys(compared: Any) -> None:
+    """Keys are a contract: they may be added to, never renamed."""
+    assert {"part", "plates", "near", "variants", "verdict", "cautions", "files"} <= set(compared)
+    keys = {
+        "plates",
+        "hindered",
+        "print_s",
+        "cut_s",
+        "hands_s",
+        "mass_g",
+        "sheet_mm2",
+        "cost",
+        "trips",
+        "warp",
+        "exposure",
+        "on_time",
+        "finish_p50",
+        "deflection",
+        "parts",
+        "screws",
+        "joints",
+        "volume_mm3",
+    }
+    assert all(keys <= set(variant) for variant in compared["variants"])
+
+
+def test_the_ways_of_a_bracket(compared: Any) -> None:
+    """Whole, both plates, each alone; two plates of 3 mm with areas as drawn."""
+    assert [variant["plates"] for variant in compared["variants"]] == [[], [1, 2], [1], [2]]
+    assert [plate["area_mm2"] for plate in compared["plates"]] == pytest.approx([4800, 4800])
+    whole, both = compared["variants"][:2]
+    assert both["mass_g"] < whole["mass_g"]
+    assert both["print_s"] < whole["print_s"]
+    assert whole["cut_s"] == 0 < both["cut_s"]
+    assert both["hands_s"] > whole["hands_s"]
+    assert both["exposure"]["p90_s"] < whole["exposure"]["p90_s"]
+    volume = both["volume_mm3"]
+    assert volume["plates"] + volume["pieces"] + volume["removed"] == pytest.approx(31_205)
+
+
+def test_the_verdict_names_a_way(compared: Any) -> None:
+    """One sentence, and the number of the way it is about."""
+    verdict = compared["verdict"]
+    assert verdict["text"].endswith(".")
+    assert not any(f"({fact})" in verdict["text"] for fact in ("plates", "chance", "lost"))
+    assert 0 <= verdict["best"] < 4
+
+
+def test_cautions_are_said(compared: Any) -> None:
+    """The laser and the estimate of the deflection."""
+    assert len(compared["cautions"]) == 2
+
+
+def test_files_are_written_and_read_back(compared: Any) -> None:
+    """An outline for every plate and a closed mesh for every piece."""
+    paths = [Path(path) for path in compared["files"]]
+    assert all(path.exists() for path in paths)
+    shapes = [read_part(p, "mm") for p in paths if p.suffix in {".dxf", ".stl"}]
+    assert any(isinstance(shape, Drawing) for shape, _ in shapes)
+    meshes = [(shape, found) for shape, found in shapes if isinstance(shape, Mesh)]
+    assert all(not found for _, found in meshes)
+
+
+@pytest.mark.parametrize(
+    ("part", "more", "said"),
+    [
+        ("gone", (), "'gone' is not defined"),
+        ("base", (), "printed parts with a solid file"),
+        ("bracket", ("--plates", "7", "--write", "out"), "there is no plate 7"),
+    ],
+)
+def test_what_is_wrong_is_said_in_one_line(
+    box: Path, part: str, more: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A part or plate there is not, or one that is cut anyway: code 2 and one line."""
+    assert Started().run("compare", box, part, "--now", NOW_TEXT, *more) == 2
+    error = capsys.readouterr().err.strip()
+    assert said in error
+    assert "\n" not in error
+
+
+def test_people_get_a_table(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without --json the ways stand side by side, with the verdict below."""
+    assert Started().run("compare", box, "bracket", "--now", NOW_TEXT) == 0
+    out = capsys.readouterr().out
+    assert "plates 1, 2" in out
+    assert "Plate 1: 3 mm sheet" in out
+    assert "in time" in out.lower()
