@@ -10,6 +10,7 @@ from ezdxf.filemanagement import new, readfile
 from svgelements import SVG, Group
 from svgelements import Path as Curve
 
+from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Operation
 from fabsched.model.project import Part
@@ -18,7 +19,7 @@ from fabsched.schedule.names import Namer
 from fabsched.schedule.sheets import cut_runs
 from fabsched.session.export_request import ExportRequest
 from fabsched.session.part_jobs import Digests, estimate_request
-from tests.estimate.test_cutting import LASER, SHEET
+from tests.estimate.test_cutting import LASER, SHEET, SHIPPED
 from tests.session.test_estimating import SHOP
 from tests.session.test_exporting import BLOCK, folder, request
 
@@ -133,3 +134,14 @@ def test_watching_and_cleaning_are_planned_and_told(exporting: ExportRequest) ->
     assert longer.clear_s == run.clear_s + minutes_s(13)
     (card,) = exporting.run().run_sheet.cards
     assert any("stay 2 min" in line and "6 min to clean" in line for line in card.lines)
+
+
+@pytest.mark.parametrize("name", ["vinyl", "White-PVC", "neoprene", "foam_core", "FR4"])
+def test_other_names_of_what_must_not_be_cut_are_refused(name: str, folder: Path) -> None:
+    """With the reason, wherever the name comes from; nothing is estimated."""
+    drawing(folder / "plate.dxf")
+    shop = replace(WANTED, sheet_materials=tuple(SHIPPED.values()))
+    with pytest.raises(InputError) as caught:
+        estimate_request(replace(PART, material=name), folder, shop, Digests())
+    assert caught.value.code is Fault.MATERIAL_FORBIDDEN
+    assert caught.value.facts["reason"]
