@@ -116,9 +116,9 @@ def plan_document(
         "deadline": iso(weekend.deadline_s, zone),
         "finish": _moment(finish_s, zone),
         "spare_s": None if finish_s is None else weekend.deadline_s - finish_s,
-        "odds": _odds(answer.odds, zone),
+        "odds": odds_document(answer.odds, zone),
         "wanted_odds": weekend.wanted_odds,
-        "runs": [_run(run, answer, zone) for run in weekend.activities if isinstance(run, Run)],
+        "runs": [_run(run, answer, zone) for run in _told(weekend, answer)],
         "blocks": [_block(block, zone) for block in answer.course.blocks],
         "order": list(answer.plan.order),
         "dropped": sorted(answer.plan.dropped),
@@ -127,6 +127,19 @@ def plan_document(
         "solver": _solver(answer, now_s),
         "method": answer.method,
     }
+
+
+def _told(weekend: Weekend, answer: Answer) -> list[Run]:
+    """Runs that are carried out, and usual ones of parts that are left out."""
+    runs = [activity for activity in weekend.activities if isinstance(activity, Run)]
+    carried = [run for run in runs if run.id not in answer.plan.dropped]
+    made = {part for run in carried for part, _ in run.cargo}
+    return [
+        run
+        for run in runs
+        if run in carried
+        or (run.id in weekend.standing and not made.issuperset(part for part, _ in run.cargo))
+    ]
 
 
 def export_document(
@@ -143,7 +156,7 @@ def export_document(
         "deadline": iso(given.weekend.deadline_s, zone),
         "finish": _moment(finish_s, zone),
         "spare_s": given.weekend.deadline_s - finish_s if finish_s < NEVER else None,
-        "odds": _odds(given.answer.odds, zone),
+        "odds": odds_document(given.answer.odds, zone),
         "files": [
             {"kind": file.kind, "path": str(file.path), "run": file.run or None} for file in files
         ],
@@ -184,7 +197,8 @@ def _warp(warp: Warp | None) -> Document | None:
     return {"score": str(warp.level), "reason": reason}
 
 
-def _odds(odds: Odds, zone: ZoneInfo) -> Document:
+def odds_document(odds: Odds, zone: ZoneInfo) -> Document:
+    """How sure it is, and when it is done."""
     moments = {"p10": odds.p10_s, "p50": odds.p50_s, "p90": odds.p90_s}
     return {
         "on_time": odds.on_time,

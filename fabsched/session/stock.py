@@ -63,14 +63,15 @@ def sheets_short(project: Project, shop: Shop, weekend: Weekend) -> tuple[Findin
     Args:
         project: what is wanted.
         shop: what there is.
-        weekend: its cuts, one run for each sheet.
+        weekend: its cuts, one run for each sheet; those that count are made if no swap is taken.
     """
     sheets = {
         part.id: (part.material, part.thickness_mm)
         for part in project.parts
         if part.route is Route.CUT
     }
-    runs = [run for run in weekend.activities if isinstance(run, Run) and run.cargo]
+    usual = (a for a in weekend.activities if a.id in weekend.standing)
+    runs = [run for run in usual if isinstance(run, Run) and run.cargo]
     want = Counter(sheets[run.cargo[0][0]] for run in runs if run.cargo[0][0] in sheets)
     have: Counter[tuple[str, float | None]] = Counter()
     for sheet in shop.sheets:

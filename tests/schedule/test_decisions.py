@@ -10,10 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabsched.model.estimates import Route
+from fabsched.model.plan import Plan
 from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Run, Swap, Task, Turn, Weekend
 from fabsched.model.windows import Windows
+from fabsched.schedule.checked_choice import choice_faults
 from tests.schedule.projects import ESTIMATES, HOURS, NOW_S, PROJECT, SHOP, estimate, weekend
 
 State = frozenset[str]
@@ -217,6 +219,8 @@ def test_swaps_of_any_project_are_sound(case: tuple[Project, Weekend]) -> None:
             wanted = item.copies if isinstance(item, Part) else 1
             assert made[item.id] in {0, wanted}
         check_gates(project, found, state)
+        plan = Plan(order=tuple(sorted(state)), dropped=frozenset(ids - state))
+        assert not list(choice_faults(found, plan))
 
 
 def test_first_way_stands_and_others_take_its_place() -> None:
