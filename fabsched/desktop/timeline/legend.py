@@ -7,8 +7,9 @@ from PySide6.QtCore import QLineF
 from PySide6.QtGui import QColor, QPainter, QPen
 
 from fabsched.desktop.timeline.geometry import Rect
-from fabsched.desktop.timeline.look import PURPLE, SKY, Look, faded
-from fabsched.desktop.timeline.shapes import draw_block, draw_hold, qrect
+from fabsched.desktop.timeline.look import BLUE, PURPLE, SKY, Look, faded
+from fabsched.desktop.timeline.shapes import draw_block, draw_hold, draw_tail, qrect
+from fabsched.desktop.timeline.trace import BAR_PX
 from fabsched.model.plan import Block, Kind
 
 SAMPLE_PX, FOOT_PX = 30.0, 6.0
@@ -55,6 +56,19 @@ def _skyline(painter: QPainter, look: Look, rect: Rect) -> None:
         painter.fillRect(qrect(step), faded(SKY, 0.85))
 
 
+def _chain(painter: QPainter, look: Look, rect: Rect) -> None:
+    """A bar over a plate."""
+    painter.fillRect(qrect(rect), QColor(look.scheme.lane))
+    painter.setPen(QPen(QColor(look.scheme.ink), BAR_PX))
+    painter.drawLine(QLineF(rect.x, rect.y + 1, rect.right, rect.y + 1))
+
+
+def _tail(painter: QPainter, look: Look, rect: Rect) -> None:
+    """A foot that fades."""
+    del look
+    draw_tail(painter, QColor(BLUE), rect, rect.h / 2)
+
+
 ENTRIES: tuple[tuple[Sample, str], ...] = (
     (_block(Kind.RUN), "machine runs alone"),
     (_block(Kind.RUN, attended=True), "hands stay with the machine"),
@@ -64,6 +78,8 @@ ENTRIES: tuple[tuple[Sample, str], ...] = (
     (_block(Kind.GATE), "gate: looks for a fault"),
     (_block(Kind.TRAVEL), "on the way"),
     (_shade, "closed, quiet or not free"),
+    (_chain, "decides the finish"),
+    (_tail, "may take longer"),
     (_skyline, "how many weekends are done by then"),
 )
 

@@ -22,6 +22,7 @@ from fabsched.desktop.timeline.marks import (
 )
 from fabsched.desktop.timeline.scene import Lane, LaneKind
 from fabsched.desktop.timeline.shapes import draw_block, draw_hold, draw_tail, qrect
+from fabsched.desktop.timeline.trace import draw_chain
 from fabsched.model.plan import Block
 from fabsched.model.units import DAY_S
 
@@ -102,6 +103,18 @@ def _blocks(canvas: Canvas) -> None:
         _tails(canvas, index, lane)
     for index, lane in enumerate(canvas.scene.lanes):
         _lane_blocks(canvas, index, lane)
+    draw_chain(canvas, _chain_rects(canvas))
+
+
+def _chain_rects(canvas: Canvas) -> dict[str, Rect]:
+    """Where the blocks that decide the finish lie, as far as they can be seen."""
+    wanted = frozenset(canvas.scene.chain)
+    return {
+        block.id: block_rect(canvas, canvas.frame.slot(index), block.start_s, block.end_s)
+        for index, lane in enumerate(canvas.scene.lanes)
+        for block in lane.blocks
+        if block.id in wanted and canvas.sees(block.start_s, block.end_s)
+    }
 
 
 def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> None:

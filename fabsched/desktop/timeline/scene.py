@@ -15,6 +15,7 @@ from fabsched.model.plan import Answer, Block, Kind, Odds
 from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Hands, Station, Weekend
 from fabsched.model.windows import NEVER, Windows
+from fabsched.schedule.chains import chain
 
 BEFORE_S, AFTER_S = HOUR_S // 2, 3 * HOUR_S
 """Shown before the first and after the last thing worth seeing."""
@@ -119,6 +120,7 @@ class Scene:
         numbers: number of each block's step, by id.
         tails: until when each block lasts in nine of ten cases, by id, where that is later.
         ends: id of the last block of each activity, by the activity's id.
+        chain: ids of the blocks that decide the finish, the first one first.
     """
 
     zone: ZoneInfo
@@ -134,6 +136,7 @@ class Scene:
     numbers: Mapping[str, int] = field(default_factory=dict)
     tails: Mapping[str, int] = field(default_factory=dict)
     ends: Mapping[str, str] = field(default_factory=dict)
+    chain: tuple[str, ...] = ()
 
     def block(self, ident: str) -> Block | None:
         """The block of that id, if there is one."""
@@ -181,6 +184,7 @@ def scene(weekend: Weekend, answer: Answer) -> Scene:
         numbers={step.block.id: step.number for step in steps},
         tails=tails_of(weekend, answer.course.blocks),
         ends={activity: block.id for activity, block in done.items()},
+        chain=tuple(reversed(chain(answer.course))),
     )
 
 

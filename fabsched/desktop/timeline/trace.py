@@ -1,0 +1,40 @@
+"""The chain that decides the finish, traced over the blocks."""
+
+from itertools import pairwise
+
+from PySide6.QtCore import QLineF, QPointF, Qt
+from PySide6.QtGui import QColor, QPainterPath, QPen
+
+from fabsched.desktop.timeline.canvas import Canvas
+from fabsched.desktop.timeline.geometry import Rect
+
+BAR_PX, LINK_PX = 3.0, 1.4
+"""How strong the trace is on a block and between two."""
+BEND_PX = 10.0
+"""How far before the next block the trace goes over to its lane."""
+
+
+def draw_chain(canvas: Canvas, rects: dict[str, Rect]) -> None:
+    """Draw a bar along the top of every block of the chain, and lines from one to the next.
+
+    Args:
+        canvas: where.
+        rects: where the blocks of the chain lie, by id; those out of sight may be missing.
+    """
+    ink = QColor(canvas.look.scheme.ink)
+    canvas.painter.setPen(QPen(ink, BAR_PX, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
+    seen = [rects[ident] for ident in canvas.scene.chain if ident in rects]
+    canvas.painter.drawLines([QLineF(r.x, r.y, r.right, r.y) for r in seen])
+    canvas.painter.setPen(QPen(ink, LINK_PX, Qt.PenStyle.DotLine))
+    canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
+    for first, then in pairwise(seen):
+        canvas.painter.drawPath(_link(first, then))
+
+
+def _link(first: Rect, then: Rect) -> QPainterPath:
+    """From the end of a bar to the beginning of the next, along the first lane, then over."""
+    turn = max(first.right, then.x - BEND_PX)
+    path = QPainterPath(QPointF(first.right, first.y))
+    path.lineTo(QPointF(turn, first.y))
+    path.lineTo(QPointF(then.x, then.y))
+    return path
