@@ -15,6 +15,7 @@ from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Run, Swap, Task, Turn, Weekend
 from fabsched.model.windows import Windows
+from fabsched.schedule.answers import checked_course
 from fabsched.schedule.checked_choice import choice_faults
 from tests.schedule.projects import ESTIMATES, HOURS, NOW_S, PROJECT, SHOP, estimate, weekend
 
@@ -221,6 +222,18 @@ def test_swaps_of_any_project_are_sound(case: tuple[Project, Weekend]) -> None:
         check_gates(project, found, state)
         plan = Plan(order=tuple(sorted(state)), dropped=frozenset(ids - state))
         assert not list(choice_faults(found, plan))
+
+
+@settings(max_examples=15, deadline=None)
+@given(open_projects())
+def test_every_choice_can_be_carried_out(case: tuple[Project, Weekend]) -> None:
+    """Wherever swaps lead, the dispatch rule comes to an end and the checker finds nothing."""
+    _, found = case
+    every = {activity.id for activity in found.activities}
+    for state in sorted(reachable(found, 20), key=sorted):
+        order = tuple(a.id for a in found.activities if a.id in state)
+        course = checked_course(found, Plan(order=order, dropped=frozenset(every - state)))
+        assert course.done_s.keys() == state
 
 
 def test_first_way_stands_and_others_take_its_place() -> None:
