@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import pytest
 from PySide6.QtGui import QColor
 
 from fabsched.desktop.timeline.look import LIGHT
@@ -9,6 +10,8 @@ from fabsched.desktop.timeline.scene import scene
 from fabsched.model.plan import Reason, Why
 from tests.desktop import made
 from tests.desktop.timeline.test_paint import colour, draw, far
+
+pytestmark = pytest.mark.usefixtures("qapp")
 
 
 def test_blocks_of_the_chain_have_a_bar_along_their_top() -> None:
