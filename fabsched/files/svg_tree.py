@@ -25,7 +25,7 @@ class Element:
 
     Attributes:
         tag: its name without namespace.
-        attributes: as written, names without namespace.
+        attributes: as written, links and labels without namespace.
         line: where it begins.
         children: in order.
     """
@@ -150,7 +150,7 @@ class _Builder:
             raise InputError(Fault.NESTING_TOO_DEEP, self.where, limit=MOST_ELEMENTS)
         if len(self.stack) > DEEPEST:
             raise InputError(Fault.NESTING_TOO_DEEP, self.where, limit=DEEPEST)
-        plain = {key.removeprefix(XLINK): value for key, value in attributes.items()}
+        plain = {_plain(key): value for key, value in attributes.items()}
         tag = name.rpartition(" ")[2]
         element = Element(tag, plain, self.parser.CurrentLineNumber)
         self.stack[-1].children.append(element)
@@ -171,6 +171,11 @@ def _count(root: Element, by_id: Mapping[str, Element], where: str) -> None:
         return len(inside), Counter(t for t in targets if t and t in by_id)
 
     count_instances("", contents, MOST_ELEMENTS, where)
+
+
+def _plain(name: str) -> str:
+    """An attribute's name as it is asked for: links, and labels of any namespace, without theirs."""
+    return "label" if name.endswith(" label") else name.removeprefix(XLINK)
 
 
 def _rules(sheet: str) -> dict[str, dict[str, str]]:

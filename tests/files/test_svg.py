@@ -68,6 +68,24 @@ def test_a_caller_may_name_the_groups() -> None:
     assert [outline.operation for outline in drawing.outlines] == [Operation.ENGRAVE] * 2
 
 
+@pytest.mark.parametrize("name", ["aria-label", "id", "class", "k:label"])
+def test_groups_are_known_by_label_id_or_class(name: str, tmp_path: Path) -> None:
+    """A label may come from WAI-ARIA or from whatever drew the file; all layers are listed."""
+    head = '<svg xmlns:k="urn:drawing" width="99mm" height="99mm" viewBox="0 0 99 99">'
+    rect = '<rect width="9" height="9"/>'
+    text = f'{head}<g {name}="Words">{rect}</g><g id="g7"><circle r="30"/></g></svg>'
+    (tmp_path / "plate.svg").write_text(text)
+    plain, findings = read_svg(tmp_path / "plate.svg")
+    assert {o.operation for o in plain.outlines} == {Operation.CUT}
+    (told,) = (f for f in findings if f.code is Remark.LAYERS_FOUND)
+    assert told.facts["layers"] == "Words (cut), g7 (cut)"
+    drawing, findings = read_svg(tmp_path / "plate.svg", None, (("words", Operation.ENGRAVE),))
+    assert [o.operation for o in drawing.outlines] == [Operation.ENGRAVE, Operation.CUT]
+    with pytest.raises(InputError) as caught:
+        read_svg(tmp_path / "plate.svg", None, (("word", Operation.ENGRAVE),))
+    assert (caught.value.code, caught.value.facts["known"]) == (Fault.NAME_UNKNOWN, "Words, g7")
+
+
 def test_what_is_not_displayed_is_not_cut() -> None:
     """By attribute and by style sheet; what is merely invisible is told."""
     drawing, findings = read("hidden.svg")
