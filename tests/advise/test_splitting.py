@@ -11,6 +11,8 @@ from fabsched.advise.plates.frames import area_of, solid_of
 from fabsched.advise.plates.joinery import SCREWS, Joinery, screw_named
 from fabsched.advise.plates.splitting import Split, split
 from fabsched.estimate.twins import pair_edges
+from fabsched.files.mesh_raw import finished
+from fabsched.files.stl import parse_stl, stl_bytes
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Mesh
@@ -111,6 +113,18 @@ def test_the_composite_turned_comes_apart_alike() -> None:
     assert joins(turned) == joins(straight)
     assert turned.balance.plates == pytest.approx(straight.balance.plates, rel=1e-6)
     assert turned.balance.pieces == pytest.approx(straight.balance.pieces, rel=1e-6)
+
+
+@pytest.mark.parametrize("name", bodies.WITH_PLATES)
+def test_single_precision_splinters_nothing(name: str) -> None:
+    """What has been through a file comes apart into as many rings, pieces and joints."""
+    mesh = bodies.WITH_PLATES[name]()
+    read, _ = finished(parse_stl(stl_bytes(mesh), "x"), "mm", "x")
+    exact, rounded = (split(m, find_plates(m, bodies.SHEETS_MM).slabs) for m in (mesh, read))
+    assert [len(plate.rings) for plate in rounded.plates] == [len(p.rings) for p in exact.plates]
+    assert len(rounded.pieces) == len(exact.pieces)
+    assert joins(rounded) == joins(exact)
+    assert abs(rounded.balance.missing) < 1e-6 * rounded.balance.whole
 
 
 def test_a_box_becomes_five_panels_with_fingers() -> None:

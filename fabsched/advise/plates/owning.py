@@ -19,6 +19,8 @@ from fabsched.model.shapes import Points3
 
 NOTHING_MM3 = 1e-3
 """Overlaps and bodies smaller than this are rounding."""
+HAIR_MM = 1e-3
+"""Half the width of tongues and slits that are rounding."""
 SQUARE = 1e-6
 """Cosine up to which plates stand at a right angle."""
 
@@ -75,10 +77,16 @@ def dealt_out(
         for bar in shared.decompose() if not shared.is_empty() else ():
             if bar.volume() > NOTHING_MM3:
                 _share(claims[one], claims[other], bar, joinery)
-    owned = tuple(
-        Owned(slab=c.slab, area=c.area, gap_mm2=c.gap_mm2, edges=tuple(c.edges)) for c in claims
-    )
-    return owned, askew
+    return tuple(_owned(claim) for claim in claims), askew
+
+
+def _owned(claim: _Claim) -> Owned:
+    """What is left to a plate, without the hairs that rounding leaves along shared edges."""
+    area = claim.area
+    for way in (-1.0, 1.0) if claim.edges else ():
+        area = area.offset(way * HAIR_MM, JoinType.Miter, 2.0)
+        area = area.offset(-way * HAIR_MM, JoinType.Miter, 2.0)
+    return Owned(slab=claim.slab, area=area, gap_mm2=claim.gap_mm2, edges=tuple(claim.edges))
 
 
 def _straight(slabs: Sequence[Slab]) -> tuple[list[Slab], tuple[Slab, ...]]:
