@@ -6,10 +6,10 @@ is still to come is told.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 
+from fabsched.advise.options import Ground, Option
 from fabsched.model.log import Cure, Remedy
-from fabsched.model.plan import Answer, Kind, Plan
+from fabsched.model.plan import Answer, Kind
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S
@@ -36,31 +36,6 @@ REPAIR = Spread(10 * MINUTE_S, 20 * MINUTE_S, 45 * MINUTE_S)
 
 WORTH_A_COUPON_S = 2 * COUPON_LEAST_S
 """What takes no longer than this is its own coupon (our own choice)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Option:
-    """One choice with what becomes of it.
-
-    Attributes:
-        remedy: what is done.
-        name: name of what it is about.
-        detail: name of the machine or way, where there is one.
-        answer: the plan that goes with it, and its odds.
-        hands_s: hands' time still to come in all, ways left out.
-        machine_s: machine time of this choice alone.
-        mass_g: material of this choice alone; None if not known.
-        spent_s: machine time gone for good, for a run that is broken off.
-    """
-
-    remedy: Remedy
-    name: str
-    detail: str = ""
-    answer: Answer
-    hands_s: int
-    machine_s: int
-    mass_g: float | None
-    spent_s: int = 0
 
 
 def choices(weekend: Weekend, subject: str, failed_on: str = "") -> tuple[Remedy, ...]:
@@ -118,25 +93,6 @@ def _stoppable(weekend: Weekend, activity: Activity) -> Iterator[Remedy]:
             yield from (
                 [Remedy(cure=Cure.CANCEL, subject=run.id)] if run.going.seconds.likely else []
             )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ground:
-    """What all choices start from.
-
-    Attributes:
-        weekend: what is left, with no choice taken yet.
-        plan: the plan in hand; None if there is none.
-        seed: of the random draws, the same for all.
-        mass_g: material of one copy, by part id, where known.
-        going: ids of work in progress.
-    """
-
-    weekend: Weekend
-    plan: Plan | None
-    seed: int = 0
-    mass_g: Mapping[str, float] = field(default_factory=dict)
-    going: tuple[str, ...] = ()
 
 
 def weighed(

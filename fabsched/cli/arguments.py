@@ -54,6 +54,7 @@ def _parser() -> Parser:
     _add_estimate(verbs)
     _add_new(verbs)
     _add_plan(verbs)
+    _add_odds(verbs)
     _add_export(verbs)
     _add_compare(verbs)
     _add_log(verbs)
@@ -103,6 +104,15 @@ def _add_plan(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb.add_argument(
         "--picture", type=Path, metavar="FILE", help="draw the timeline into a .png or .svg file"
     )
+
+
+def _add_odds(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(
+        verbs,
+        "odds",
+        "How sure the plan is: what setbacks cost, when to decide anew, time needed against left.",
+    )
+    _add_planning(verb)
 
 
 def _add_export(verbs: "argparse._SubParsersAction[Parser]") -> None:

@@ -119,6 +119,10 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
             from fabsched.cli.plan_verb import plan  # noqa: PLC0415 - see above
 
             code = DONE if plan(arguments, surroundings) else TOO_LATE
+        case "odds":
+            from fabsched.cli.odds_verb import odds  # noqa: PLC0415 - see above
+
+            code = DONE if odds(arguments, surroundings) else TOO_LATE
         case "export":
             from fabsched.cli.export_verb import export  # noqa: PLC0415 - see above
 

@@ -11,11 +11,11 @@ from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.progress import run_in
 from fabsched.cli.surroundings import Surroundings
 from fabsched.cli.tables import console
+from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline, check_target
 from fabsched.session.export_records import Written, left_over
 from fabsched.session.export_request import ExportRequest
 from fabsched.session.pool import Pool
-from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wording import caution, phrase
 
@@ -32,9 +32,10 @@ def export(arguments: Namespace, surroundings: Surroundings) -> bool:
         WorkerLost: a worker process died.
     """
     check_target(arguments.to)
-    session = Session.open(arguments.project)
+    session = Bench.open(arguments.project)
     now = moment_of(arguments.now, session, surroundings)
-    check_deadline(session.project.deadline, now)
+    if not session.log.state.has_begun:
+        check_deadline(session.project.deadline, now)
     with Pool() as pool:
         plan = planned(session, now, arguments.seed, pool)
         request = _request(session, plan, now, arguments)
@@ -55,7 +56,7 @@ def export(arguments: Namespace, surroundings: Surroundings) -> bool:
 
 
 def _request(
-    session: Session, plan: PlanResponse, now: datetime, arguments: Namespace
+    session: Bench, plan: PlanResponse, now: datetime, arguments: Namespace
 ) -> ExportRequest:
     return ExportRequest(
         project=session.project,

@@ -11,9 +11,9 @@ from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.stock_text import buy_lines, stock_document
 from fabsched.cli.surroundings import Surroundings
 from fabsched.model.errors import Fault, InputError
+from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
 from fabsched.session.pool import Pool
-from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wording import phrase
 
@@ -32,9 +32,10 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         WorkerLost: a worker process died.
     """
     _check_picture(arguments.picture)
-    session = Session.open(arguments.project)
+    session = Bench.open(arguments.project)
     now = moment_of(arguments.now, session, surroundings)
-    check_deadline(session.project.deadline, now)
+    if not session.log.state.has_begun:
+        check_deadline(session.project.deadline, now)
     with Pool() as pool:
         response = planned(session, now, arguments.seed, pool)
     if not arguments.json:
@@ -59,7 +60,7 @@ def _check_picture(path: Path | None) -> None:
 
 
 def _draw(
-    session: Session, response: PlanResponse, path: Path, surroundings: Surroundings, now: datetime
+    session: Bench, response: PlanResponse, path: Path, surroundings: Surroundings, now: datetime
 ) -> None:
     surroundings.draw(
         response.weekend,
@@ -71,7 +72,7 @@ def _draw(
     tell(phrase("picture", path=str(path)))
 
 
-def _print_document(session: Session, response: PlanResponse, now: datetime) -> None:
+def _print_document(session: Bench, response: PlanResponse, now: datetime) -> None:
     document = plan_document(
         response.weekend, response.answer, session.findings, now_s=int(now.timestamp())
     )

@@ -3,7 +3,7 @@
 import sys
 from datetime import datetime
 
-from fabsched.cli.progress import run_in
+from fabsched.cli.progress import run_here, run_in
 from fabsched.cli.surroundings import Surroundings
 from fabsched.session.clock import parse_moment
 from fabsched.session.pool import Pool
@@ -37,6 +37,17 @@ def planned(session: Session, now: datetime, seed: int, pool: Pool) -> PlanRespo
     (answer,) = run_in(pool, [session.plan_request(now, seed)])
     session.accept(answer)
     return answer
+
+
+def estimate_here(session: Session) -> None:
+    """Estimate in this process what is not known yet; most often that is nothing.
+
+    Raises:
+        InputError: a file is at fault.
+    """
+    requests = session.estimate_requests()
+    for response in run_here(requests) if requests else ():
+        session.accept(response)
 
 
 def tell(text: str) -> None:

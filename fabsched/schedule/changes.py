@@ -10,6 +10,7 @@ from fabsched.model.plan import Answer, Block, Kind, Plan
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Weekend
 from fabsched.schedule.happened import meant_by
+from fabsched.schedule.orders import longest_rising
 
 NOTABLE_S = 15 * MINUTE_S
 """A start that moves by less is not told (our own choice)."""
@@ -123,7 +124,7 @@ def _moved(new: Plan, old: Plan, names: Mapping[str, str]) -> Iterator[Change]:
     """The fewest activities whose moving turns one order into the other."""
     rank = {ident: place for place, ident in enumerate(old.order)}
     order = [ident for ident in new.order if ident in rank]
-    stay = _longest_rising([rank[ident] for ident in order])
+    stay = longest_rising([rank[ident] for ident in order])
     anchors = [rank[order[place]] for place in stay]
     for place, ident in enumerate(order):
         if place in stay:
@@ -140,24 +141,6 @@ def _moved(new: Plan, old: Plan, names: Mapping[str, str]) -> Iterator[Change]:
         else:
             other = names[order[stay[now - 1]]] if now else ""
             yield Change(kind=Otherwise.LATER, subject=ident, name=names[ident], other=other)
-
-
-def _longest_rising(values: list[int]) -> list[int]:
-    """Places of a longest rising subsequence (patience sorting: Fredman, Discrete Mathematics 11, 1975)."""
-    tails: list[int] = []
-    last: list[int] = []
-    before: list[int | None] = [None] * len(values)
-    for place, value in enumerate(values):
-        pile = bisect_left(tails, value)
-        before[place] = last[pile - 1] if pile else None
-        tails[pile : pile + 1] = [value]
-        last[pile : pile + 1] = [place]
-    places: list[int] = []
-    at = last[-1] if last else None
-    while at is not None:
-        places.append(at)
-        at = before[at]
-    return places[::-1]
 
 
 def _starts(old: InHand, new: InHand, names: Mapping[str, str]) -> Iterator[Change]:

@@ -3,11 +3,11 @@
 A change of plan costs its maker a fresh look at everything, so that nothing moves without gain.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from fabsched.model.plan import Plan
-from fabsched.schedule.race import Judge, Score
+from fabsched.schedule.orders import moved, turned
+from fabsched.schedule.race import Judge
 
 TURNED = 0.15
 """What turning the whole order upside down costs, in chance of being on time."""
@@ -15,19 +15,6 @@ TURNED = 0.15
 OTHER = 0.004
 """What every activity carried out instead of another costs. Both tried on three synthetic weekends
 of 40 activities with eight failed prints each: as good as without them, and a tenth of the turning."""
-
-
-def turned(order: Iterable[str], base: Iterable[str]) -> float:
-    """Share of the pairs of activities in both orders that stand the other way round, 0 to 1.
-
-    >>> turned("abcd", "abdc"), turned("ab", "xy")
-    (0.16666666666666666, 0.0)
-    """
-    rank = {ident: place for place, ident in enumerate(base)}
-    places = [rank[ident] for ident in order if ident in rank]
-    pairs = len(places) * (len(places) - 1) // 2
-    wrong = sum(a > b for i, a in enumerate(places) for b in places[i + 1 :])
-    return wrong / pairs if pairs else 0.0
 
 
 def cost(plan: Plan, base: Plan) -> float:
@@ -46,13 +33,9 @@ class LoyalJudge(Judge):
 
     base: Plan = field(default_factory=lambda: Plan(order=()))
 
-    def score(self, plan: Plan) -> Score:
-        """How a plan does, less its cost."""
-        if plan not in self.known:
-            fair = super(LoyalJudge, self).score(plan)
-            less = cost(plan, self.base)
-            self.known[plan] = replace(fair, on_time=fair.on_time - less, value=fair.value - less)
-        return self.known[plan]
+    def dislike(self, plan: Plan) -> float:
+        """What it drops, and how far it departs from the plan in hand."""
+        return super(LoyalJudge, self).dislike(plan) + cost(plan, self.base)
 
 
 def drawn_back(judge: Judge, plan: Plan, base: Plan, tries: int) -> Plan:
@@ -77,3 +60,36 @@ def drawn_back(judge: Judge, plan: Plan, base: Plan, tries: int) -> Plan:
             if judge.score(back).value >= judge.score(plan).value:
                 plan, again = back, True
     return plan
+
+
+def put_back(judge: Judge, plan: Plan, base: Plan, least: float) -> Plan:
+    """The plan with every move taken back that is not worth it by itself.
+
+    Args:
+        judge: scores plans on luck that was not used to choose the plan.
+        plan: the plan.
+        base: the plan in hand.
+        least: a move that gains less than this chance of being on time is not worth it.
+    """
+    todo = moved(plan.order, base.order)
+    while todo:
+        before = plan
+        for ident in todo:
+            back = _with_back(plan, ident, base)
+            if judge.score(plan).value - judge.score(back).value < least:
+                plan = back
+        left = moved(plan.order, base.order)
+        # Whatever was put back first may have been in the way of the rest.
+        todo = left if plan != before and len(left) < len(todo) else ()
+    return plan
+
+
+def _with_back(plan: Plan, ident: str, base: Plan) -> Plan:
+    """The plan with one activity again behind what stood last before it, as far as that is there."""
+    rest = [other for other in plan.order if other != ident]
+    ahead = frozenset(base.order[: base.order.index(ident)])
+    here = [place for place, other in enumerate(rest) if other in ahead]
+    rank = {other: place for place, other in enumerate(base.order)}
+    before = max((rest[place] for place in here), key=lambda other: rank[other], default=None)
+    place = 0 if before is None else rest.index(before) + 1
+    return replace(plan, order=(*rest[:place], ident, *rest[place:]))

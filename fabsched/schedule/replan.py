@@ -16,7 +16,7 @@ from fabsched.odds.draws import draw
 from fabsched.schedule.answers import answer_of
 from fabsched.schedule.decided import nearest
 from fabsched.schedule.effort import Effort, Seeds
-from fabsched.schedule.loyalty import LoyalJudge, drawn_back
+from fabsched.schedule.loyalty import LoyalJudge, drawn_back, put_back
 from fabsched.schedule.race import Judge, best
 from fabsched.schedule.rules import Method, Proposal, proposals
 from fabsched.schedule.search import improved, tries_for
@@ -25,9 +25,17 @@ from fabsched.schedule.stretch import Stretch
 FIRST = Effort(solver=0.0, race=500, search=8_000_000, most_tries=150, odds=4000, last_starts=0)
 """A first answer within two seconds for a weekend of forty activities."""
 
+THOROUGH = Effort(
+    solver=0.0, race=1000, search=30_000_000, most_tries=500, odds=20_000, last_starts=400
+)
+"""Some seconds more."""
+
 AGREED = 0.005
 """A plan takes the place of the one in hand if it is on time more often by this much, on weekends
 that were not used to find it."""
+
+WORTH = 0.003
+"""A single activity changes its turn if that gains so much."""
 
 UNSOLVED = Solver(status="unknown", bound_s=None, gap=None)
 
@@ -111,7 +119,8 @@ def replan(
     judge = LoyalJudge(draws, base=kept) if old else Judge(draws)
     found = _found(judge, kept, first, effort, seeds.search, Stretch(watch, 0.0, 0.75))
     fresh = Judge(draw(frame, 4 * effort.race, seeds.solver))
-    chosen = found if _is_clearly_better(fresh, found.plan, kept) else Proposal(Method.SEARCH, kept)
+    plan = put_back(fresh, found, kept, WORTH) if old else found
+    chosen = Proposal(Method.SEARCH, plan if _is_clearly_better(fresh, plan, kept) else kept)
     answer = answer_of(weekend, chosen, UNSOLVED, effort, seeds, Stretch(watch, 0.75, 1.0))
     return Replanned(answer, kept, fresh.score(kept).on_time, fresh.score(chosen.plan).on_time)
 
@@ -124,15 +133,14 @@ def _by_rule(frame: Frame, effort: Effort, seeds: Seeds) -> Plan:
 
 def _found(
     judge: Judge, kept: Plan, going: frozenset[str], effort: Effort, seed: int, watch: Watch
-) -> Proposal:
+) -> Plan:
     """The best plan there is, departures from the plan in hand counted against it."""
     rules = (replace(p, plan=in_progress_first(p.plan, going)) for p in proposals(judge.weekend))
     start = best(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch)
     check(watch)
     tries = tries_for(judge, effort)
     plan = improved(judge, start.plan, tries=tries, seed=seed, watch=watch)
-    plan = drawn_back(judge, in_progress_first(plan, going), kept, tries)
-    return Proposal(Method.SEARCH, plan)
+    return drawn_back(judge, in_progress_first(plan, going), kept, tries)
 
 
 def _is_clearly_better(judge: Judge, plan: Plan, kept: Plan) -> bool:

@@ -94,12 +94,15 @@ class Known:
         state: where the weekend stands.
         shop: its machines, people and places.
         deadline: of the project.
+        left_out: ids of activities that the plan in hand does otherwise or not at all; they are only
+            meant if nothing else can be.
     """
 
     meant: Mapping[str, Meant]
     state: State
     shop: Shop
     deadline: datetime
+    left_out: frozenset[str] = frozenset()
 
 
 def entry_of(saying: Saying, known: Known) -> Entry:
@@ -152,7 +155,7 @@ def _resource(name: str, shop: Shop) -> str:
 def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
     """An entry about an activity, or all there is of an item."""
     name = saying.block
-    if saying.verb in BY_ITEM and name not in known.meant and _of_item(name, known.meant):
+    if saying.verb in BY_ITEM and name not in known.meant and _of_item(name, known):
         return replace(entry, subject=name)
     subject, step = _activity(saying, known)
     going = known.state.going.get(subject)
@@ -197,9 +200,9 @@ def _activity(saying: Saying, known: Known) -> tuple[str, str]:
         InputError: there is none, or several are.
     """
     for name, step in _readings(saying.block):
-        if name in known.meant or name in known.state.going:
+        if name in known.state.going or name in known.meant.keys() - known.left_out:
             return name, step
-    found = _of_item(saying.block, known.meant)
+    found = _of_item(saying.block, known)
     fitting = [ident for ident in found if _fits(ident, saying.verb, known)]
     if len(fitting) == 1 or (fitting and saying.verb is Verb.START):
         return fitting[0], ""
@@ -223,14 +226,18 @@ def _readings(block: str) -> Iterable[tuple[str, str]]:
     yield bare.split("@", 1)[0], ""
 
 
-def _of_item(name: str, meant: Mapping[str, Meant]) -> list[str]:
-    """Activities that make or do an item, named by its id or its name shown."""
+def _of_item(name: str, known: Known) -> list[str]:
+    """Activities that make or do an item, named by its id or its name shown, or by their own.
+
+    Those that the plan in hand does; if there are none, all.
+    """
     low = name.lower()
-    return [
+    found = [
         ident
-        for ident, what in meant.items()
-        if name in {item for item, _ in what.items} or what.name.lower() == low
+        for ident, what in known.meant.items()
+        if name in {ident, *(item for item, _ in what.items)} or what.name.lower() == low
     ]
+    return [ident for ident in found if ident not in known.left_out] or found
 
 
 def _fits(ident: str, verb: Verb, known: Known) -> bool:

@@ -141,6 +141,11 @@ def remedy(code: str, /, **facts: Fact) -> str:
     return _filled("remedy", code, facts)
 
 
+def swap(code: str, /, **facts: Fact) -> str:
+    """What the planner decides, or what could be decided otherwise."""
+    return _filled("swap", code, facts)
+
+
 def phrase(code: str, /, **facts: Fact) -> str:
     """Any other sentence of the program, from the section `[say]`."""
     return _filled("say", code, facts)

@@ -16,8 +16,9 @@ from fabsched.odds.draws import draw
 from fabsched.schedule.answers import checked_course
 from fabsched.schedule.changes import Otherwise, changes, in_hand
 from fabsched.schedule.effort import Effort
-from fabsched.schedule.loyalty import LoyalJudge, cost, drawn_back, turned
-from fabsched.schedule.race import Judge, best
+from fabsched.schedule.loyalty import LoyalJudge, cost, drawn_back, put_back
+from fabsched.schedule.orders import moved, turned
+from fabsched.schedule.race import Judge, Score, best
 from fabsched.schedule.replan import AGREED, carried_over, replan
 from fabsched.schedule.rules import proposals
 from fabsched.schedule.under_way import UnderWay, under_way
@@ -185,3 +186,21 @@ def test_what_was_turned_in_vain_is_turned_back() -> None:
     rng = np.random.default_rng(5)
     shuffled = Plan(order=tuple(rng.permutation(list("abcdef")).tolist()))
     assert drawn_back(judge, shuffled, base, 1000) == base
+
+
+@given(orders, orders)
+def test_every_move_can_be_put_back(one: tuple[str, ...], other: tuple[str, ...]) -> None:
+    """If nothing is gained by any move, all of them are put back, and none is left."""
+    weekend = replace(WEEKEND, activities=tuple(work(ident, 10) for ident in sorted(one)))
+    judge = _Even(draw(compile_weekend(weekend), 1, 1))
+    back = put_back(judge, Plan(order=one), Plan(order=other), 0.001)
+    assert back.order == other
+    assert moved(back.order, other) == ()
+
+
+class _Even(Judge):
+    """Finds all plans equally good."""
+
+    def score(self, plan: Plan) -> Score:
+        """The same for all."""
+        return Score(on_time=0.5, late_s=len(plan.order), half_s=0, value=0.5)

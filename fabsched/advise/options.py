@@ -1,0 +1,52 @@
+"""Choices after a failure, and what they start from: records only, light to import."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from fabsched.model.log import Remedy
+from fabsched.model.plan import Answer, Plan
+from fabsched.model.weekend import Weekend
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """What all choices start from.
+
+    Attributes:
+        weekend: what is left, with no choice taken yet.
+        plan: the plan in hand; None if there is none.
+        seed: of the random draws, the same for all.
+        mass_g: material of one copy, by part id, where known.
+        going: ids of work in progress.
+    """
+
+    weekend: Weekend
+    plan: Plan | None
+    seed: int = 0
+    mass_g: Mapping[str, float] = field(default_factory=dict)
+    going: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One choice with what becomes of it.
+
+    Attributes:
+        remedy: what is done.
+        name: name of what it is about.
+        detail: name of the machine or way, where there is one.
+        answer: the plan that goes with it, and its odds.
+        hands_s: hands' time still to come in all, ways left out.
+        machine_s: machine time of this choice alone.
+        mass_g: material of this choice alone; None if not known.
+        spent_s: machine time gone for good, for a run that is broken off.
+    """
+
+    remedy: Remedy
+    name: str
+    detail: str = ""
+    answer: Answer
+    hands_s: int
+    machine_s: int
+    mass_g: float | None
+    spent_s: int = 0

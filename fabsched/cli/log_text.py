@@ -1,0 +1,126 @@
+"""The log, what changed and what can be chosen, as people read it in a terminal."""
+
+from collections.abc import Iterable, Sequence
+from zoneinfo import ZoneInfo
+
+from fabsched.advise.options import Option
+from fabsched.cli.tables import console, print_table
+from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, holding
+from fabsched.model.windows import NEVER
+from fabsched.schedule.changes import Change
+from fabsched.session.clock import duration, long, short, up
+from fabsched.session.wording import change, event, phrase, remedy, share
+
+
+def print_log(title: str, entries: Sequence[Entry], zone: ZoneInfo) -> None:
+    """Print every entry but plans; what no longer holds says so."""
+    out = console()
+    out.print(title, style="bold")
+    held = {entry.id for entry in holding(entries)}
+    shown = [entry for entry in entries if entry.kind is not Event.PLANNED]
+    if not shown:
+        out.print(phrase("log-empty"))
+        return
+    print_table((">no.", ">when", "what", "why", ""), [_row(e, held, zone) for e in shown])
+
+
+def _row(entry: Entry, held: set[int], zone: ZoneInfo) -> tuple[str, ...]:
+    off = entry.id not in held and entry.kind not in ABOUT_ENTRIES
+    return (
+        str(entry.id),
+        short(entry.moment_s, zone),
+        event_text(entry, zone),
+        entry.why,
+        phrase("log-off") if off else "",
+    )
+
+
+def entry_text(entry: Entry, zone: ZoneInfo, *, withdrawn: bool = False) -> str:
+    """An entry in one line."""
+    told = phrase("log-told", moment=long(entry.moment_s, zone), what=event_text(entry, zone))
+    return phrase("log-withdrawn", what=told) if withdrawn else told
+
+
+def event_text(entry: Entry, zone: ZoneInfo) -> str:
+    """What an entry tells."""
+    what = entry.meant.name or entry.subject or ", ".join(map(str, entry.of))
+    until = "" if entry.until_s is None else long(entry.until_s, zone)
+    text = event(entry.kind, what=what, until=until)
+    if entry.kind is Event.FAILED and entry.share is not None:
+        return phrase("log-share", what=text, share=f"{100 * entry.share:.0f}")
+    if entry.kind is Event.CHOSEN and entry.remedy:
+        return phrase("log-choice", what=text, choice=entry.remedy.cure)
+    return text
+
+
+def change_text(told: Change, zone: ZoneInfo) -> str:
+    """What changed, in a sentence."""
+    now_s, was_s = told.now_s, told.was_s
+    moved = "" if now_s is None or was_s is None else duration(abs(now_s - was_s))
+    return change(
+        told.kind,
+        what=told.name,
+        other=told.other or phrase("everything-else"),
+        now="" if now_s is None else long(up(now_s), zone),
+        by=moved,
+    )
+
+
+def option_text(option: Option) -> str:
+    """What is done, in a sentence."""
+    return remedy(option.remedy.cure, what=option.name, detail=option.detail)
+
+
+def print_changes(changes: Iterable[Change], zone: ZoneInfo, kept: float | None) -> None:
+    """Print what a plan does otherwise, or that it stays.
+
+    Args:
+        changes: what changed.
+        zone: where moments are shown.
+        kept: chance of being in time with the plan before; None if there was none.
+    """
+    if kept is None:
+        return
+    out, settled = console(), tuple(changes)
+    out.print("\n" + phrase("changes" if settled else "no-changes"), style="bold")
+    for told in settled:
+        out.print(f"- {change_text(told, zone)}")
+    if settled:
+        out.print(phrase("kept", share=share(kept)))
+
+
+def option_rows(
+    options: Iterable[tuple[str, Option]], zone: ZoneInfo, now_s: int
+) -> list[tuple[str, ...]]:
+    """A row for each choice with its name."""
+    return [
+        (
+            name,
+            option_text(option),
+            share(option.answer.odds.on_time),
+            _moment(option.answer.odds.p50_s, zone, now_s),
+            _moment(option.answer.odds.p90_s, zone, now_s),
+            duration(option.hands_s),
+            duration(option.machine_s),
+            "" if option.mass_g is None else f"{option.mass_g:.0f} g",
+        )
+        for name, option in options
+    ]
+
+
+def print_options(options: Iterable[tuple[str, Option]], zone: ZoneInfo, now_s: int) -> None:
+    """Print the choices side by side; what has been spent is told apart, since it weighs nothing."""
+    settled = tuple(options)
+    columns = ("choice", "", ">on time", ">half by", ">most by", ">hands", ">machine", ">material")
+    console().print("\n" + phrase("options"), style="bold")
+    print_table(columns, option_rows(settled, zone, now_s))
+    for name, option in settled:
+        if option.spent_s:
+            console().print(phrase("spent", name=name, time=duration(option.spent_s)))
+
+
+def _moment(moment_s: int | None, zone: ZoneInfo, now_s: int) -> str:
+    """A moment to come, with its date if that is far off."""
+    if moment_s is None or moment_s >= NEVER:
+        return phrase("never")
+    return short(up(moment_s), zone, now_s)

@@ -1,0 +1,132 @@
+"""`fabsched log`: tell what happened, or see what was told."""
+
+import json
+from argparse import Namespace
+from datetime import datetime
+
+from fabsched.cli.arguments import ALONE, UsageError
+from fabsched.cli.documents import Document
+from fabsched.cli.log_documents import choice_name, log_document
+from fabsched.cli.log_text import entry_text, print_log
+from fabsched.cli.planning import estimate_here, tell
+from fabsched.cli.progress import run_here
+from fabsched.cli.surroundings import Surroundings
+from fabsched.files.log_sqlite import LOG_FILE
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.log import Entry
+from fabsched.session.bench import Bench
+from fabsched.session.clock import parse_moment
+from fabsched.session.telling import Saying, Verb
+from fabsched.session.wording import say
+
+
+def log(arguments: Namespace, surroundings: Surroundings) -> None:
+    """Add to the log, take something back, or list it.
+
+    Raises:
+        InputError: what was said makes no sense, or the log cannot be read or written.
+    """
+    if arguments.what and not arguments.block and arguments.what not in ALONE:
+        raise UsageError(f"fabsched log: {arguments.what} needs a BLOCK; see fabsched log --help")
+    bench = Bench.open(arguments.project)
+    now = surroundings.clock()
+    bench.log.refresh()
+    told = _done(arguments, bench, now)
+    for finding in bench.log.findings:
+        tell(say(finding))
+    _print(arguments, bench, told)
+
+
+def _done(arguments: Namespace, bench: Bench, now: datetime) -> tuple[Entry, ...] | None:
+    """Carry out what was asked for; None if only the list was."""
+    now_s = int(now.timestamp())
+    match arguments.what:
+        case None:
+            return None
+        case "undo":
+            told = _some(bench.log.undo(now_s), Fault.NOTHING_TO_UNDO)
+        case "redo":
+            told = _some(bench.log.redo(now_s), Fault.NOTHING_TO_REDO)
+        case "withdraw":
+            told = (bench.withdraw(_number(arguments.block), now),)
+        case "correct":
+            number = _number(arguments.block)
+            told = (bench.correct(number, _saying(arguments, Verb.START, bench, now)),)
+        case "choose":
+            told = (_chosen(arguments, bench, now),)
+        case verb:
+            _learn_meanings(bench, now)
+            told = (bench.tell(_saying(arguments, Verb(verb), bench, now)),)
+    return told
+
+
+def _some(entries: tuple[Entry, ...], fault: Fault) -> tuple[Entry, ...]:
+    if not entries:
+        raise InputError(fault, LOG_FILE)
+    return entries
+
+
+def _number(text: str) -> int:
+    """The number of an entry."""
+    if not text.isdecimal():
+        raise InputError(Fault.NO_SUCH_ENTRY, LOG_FILE, number=text)
+    return int(text)
+
+
+def _learn_meanings(bench: Bench, now: datetime) -> None:
+    """Lay the project out, if it has never been planned: what blocks mean must be written down."""
+    if bench.knows_meanings():
+        return
+    estimate_here(bench)
+    (meanings,) = run_here([bench.meanings_request(now)])
+    bench.accept_meanings(meanings)
+
+
+def _saying(arguments: Namespace, verb: Verb, bench: Bench, now: datetime) -> Saying:
+    zone = bench.project.zone
+    now_s = int(now.timestamp())
+    at_s, until_s = (
+        None if text is None else int(parse_moment(text, zone, where).timestamp())
+        for text, where in ((arguments.at, "--at"), (arguments.until, "--until"))
+    )
+    return Saying(
+        verb=verb,
+        block=arguments.block,
+        at_s=now_s if at_s is None else at_s,
+        now_s=now_s,
+        until_s=until_s,
+        share=arguments.share,
+        machine=arguments.on,
+        person=arguments.by,
+        why=arguments.why,
+    )
+
+
+def _chosen(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
+    """Take the choice of that number, as `replan` listed it.
+
+    Raises:
+        InputError: there is none of that name.
+    """
+    estimate_here(bench)
+    (found,) = run_here([bench.choices_request(now)])
+    remedies = found.remedies
+    names = {choice_name(remedy): remedy for remedy in remedies}
+    if arguments.block not in names:
+        about = remedies[0].subject if remedies else "-"
+        facts = {"name": arguments.block, "what": about, "known": ", ".join(names) or "-"}
+        raise InputError(Fault.NO_SUCH_CHOICE, "log", **facts)
+    return bench.choose(names[arguments.block], now)
+
+
+def _print(arguments: Namespace, bench: Bench, told: tuple[Entry, ...] | None) -> None:
+    zone = bench.project.zone
+    if arguments.json:
+        document: Document = log_document(bench.log.entries, told, zone)
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
+    elif told is None:
+        print_log(bench.project.name, bench.log.entries, zone)
+    else:
+        back = "undo" if arguments.what in {"undo", "withdraw"} else ""
+        for entry in told:
+            print(entry_text(entry, zone, withdrawn=bool(back)))  # noqa: T201 - the output

@@ -1,0 +1,99 @@
+"""`fabsched replan`: keep what happened, plan the rest, and put choices after a failure side by side."""
+
+import json
+import sys
+from argparse import Namespace
+from zoneinfo import ZoneInfo
+
+from fabsched.advise.options import Option
+from fabsched.cli.documents import Document, plan_document
+from fabsched.cli.log_documents import choice_name, replan_document
+from fabsched.cli.log_text import option_text, print_changes, print_options
+from fabsched.cli.plan_text import missed_text, print_plan
+from fabsched.cli.planning import moment_of, planned, tell
+from fabsched.cli.surroundings import Surroundings
+from fabsched.session.bench import Bench
+from fabsched.session.checks import check_deadline
+from fabsched.session.log_requests import ReplanResponse
+from fabsched.session.pool import Failed, Finished, Pool, events
+from fabsched.session.requests import PlanResponse
+from fabsched.session.wording import phrase, say, share
+
+
+def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
+    """Plan the rest of the weekend and print it, with what changed and what can be chosen.
+
+    Returns:
+        Whether it meets the deadline.
+
+    Raises:
+        InputError: a file is at fault, or the project cannot be carried out.
+        WorkerLost: a worker process died.
+    """
+    bench = Bench.open(arguments.project)
+    now = moment_of(arguments.now, bench, surroundings)
+    if not bench.log.state.has_begun:
+        check_deadline(bench.project.deadline, now)
+    with Pool() as pool:
+        response = planned(bench, now, arguments.seed, pool)
+        if not arguments.json:
+            _print_rest(bench, response)
+        options = _options(bench, pool, as_json=arguments.json)
+    now_s = int(now.timestamp())
+    if arguments.json:
+        document = plan_document(response.weekend, response.answer, bench.findings, now_s=now_s)
+        print(json.dumps(document | _more(response, options), indent=2))  # noqa: T201 - the output
+    elif options:
+        named = [(choice_name(option.remedy), option) for option in options]
+        print_options(named, bench.project.zone, now_s)
+        tell(phrase("choose", project=str(arguments.project)))
+    return _told_if_missed(bench, response)
+
+
+def _print_rest(bench: Bench, response: PlanResponse) -> None:
+    print_plan(bench.project.name, response.weekend, response.answer, bench.findings)
+    if isinstance(response, ReplanResponse):
+        rest = response.rest
+        print_changes(rest.changes, bench.project.zone, rest.kept_on_time)
+
+
+def _options(bench: Bench, pool: Pool, *, as_json: bool) -> list[Option]:
+    """Every choice, planned; each is told as soon as it is there, if somebody waits for it.
+
+    Raises:
+        WorkerLost: a worker process died.
+    """
+    requests = bench.option_requests()
+    found: dict[int, Option] = {}
+    for event in events(pool, requests) if requests else ():
+        match event:
+            case Finished(ident, response):
+                found[ident] = response.option
+                if not as_json and sys.stderr.isatty():
+                    tell(_line(response.option))
+            case Failed(_, error):
+                raise error
+            case _:
+                pass
+    return [found[request.id] for request in requests]
+
+
+def _line(option: Option) -> str:
+    return phrase("option", what=option_text(option), share=share(option.answer.odds.on_time))
+
+
+def _more(response: PlanResponse, options: list[Option]) -> Document:
+    """What a plan of a weekend under way says beside the plan."""
+    if isinstance(response, ReplanResponse):
+        return replan_document(response, options, ZoneInfo(response.weekend.zone))
+    nothing: Document = {"done": [], "going": [], "kept_on_time": None}
+    return {**nothing, "changes": [], "failed": None, "options": []}
+
+
+def _told_if_missed(bench: Bench, response: PlanResponse) -> bool:
+    if bench.log_error is not None:
+        tell(say(bench.log_error))
+    missed = missed_text(response.weekend, response.answer)
+    if missed:
+        tell(missed)
+    return not missed

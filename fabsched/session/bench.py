@@ -1,0 +1,283 @@
+"""The open project while it is being made: everything of a session, and its log.
+
+What happens is told with `tell`; plans then keep to it: what is done is done, what goes on goes on,
+and the rest is planned from now. Undo goes through edits of the project and entries of the log alike,
+the newest first; what was told before the project was opened can be taken back as well.
+"""
+
+from dataclasses import fields
+from datetime import datetime
+from functools import cached_property
+from typing import Any
+
+from fabsched.files.log_sqlite import LOG_FILE
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.findings import Finding
+from fabsched.model.log import Entry, Event, Meant, Remedy, holding, last_told, last_withdrawn
+from fabsched.schedule.changes import in_hand
+from fabsched.session.history import Step
+from fabsched.session.log_book import LogBook
+from fabsched.session.log_requests import (
+    ChoicesRequest,
+    MeaningsRequest,
+    MeaningsResponse,
+    OptionRequest,
+    ReplanRequest,
+    ReplanResponse,
+)
+from fabsched.session.plan_cache import PlanCache
+from fabsched.session.project_session import Session, Topic
+from fabsched.session.requests import PlanRequest, PlanResponse, Response
+from fabsched.session.telling import Known, Saying, chosen, corrected, entry_of
+
+TOLD = "log"
+"""Label of what was told, in the wording table's `[edit]`."""
+
+
+class Bench(Session):
+    """An open project with its log. Use `Bench.open` or `Bench.create`."""
+
+    _meant: tuple[tuple[str, Meant], ...] = ()
+    _replanned: ReplanResponse | None = None
+    _log_error: InputError | None = None
+
+    @cached_property
+    def log(self) -> LogBook:
+        """What was told.
+
+        Raises:
+            InputError: the log cannot be read.
+        """
+        book = LogBook(self.folder, PlanCache(self._book.cache.folder.parent / "plans"))
+        book.refresh()
+        return book
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What was noticed about the parts, about stock, and about the log."""
+        return (*super().findings, *self.log.findings)
+
+    @property
+    def replanned(self) -> ReplanResponse | None:
+        """The last plan that was made for a weekend under way; None if there is none."""
+        return self._replanned if self.answer_is_current else None
+
+    @property
+    def log_error(self) -> InputError | None:
+        """Why the last plan could not be taken in hand; None if it was."""
+        return self._log_error
+
+    # Telling.
+
+    def tell(self, saying: Saying) -> Entry:
+        """Write down what happened.
+
+        Returns:
+            The entry, safe on the disk.
+
+        Raises:
+            InputError: it makes no sense, or cannot be written; then nothing was.
+            ValueError: what activities mean is not known yet; see `meanings_request`.
+        """
+        return self._told(entry_of(saying, self._known()))
+
+    def correct(self, ident: int, saying: Saying) -> Entry:
+        """Write down that an entry should have said something else.
+
+        Raises:
+            InputError: there is no such entry that holds, or it cannot be written.
+        """
+        return self._told(corrected(self._holding(ident), saying))
+
+    def withdraw(self, ident: int, now: datetime) -> Entry:
+        """Take one entry back, however long ago it was written.
+
+        Raises:
+            InputError: there is no such entry that holds, or it cannot be written.
+        """
+        entry = self._holding(ident)
+        self.log.withdraw([ident], int(now.timestamp()))
+        self._changed()
+        return entry
+
+    def choose(self, remedy: Remedy, now: datetime) -> Entry:
+        """Take one of the choices after a failure; `undo` takes it back.
+
+        Raises:
+            InputError: it cannot be written.
+        """
+        now_s = int(now.timestamp())
+        return self._told(chosen(remedy, self._known(), now_s=now_s))
+
+    def look_at_log(self) -> None:
+        """Take in what another window or a command line has told.
+
+        Raises:
+            InputError: the log cannot be read.
+        """
+        if self.log.refresh():
+            self._changed()
+
+    def knows_meanings(self) -> bool:
+        """Whether it is known what activities mean; else ask with `meanings_request`."""
+        return bool(self._meant or (self.log.in_hand and self.log.in_hand.meant))
+
+    def _known(self) -> Known:
+        """What sayings are read against; activities in the order of urgency."""
+        self.log.refresh()
+        plan = self.log.in_hand
+        meant = dict((plan.meant if plan else ()) or self._meant)
+        if not meant:
+            raise ValueError("meanings are missing")
+        rank = {ident: place for place, ident in enumerate(plan.plan.order)} if plan else {}
+        ordered = sorted(meant, key=lambda ident: rank.get(ident, len(rank)))
+        return Known(
+            meant={ident: meant[ident] for ident in ordered},
+            state=self.log.state,
+            shop=self.shop,
+            deadline=self.project.deadline,
+            left_out=plan.plan.dropped if plan else frozenset(),
+        )
+
+    def _holding(self, ident: int) -> Entry:
+        self.log.refresh()
+        for entry in holding(self.log.entries):
+            if entry.id == ident and entry.kind is not Event.PLANNED:
+                return entry
+        raise InputError(Fault.NO_SUCH_ENTRY, LOG_FILE, number=ident)
+
+    def _told(self, entry: Entry) -> Entry:
+        *_, told = self.log.tell(entry)
+        self._history.push(Step(TOLD, self.project, self.project))
+        self._changed()
+        return told
+
+    def _changed(self) -> None:
+        self._outdate()
+        self._tell(Topic.LOG)
+
+    # Undo and redo, across edits and the log.
+
+    @property
+    def undo_label(self) -> str | None:
+        """Key in the wording table's `[edit]` of what `undo` takes back; None if nothing."""
+        return super().undo_label or (TOLD if last_told(self.log.entries) else None)
+
+    @property
+    def redo_label(self) -> str | None:
+        """Key in the wording table's `[edit]` of what `redo` does again; None if nothing."""
+        return super().redo_label or (TOLD if last_withdrawn(self.log.entries) else None)
+
+    def undo(self) -> None:
+        """Take the last change back, an edit or an entry; does nothing if there is none."""
+        if self.undo_label != TOLD:
+            super().undo()
+            return
+        self.log.undo(self._last_s)
+        if super().undo_label == TOLD:
+            self._history.back()
+        self._changed()
+
+    def redo(self) -> None:
+        """Do what was taken back last again; does nothing if there is nothing."""
+        if self.redo_label != TOLD:
+            super().redo()
+            return
+        self.log.redo(self._last_s)
+        if super().redo_label == TOLD:
+            self._history.forth()
+        self._changed()
+
+    @property
+    def _last_s(self) -> int:
+        """When something was written last: what speaks of entries only needs no clock of its own."""
+        return max((entry.noted_s for entry in self.log.entries), default=0)
+
+    # What has to be computed.
+
+    def plan_request(self, now: datetime, seed: int = 0, *, quick: bool = False) -> PlanRequest:
+        """Ask for a plan; once anything has happened, for the rest of the weekend.
+
+        Args:
+            now: nothing is planned before this moment; zone-aware.
+            seed: of the random draws.
+            quick: whether a first answer is wanted soon.
+
+        Raises:
+            InputError: there is nothing to plan, the deadline has passed before anything happened, or
+                a part cannot be made.
+            ValueError: estimates are still missing; see `estimate_requests`.
+        """
+        self.log.refresh()
+        request = super().plan_request(now, seed)
+        if not self.log.state.has_begun:
+            return request
+        given = {each.name: getattr(request, each.name) for each in fields(request)}
+        told = {"entries": self.log.entries, "in_hand": self.log.in_hand, "quick": quick}
+        return ReplanRequest(**{**given, **told})
+
+    def meanings_request(self, now: datetime) -> MeaningsRequest:
+        """Ask what activities mean, for a project that has not been planned yet.
+
+        Raises:
+            InputError: as for `plan_request`.
+            ValueError: estimates are still missing.
+        """
+        return MeaningsRequest(**self._given(now))
+
+    def choices_request(self, now: datetime) -> ChoicesRequest:
+        """Ask which choices there are after what went wrong, without planning them.
+
+        Raises:
+            InputError: as for `plan_request`.
+            ValueError: estimates are still missing.
+        """
+        self.log.refresh()
+        return ChoicesRequest(**self._given(now), entries=self.log.entries)
+
+    def _given(self, now: datetime) -> dict[str, Any]:
+        """What a plan would be made of, the log left out."""
+        request = super().plan_request(now)
+        names = {each.name for each in fields(request)} - {"id", "entries"}
+        return {name: getattr(request, name) for name in names}
+
+    def accept_meanings(self, response: MeaningsResponse) -> None:
+        """Take in what activities mean."""
+        self._meant = response.meant
+
+    def option_requests(self) -> tuple[OptionRequest, ...]:
+        """Ask for the choices after what went wrong, each by itself; none if nothing is to choose."""
+        found = self.replanned
+        if found is None:
+            return ()
+        return tuple(OptionRequest(ground=found.ground, remedy=each) for each in found.remedies)
+
+    def accept(self, response: Response) -> bool:
+        """Take in a response; a plan that is accepted is the plan in hand.
+
+        Returns:
+            False if it is out of date; then nothing has changed.
+
+        Raises:
+            InputError: parts cannot be added, since the project cannot be saved.
+        """
+        if isinstance(response, PlanResponse):
+            self._replanned = response if isinstance(response, ReplanResponse) else None
+        accepted = super().accept(response)
+        if accepted and isinstance(response, PlanResponse):
+            self._take_in_hand(response)
+        return accepted
+
+    def _take_in_hand(self, response: PlanResponse) -> None:
+        """A plan that cannot be written down is a plan all the same."""
+        try:
+            plan = in_hand(response.answer, response.weekend)
+            self.log.take_in_hand(plan, response.weekend.begin_s)
+            self._log_error = None
+        except InputError as error:
+            self._log_error = error
+
+    def _begins(self, now: datetime) -> datetime:
+        """Once anything has happened, a deadline that has passed is still planned for."""
+        moments = [entry.moment_s for entry in self.log.entries if entry.kind is not Event.PLANNED]
+        return min(now, datetime.fromtimestamp(min(moments), now.tzinfo)) if moments else now

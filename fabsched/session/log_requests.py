@@ -1,0 +1,158 @@
+"""Long computations about a weekend that is under way; see `session.requests`."""
+
+from dataclasses import dataclass, field
+
+from fabsched.advise.options import Ground, Option
+from fabsched.model.log import Remedy
+from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.session.inputs import PlanInput
+from fabsched.session.replanned import Meanings, Rest
+from fabsched.session.requests import PlanRequest, PlanResponse, next_id
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReplanResponse(PlanResponse):
+    """The rest of a weekend, planned.
+
+    Attributes:
+        rest: everything about it.
+        ground: what choices after a failure start from.
+        remedies: the choices there are; empty if nothing went wrong that was not decided since.
+    """
+
+    rest: Rest
+    ground: Ground
+    remedies: tuple[Remedy, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReplanRequest(PlanRequest):
+    """Plan the rest of a weekend."""
+
+    def run(self, watch: Watch = UNWATCHED) -> ReplanResponse:
+        """Fix what happened, and stay with the plan in hand where leaving it does not pay.
+
+        Raises:
+            InputError: the project cannot be carried out in this shop.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session import replanning  # noqa: PLC0415 - heavy
+
+        rest = replanning.replan_project(self, watch)
+        return ReplanResponse(
+            id=self.id,
+            answer=rest.answer,
+            weekend=rest.weekend,
+            rest=rest,
+            ground=replanning.ground_of(rest, self),
+            remedies=replanning.remedies_of(rest),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OptionResponse:
+    """One choice after a failure, planned.
+
+    Attributes:
+        id: of the request.
+        option: what becomes of it.
+    """
+
+    id: int
+    option: Option
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OptionRequest:
+    """Plan one choice after a failure, so that each is there as soon as it can be.
+
+    Attributes:
+        ground: what all choices start from.
+        remedy: the choice.
+        id: number of the request.
+    """
+
+    ground: Ground
+    remedy: Remedy
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> OptionResponse:
+        """Plan it and carry it out many times.
+
+        Raises:
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.replanning import options_of  # noqa: PLC0415 - heavy
+
+        (option,) = options_of(self.ground, (self.remedy,), watch)
+        return OptionResponse(id=self.id, option=option)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeaningsResponse:
+    """What activities mean.
+
+    Attributes:
+        id: of the request.
+        meant: by id of the activity.
+    """
+
+    id: int
+    meant: Meanings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeaningsRequest(PlanInput):
+    """Lay a project out to see what its activities mean.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> MeaningsResponse:
+        """Lay it out.
+
+        Raises:
+            InputError: the project cannot be carried out in this shop.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.replanning import meanings_of  # noqa: PLC0415 - heavy
+
+        return MeaningsResponse(id=self.id, meant=meanings_of(self, watch))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChoicesResponse:
+    """Choices after something went wrong.
+
+    Attributes:
+        id: of the request.
+        remedies: the choices; empty if nothing went wrong that was not decided since.
+    """
+
+    id: int
+    remedies: tuple[Remedy, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChoicesRequest(PlanInput):
+    """Ask which choices there are, without planning them.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> ChoicesResponse:
+        """Lay the rest out and look what went wrong.
+
+        Raises:
+            InputError: the project cannot be carried out in this shop.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.replanning import choices_of  # noqa: PLC0415 - heavy
+
+        return ChoicesResponse(id=self.id, remedies=choices_of(self, watch))

@@ -1,0 +1,160 @@
+"""From a project, its log and the plan in hand to the rest of the weekend.
+
+Heavy: imported when a request runs.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from fabsched.advise.after_failure import choices, weighed
+from fabsched.advise.options import Ground, Option
+from fabsched.model.estimates import Estimate
+from fabsched.model.log import Event, Remedy
+from fabsched.model.plan import Answer, Odds
+from fabsched.model.progress import Watch, check
+from fabsched.model.state import State, state_of
+from fabsched.schedule.changes import changes, in_hand, meanings
+from fabsched.schedule.reach import check_hours
+from fabsched.schedule.replan import FIRST, THOROUGH, replan
+from fabsched.schedule.stretch import Stretch
+from fabsched.schedule.under_way import UnderWay, under_way
+from fabsched.session.inputs import PlanInput
+from fabsched.session.planning import laid_out
+from fabsched.session.replanned import Meanings, Rest, Trouble
+from fabsched.session.warming import make_ready
+
+
+def replan_project(given: PlanInput, watch: Watch) -> Rest:
+    """Keep what happened and plan the rest.
+
+    Raises:
+        InputError: the project cannot be carried out in this shop.
+        Cancelled: the watch said stop.
+    """
+    make_ready(watch)
+    watch.report(0.0, "laying-out")
+    check(watch)
+    state = state_of(given.entries)
+    left = under_way(laid_out(given, _begin_s(given)), state, given.now_s)
+    check_hours(left.weekend, given.project)
+    effort = FIRST if given.quick else THOROUGH
+    old = given.in_hand.plan if given.in_hand else None
+    part = Stretch(watch, 0.1, 1.0)
+    found = replan(
+        left.weekend, old, seed=given.seed, going=left.by_hand, effort=effort, watch=part
+    )
+    answer = _finished(left, found.answer)
+    told = changes(left.weekend, given.in_hand, found.kept, answer) if given.in_hand else ()
+    return Rest(
+        weekend=left.weekend,
+        answer=answer,
+        in_hand=in_hand(answer, left.weekend),
+        changes=told,
+        kept_on_time=found.kept_on_time if given.in_hand else None,
+        on_time=found.on_time,
+        done=left.done,
+        going=left.going,
+        by_hand=left.by_hand,
+        trouble=_trouble(left, state),
+    )
+
+
+def _begin_s(given: PlanInput) -> int:
+    """A moment before anything was told, so that hours reach back to it."""
+    return min((given.now_s, *(entry.moment_s for entry in given.entries if _happened(entry.kind))))
+
+
+def _happened(kind: Event) -> bool:
+    return kind not in {Event.PLANNED, Event.WITHDRAWN, Event.RESTORED}
+
+
+def _finished(left: UnderWay, answer: Answer) -> Answer:
+    """When nothing needed is left, it was done when the last of it was, for sure."""
+    done_s = left.finished_s
+    if done_s is None:
+        return answer
+    on_time = float(done_s <= left.weekend.deadline_s)
+    odds = Odds(
+        on_time=on_time,
+        standard_error=0.0,
+        p10_s=done_s,
+        p50_s=done_s,
+        p90_s=done_s,
+        scenarios=answer.odds.scenarios,
+        finishes_s=((done_s, answer.odds.scenarios),),
+    )
+    return replace(answer, odds=odds, course=replace(answer.course, finish_s=done_s))
+
+
+def _trouble(left: UnderWay, state: State) -> Trouble | None:
+    """What failed or was found wrong last, if nothing has been decided or done about it since."""
+    ids = {activity.id for activity in left.weekend.activities}
+    for stint in reversed(state.past):
+        mine = (stint.subject, *(stint.meant.redo if stint.outcome is Event.FOUND else ()))
+        open_ = [i for i in mine if i in ids and i not in left.going and i not in state.remedies]
+        if stint.outcome is Event.FAILED and stint.subject in open_:
+            return Trouble(stint.subject, stint.meant.machine)
+        if stint.outcome is Event.FOUND and len(open_) > 1:
+            return Trouble(open_[1], "")
+    return None
+
+
+def ground_of(rest: Rest, given: PlanInput) -> Ground:
+    """What the choices after a failure start from."""
+    return Ground(
+        weekend=rest.weekend,
+        plan=rest.answer.plan,
+        seed=given.seed,
+        mass_g=mass_g(given.estimates),
+        going=rest.by_hand,
+    )
+
+
+def mass_g(estimates: Mapping[str, Mapping[str, Estimate]]) -> dict[str, float]:
+    """Material of one copy of each part, on its first machine, where known."""
+    first = {part: next(iter(machines.values()), None) for part, machines in estimates.items()}
+    return {part: e.mass_g for part, e in first.items() if e is not None and e.mass_g is not None}
+
+
+def remedies_of(rest: Rest) -> tuple[Remedy, ...]:
+    """The choices there are, before they are planned; none without trouble."""
+    if rest.trouble is None:
+        return ()
+    return choices(rest.weekend, rest.trouble.subject, rest.trouble.machine)
+
+
+def choices_of(given: PlanInput, watch: Watch) -> tuple[Remedy, ...]:
+    """The choices after what went wrong last, none of them planned; none without trouble.
+
+    Raises:
+        InputError: the project cannot be carried out in this shop.
+        Cancelled: the watch said stop.
+    """
+    watch.report(0.0, "laying-out")
+    check(watch)
+    state = state_of(given.entries)
+    left = under_way(laid_out(given, _begin_s(given)), state, given.now_s)
+    trouble = _trouble(left, state)
+    return choices(left.weekend, trouble.subject, trouble.machine) if trouble else ()
+
+
+def options_of(ground: Ground, remedies: tuple[Remedy, ...], watch: Watch) -> Iterator[Option]:
+    """Each choice planned, one after the other.
+
+    Raises:
+        Cancelled: the watch said stop.
+    """
+    make_ready(watch)
+    return weighed(ground, remedies, watch=watch)
+
+
+def meanings_of(given: PlanInput, watch: Watch) -> Meanings:
+    """What the project's activities mean, for a log that has no plan yet.
+
+    Raises:
+        InputError: the project cannot be carried out in this shop.
+        Cancelled: the watch said stop.
+    """
+    watch.report(0.0, "laying-out")
+    check(watch)
+    return meanings(laid_out(given, _begin_s(given)))

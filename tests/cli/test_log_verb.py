@@ -1,0 +1,200 @@
+"""`fabsched log` and `fabsched replan`: what happened, and what becomes of the rest."""
+
+import json
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.made import NOW, Started, cube
+
+HOURS = timedelta(hours=1)
+
+
+@pytest.fixture(autouse=True)
+def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Plans and estimates of a test stay its own."""
+    monkeypatch.setattr(
+        "fabsched.session.project_session.default_folder", lambda: tmp_path / "cache" / "estimates"
+    )
+
+
+@pytest.fixture
+def box(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    """A project with one printed cube and something to solder."""
+    deadline = (NOW + 48 * HOURS).isoformat()
+    lid = cube(tmp_path / "lid.stl")
+    assert Started().run("new", tmp_path / "box", lid, "--deadline", deadline) == 0
+    with (tmp_path / "box" / "project.toml").open("a") as file:
+        file.write('\n[[work]]\nid = "solder"\nname = "Solder"\nminutes = [30, 60, 90]\n')
+    capsys.readouterr()
+    return tmp_path / "box"
+
+
+def after(hours: float) -> datetime:
+    """So long after the beginning."""
+    return NOW + hours * HOURS
+
+
+def moment(text: str) -> datetime:
+    """A moment out of a document."""
+    return datetime.fromisoformat(text)
+
+
+def document(capsys: pytest.CaptureFixture[str]) -> Mapping[str, Any]:
+    """What was printed on stdout: exactly one JSON document."""
+    found: Mapping[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_what_is_told_is_listed(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each entry with its moment, what it means, and what the maker makes of it."""
+    started = Started()
+    assert started.run("log", box, "start", "lid", now=after(1)) == 0
+    assert "Lid: started" in capsys.readouterr().out
+    told = ("fail", "lid", "--why", "came loose", "--share", "0.5")
+    assert started.run("log", box, *told, "--json", now=after(2)) == 0
+    (entry,) = document(capsys)["told"]
+    assert entry["kind"] == "failed"
+    assert moment(entry["at"]) == after(2)
+    assert entry["items"] == [{"id": "lid", "copies": 1}]
+    assert (entry["share"], entry["why"], entry["holds"]) == (0.5, "came loose", True)
+    assert started.run("log", box) == 0
+    listed = capsys.readouterr().out
+    assert "Lid: failed (50 % of the way)" in listed
+    assert "came loose" in listed
+
+
+def test_nothing_told_is_an_empty_list(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Listing makes no file."""
+    assert Started().run("log", box, "--json") == 0
+    assert document(capsys) == {"told": None, "entries": []}
+    assert Started().run("log", box) == 0
+    assert "Nothing was told yet." in capsys.readouterr().out
+    assert not (box / "log.sqlite").exists()
+
+
+def test_undo_and_redo(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The last thing told is taken back and brought back, across calls."""
+    started = Started()
+    assert started.run("log", box, "start", "lid", now=after(1)) == 0
+    assert started.run("log", box, "undo", now=after(1.1)) == 0
+    assert "no longer holds" in capsys.readouterr().out
+    assert started.run("log", box, "undo", now=after(1.2)) == 2
+    assert started.run("log", box, "redo", now=after(1.3)) == 0
+    assert started.run("log", box, "redo", now=after(1.4)) == 2
+    capsys.readouterr()
+    assert started.run("log", box, "--json") == 0
+    assert [e["holds"] for e in document(capsys)["entries"] if e["kind"] == "started"] == [True]
+
+
+def test_corrected_times(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An entry with another moment stands for the wrong one; both can be read."""
+    started = Started()
+    assert started.run("log", box, "start", "lid", now=after(1)) == 0
+    capsys.readouterr()
+    assert started.run("log", box, "--json") == 0
+    (entry,) = (e for e in document(capsys)["entries"] if e["kind"] == "started")
+    at = ("--at", after(0.5).isoformat())
+    assert started.run("log", box, "correct", str(entry["id"]), *at, now=after(2)) == 0
+    capsys.readouterr()
+    assert started.run("log", box, "--json") == 0
+    both = [e for e in document(capsys)["entries"] if e["kind"] == "started"]
+    assert [e["holds"] for e in both] == [False, True]
+    assert moment(both[1]["at"]) == after(0.5)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (("start", "lit"), "lit"),
+        (("start",), "BLOCK"),
+        (("begin", "lid"), "begin"),
+        (("start", "lid", "--at", "yesterday"), "--at"),
+        (("start", "lid", "--at", "2030-01-01T00:00"), "not come yet"),
+        (("fail", "lid", "--share", "2"), "--share"),
+        (("delay", "lid"), "--until"),
+        (("lose", "oven", "--until", "2030-01-01T00:00"), "oven"),
+        (("withdraw", "7"), "7"),
+        (("correct", "seven"), "seven"),
+        (("choose", "again"), "again"),
+        (("undo",), "log.sqlite"),
+    ],
+)
+def test_what_makes_no_sense_is_one_line(
+    box: Path, capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...], word: str
+) -> None:
+    """The input is at fault: exit code 2, one line that says what, one document if asked for."""
+    assert Started().run("log", box, *arguments) == 2
+    said = capsys.readouterr()
+    assert word in said.err
+    assert len(said.err.strip().splitlines()) == 1
+    assert Started().run("log", box, *arguments, "--json") == 2
+    assert "error" in document(capsys)
+
+
+def test_the_log_of_no_project(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A folder without a project is refused as by every verb."""
+    assert Started().run("log", tmp_path) == 2
+    assert Started().run("replan", tmp_path) == 2
+    assert len(capsys.readouterr().err.strip().splitlines()) == 2
+
+
+def test_replan_before_anything_has_happened_is_a_plan(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same document as a plan, with no changes and nothing to choose."""
+    assert Started().run("replan", box, "--json") == 0
+    found = document(capsys)
+    assert found["changes"] == found["options"] == found["done"] == []
+    assert {"odds", "blocks", "order"} <= found.keys()
+
+
+def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Plan, a failed print, the rest with its choices; one is taken, and taken back."""
+    started = Started()
+    assert started.run("plan", box) == 0
+    assert started.run("log", box, "start", "lid", now=after(1)) == 0
+    assert started.run("log", box, "fail", "lid", now=after(1.1)) == 0
+    capsys.readouterr()
+    assert started.run("replan", box, "--json", now=after(1.2)) == 0
+    found = document(capsys)
+    assert found["failed"] == "lid"
+    assert all(moment(block["start"]) >= after(1.2) for block in found["blocks"])
+    options = {option["id"]: option for option in found["options"]}
+    assert {"again", "slower", "repair", "drop"} <= options.keys()
+    assert options["again"]["odds"]["scenarios"] > 0
+    assert options["again"]["mass_g"] > options["drop"]["mass_g"] == 0
+    assert started.run("log", box, "choose", "drop", now=after(1.3)) == 0
+    capsys.readouterr()
+    assert started.run("replan", box, "--json", now=after(1.4)) == 0
+    chosen = document(capsys)
+    assert chosen["options"] == []
+    assert "lid" not in chosen["order"]
+    assert started.run("log", box, "undo", now=after(1.5)) == 0
+    capsys.readouterr()
+    assert started.run("replan", box, now=after(1.6)) == 0
+    said = capsys.readouterr()
+    assert "What can be done about it" in said.out
+    assert "choose CHOICE" in said.err
+
+
+def test_too_late_is_planned_and_said(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """After the deadline there is still a plan, and exit code 3."""
+    started = Started()
+    assert started.run("log", box, "start", "solder", now=after(1)) == 0
+    capsys.readouterr()
+    assert started.run("replan", box, "--json", now=after(50)) == 3
+    assert document(capsys)["odds"]["on_time"] == 0
+
+
+def test_a_damaged_log_is_told_and_gone_on_with(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is kept under another name, and the project opens."""
+    (box / "log.sqlite").write_bytes(b"no database " * 200)
+    assert Started().run("log", box, "start", "lid", now=after(1)) == 0
+    assert "log.damaged-1.sqlite" in capsys.readouterr().err
+    assert (box / "log.damaged-1.sqlite").exists()
