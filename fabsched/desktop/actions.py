@@ -20,6 +20,7 @@ class Actions:
     open: QAction
     sample: QAction
     picture: QAction
+    export: QAction
     quit: QAction
     undo: QAction
     redo: QAction
@@ -34,6 +35,7 @@ class Actions:
     steps: QAction
     part: QAction
     needs: QAction
+    beds: QAction
     find: QAction
 
     @property
@@ -62,6 +64,12 @@ ENTRIES = {
         "Open the &sample\u2026", "sample", None, "Copy a complete project, and look around in it"
     ),
     "picture": _Entry("Save &picture\u2026", "picture", Key.Save, "Save the timeline as a picture"),
+    "export": _Entry(
+        "Save all &files\u2026",
+        "export",
+        "Ctrl+Shift+S",
+        "Write beds, sheets, calendar and run sheet into a folder",
+    ),
     "quit": _Entry("&Quit", "quit", "Ctrl+Q", "Close the window; everything is saved already"),
     "undo": _Entry("&Undo", "undo", Key.Undo, "Take the last change back"),
     "redo": _Entry("&Redo", "redo", Key.Redo, "Do again what was taken back"),
@@ -76,15 +84,19 @@ ENTRIES = {
     "steps": _Entry("&Step by step", "steps", "Ctrl+2", "Show the plan as a list, with reasons"),
     "part": _Entry("P&art", "part", "Ctrl+3", "Show the part that was clicked, in full"),
     "needs": _Entry("&Waits for", "needs", "Ctrl+4", "Show what waits for what, and change it"),
+    "beds": _Entry("&Beds and sheets", "beds", "Ctrl+5", "Show how parts lie on beds and sheets"),
     "find": _Entry("&Find an action\u2026", "find", "F3", "List everything the window can do"),
 }
 """What the actions are called; marked here, translated where they are made."""
 
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("&Project", ("new", "open", "sample", "", "picture", "", "quit")),
+    ("&Project", ("new", "open", "sample", "", "picture", "export", "", "quit")),
     ("&Edit", ("undo", "redo", "", "files", "work")),
     ("P&lan", ("plan", "stop")),
-    ("&View", ("lanes", "steps", "part", "needs", "", "closer", "wider", "whole", "", "find")),
+    (
+        "&View",
+        ("lanes", "steps", "part", "needs", "beds", "", "closer", "wider", "whole", "", "find"),
+    ),
 )
 """Menus with their actions; an empty name is a line between them."""
 

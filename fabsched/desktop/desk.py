@@ -43,6 +43,7 @@ class Desk(QObject):
             there are.
         started: something is being computed again.
         rested: nothing is being computed any more.
+        closed: everything has ended.
     """
 
     opened = Signal()
@@ -53,6 +54,7 @@ class Desk(QObject):
     working = Signal(float, str, int, int)
     started = Signal()
     rested = Signal()
+    closed = Signal()
 
     def __init__(self, background: Background, now: Clock, parent: QObject | None = None) -> None:
         """Make an empty desk.
@@ -152,6 +154,10 @@ class Desk(QObject):
         self._set_errors(place, ())
         return True
 
+    def refuse(self, place: Place, error: Exception) -> None:
+        """Keep why something a view had asked for was refused."""
+        self._set_errors(place, (error,))
+
     def change(self, place: Place, label: str, edit: Edit) -> bool:
         """Apply an edit to the project; see `attempt`."""
         return self._edit(place, lambda session: session.change(label, edit))
@@ -226,6 +232,7 @@ class Desk(QObject):
         self._leave()
         self._leave = lambda: None
         self._background.close()
+        self.closed.emit()
 
     # What happens by itself.
 

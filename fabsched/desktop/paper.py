@@ -1,5 +1,7 @@
 """Everything of an export that is drawn: the timeline, the run sheet, beds and sheets."""
 
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from fabsched.desktop.bed_picture import save_sketch
@@ -8,7 +10,7 @@ from fabsched.desktop.picture import draw_plan
 from fabsched.desktop.run_sheet import print_run_sheet
 from fabsched.model.plan import Answer
 from fabsched.model.weekend import Weekend
-from fabsched.session.export_records import RunSheet, Written
+from fabsched.session.export_records import RunSheet, Sketch, Written
 
 TIMELINE, RUN_SHEET = "timeline.png", "run-sheet.pdf"
 
@@ -31,15 +33,33 @@ def illustrate(
     Raises:
         InputError: a file cannot be written.
     """
-    written = [
-        Written(kind="run-sheet", path=target / RUN_SHEET),
-        Written(kind="timeline", path=target / TIMELINE),
-    ]
     with application():
+        drawn = drawings(weekend, answer, sheet, target, now_s=now_s)
+        return tuple(draw() for draw in drawn)
+
+
+def drawings(
+    weekend: Weekend, answer: Answer, sheet: RunSheet, target: Path, *, now_s: int
+) -> Iterator[Callable[[], Written]]:
+    """The same one by one, for whoever must not be kept long: each call draws one file.
+
+    Raises:
+        InputError: by a call, if its file cannot be written.
+    """
+
+    def run_sheet() -> Written:
         print_run_sheet(sheet, target / RUN_SHEET, now_s=now_s)
+        return Written(kind="run-sheet", path=target / RUN_SHEET)
+
+    def timeline() -> Written:
         draw_plan(weekend, answer, target / TIMELINE, title=sheet.title, now_s=now_s, zoom=2.0)
-        for card in sheet.cards:
-            if card.sketch is not None:
-                save_sketch(card.sketch, target / card.picture)
-                written.append(Written(kind="picture", path=target / card.picture, run=card.run))
-    return tuple(written)
+        return Written(kind="timeline", path=target / TIMELINE)
+
+    def picture(run: str, sketch: Sketch, name: str) -> Written:
+        save_sketch(sketch, target / name)
+        return Written(kind="picture", path=target / name, run=run)
+
+    yield from (run_sheet, timeline)
+    for card in sheet.cards:
+        if card.sketch is not None:
+            yield partial(picture, card.run, card.sketch, card.picture)

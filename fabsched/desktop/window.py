@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.actions import fill_menus, make_actions, paint_icons
 from fabsched.desktop.asking import Asks, Dialogs
+from fabsched.desktop.beds_page import BedsPage
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.finder import Finder
 from fabsched.desktop.headline import Headline
@@ -26,6 +27,7 @@ from fabsched.desktop.picture import draw_plan
 from fabsched.desktop.places import Place
 from fabsched.desktop.plan_panel import PlanPanel
 from fabsched.desktop.progress_strip import ProgressStrip
+from fabsched.desktop.saving import Saving
 from fabsched.desktop.start_view import StartView
 from fabsched.desktop.timeline.keys import ZOOM_STEP
 from fabsched.desktop.weekends import SAMPLE, coming_deadline, copy_sample
@@ -64,8 +66,11 @@ class MainWindow(QMainWindow):
         self.plan = PlanPanel(desk, self)
         self.part = PartPage(desk, self.parts.shapes, self)
         self.needs = NeedsPage(desk, self)
+        self.beds = BedsPage(desk, self.ask_export, self)
+        self.saving = Saving(desk, self)
         self.plan.add_page(self.part, self.tr("P&art"))
         self.plan.add_page(self.needs, self.tr("&Waits for"))
+        self.plan.add_page(self.beds, self.tr("&Beds and sheets"))
         self.strip = ProgressStrip(desk, self)
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
         self.start = StartView(desk, ways, self)
@@ -96,6 +101,8 @@ class MainWindow(QMainWindow):
             "steps": lambda: self.plan.show_steps(),  # noqa: PLW0108 - the panel is made later
             "part": lambda: self.plan.show_page(self.part),
             "needs": lambda: self.plan.show_page(self.needs),
+            "beds": lambda: self.plan.show_page(self.beds),
+            "export": self.ask_export,
             "find": self.find_action,
         }
 
@@ -132,6 +139,12 @@ class MainWindow(QMainWindow):
         self.headline.plan.setToolTip(self.actions_.plan.toolTip())
         self.parts.add.clicked.connect(self.actions_.files.trigger)
         self.parts.chosen.connect(self.show_part)
+        self.saving.begun.connect(lambda: self.strip.tell(phrase("saving-files")))
+        self.saving.ended.connect(
+            lambda folder, count: self.strip.tell(
+                phrase("exported", count=count, folder=str(folder))
+            )
+        )
         self.plan.timeline.hovered.connect(self._tell_block)
         self.plan.timeline.selected.connect(self._tell_block)
         desk = self.desk
@@ -149,7 +162,7 @@ class MainWindow(QMainWindow):
             action.setEnabled(session is not None)
         planned = session is not None and session.answer is not None
         looks = (actions.closer, actions.wider, actions.whole, actions.lanes, actions.steps)
-        for action in (actions.picture, *looks):
+        for action in (actions.picture, actions.export, *looks):
             action.setEnabled(planned)
         actions.stop.setEnabled(desk.busy)
         self.headline.plan.setEnabled(session is not None)
@@ -224,6 +237,10 @@ class MainWindow(QMainWindow):
     def ask_files(self) -> None:
         """Ask for part files to add."""
         self._asks.part_files(self.tr("Add part files"), self.desk.add_files)
+
+    def ask_export(self) -> None:
+        """Ask for a folder to save all files of the plan in."""
+        self._asks.new_folder(self.tr("Save all files in a folder"), "export", self.saving.save)
 
     def ask_picture(self) -> None:
         """Ask where to save a picture of the plan."""
