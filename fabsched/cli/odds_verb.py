@@ -1,0 +1,50 @@
+"""`fabsched odds`: how sure it is, and what bears on that."""
+
+import json
+from argparse import Namespace
+
+from fabsched.cli.odds_document import odds_told_document
+from fabsched.cli.odds_text import print_odds
+from fabsched.cli.plan_text import missed_text
+from fabsched.cli.planning import moment_of, planned, tell
+from fabsched.cli.progress import run_in
+from fabsched.cli.surroundings import Surroundings
+from fabsched.session.bench import Bench
+from fabsched.session.checks import check_deadline
+from fabsched.session.odds_request import OddsRequest
+from fabsched.session.pool import Pool
+
+
+def odds(arguments: Namespace, surroundings: Surroundings) -> bool:
+    """Plan as `plan` does and print the odds, with setbacks ranked by what they cost.
+
+    Returns:
+        Whether the plan meets the deadline.
+
+    Raises:
+        InputError: a file is at fault, or the project cannot be carried out.
+        WorkerLost: a worker process died.
+    """
+    bench = Bench.open(arguments.project)
+    now = moment_of(arguments.now, bench, surroundings)
+    if not bench.log.state.has_begun:
+        check_deadline(bench.project.deadline, now)
+    with Pool() as pool:
+        response = planned(bench, now, arguments.seed, pool)
+        request = OddsRequest(
+            weekend=response.weekend,
+            answer=response.answer,
+            seen=bench.experiences.light,
+            seed=arguments.seed,
+        )
+        (done,) = run_in(pool, [request])
+    if arguments.json:
+        now_s = int(now.timestamp())
+        document = odds_told_document(bench.project, response.weekend, done.told, now_s=now_s)
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
+    else:
+        print_odds(bench.project, response.weekend, done.told)
+    missed = missed_text(response.weekend, response.answer)
+    if missed:
+        tell(missed)
+    return not missed

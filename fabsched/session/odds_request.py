@@ -1,0 +1,41 @@
+"""The request for the odds of a plan with everything that bears on them."""
+
+from dataclasses import dataclass, field
+
+from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.session.odds_records import OddsInput, OddsTold
+from fabsched.session.requests import next_id
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OddsResponse:
+    """The odds of a plan with everything that bears on them.
+
+    Attributes:
+        id: of the request.
+        told: all of it.
+    """
+
+    id: int
+    told: OddsTold
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OddsRequest(OddsInput):
+    """Find out what bears on the odds of a plan.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> OddsResponse:
+        """Simulate the weekend many times, with and without each setback.
+
+        Raises:
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.advising import odds_told  # noqa: PLC0415 - heavy
+
+        return OddsResponse(id=self.id, told=odds_told(self, watch))
