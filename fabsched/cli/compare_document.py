@@ -155,5 +155,6 @@ def _volumes(variant: Variant) -> Document | None:
         "whole": balance.whole,
         "plates": balance.plates,
         "pieces": balance.pieces,
-        "removed": balance.whole - balance.plates - balance.pieces,
+        "removed": balance.whole + balance.added - balance.plates - balance.pieces,
+        "added": balance.added,
     }

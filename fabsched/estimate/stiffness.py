@@ -5,7 +5,7 @@ them it covers. Supports are points (screws), edges that may turn (slots) and cl
 estimate: sheets differ, joints give, and wood is stiffer along its grain.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,11 +25,7 @@ PATCH = 3
 """Points along each side of the patch over which a press is spread."""
 GOLDEN = 0.6180339887498949
 """Multiples of it, modulo 1, are spread evenly however many are taken."""
-EVERY = 10**9
-"""As many places as there are."""
-NEXT = 12
-"""Places tried around the worst of those."""
-PLACES = 60
+PLACES = 110
 """Places at which a press is tried."""
 
 
@@ -89,6 +85,7 @@ class Bending:
     def __init__(self, grid: Grid, cell: Element, stiffness: float, supports: Supports) -> None:
         self._grid, self._cell = grid, cell
         self._unknowns = grid.unknowns
+        self._pressable: dict[float, tuple[Points2, Floats]] = {}
         matrix = _assembled(grid, cell, stiffness)
         held = _held(grid, cell, supports)
         scale = STIFF * stiffness / min(cell.sides_mm) ** 2
@@ -135,6 +132,13 @@ class Bending:
         parts = [self._grid.at(self._cell, points + offset) for offset in offsets]
         return sum(parts[1:], parts[0]) / len(parts)
 
+    def pressable(self, patch_mm: float) -> tuple[Points2, Floats]:
+        """Places all over the plate and their compliance to presses of a size, worked out once."""
+        if patch_mm not in self._pressable:
+            places = self.places(patch_mm)
+            self._pressable[patch_mm] = (places, self.compliance(places, patch_mm))
+        return self._pressable[patch_mm]
+
     def places(self, patch_mm: float, count: int = PLACES) -> Points2:
         """Nodes with room for a patch around them, spread evenly, about so many."""
         corners = 0.49 * patch_mm * np.array([(0, 0), (-1, -1), (1, -1), (1, 1), (-1, 1)])
@@ -180,24 +184,24 @@ def pressed(bending: Bending, force_n: float, patch_mm: float) -> Deflection:
         force_n: of the press.
         patch_mm: side of the square it is spread over.
     """
-    worst, sag_mm = _worst(bending, bending.places(patch_mm), force_n, patch_mm)
-    every = bending.places(patch_mm, EVERY)
-    nearest = np.argsort(np.linalg.norm(every - worst, axis=1), kind="stable")[:NEXT]
-    closer, closer_mm = _worst(bending, every[nearest], force_n, patch_mm)
-    return _found(closer_mm, closer) if closer_mm > sag_mm else _found(sag_mm, worst)
-
-
-def _worst(
-    bending: Bending, places: Points2, force_n: float, patch_mm: float
-) -> tuple[Floats, float]:
-    """The place that gives most, and how far."""
-    sag = force_n * np.diagonal(bending.compliance(places, patch_mm))
+    places, compliance = bending.pressable(patch_mm)
+    sag = force_n * np.diagonal(compliance)
     worst = int(sag.argmax())
-    return places[worst], float(sag[worst])
+    return _found(float(sag[worst]), places[worst])
+
+
+Room = Callable[[Points2], NDArray[np.bool_]]
+"""Which places, (n, 2), have room for a boss, (n,)."""
 
 
 def bosses_for(
-    bending: Bending, force_n: float, patch_mm: float, limit_mm: float, *, most: int = 6
+    bending: Bending,
+    force_n: float,
+    patch_mm: float,
+    limit_mm: float,
+    *,
+    most: int = 6,
+    room: Room | None = None,
 ) -> tuple[tuple[Deflection, ...], float]:
     """Where to put further supports so that a press nowhere deflects the plate beyond a limit.
 
@@ -210,25 +214,30 @@ def bosses_for(
         patch_mm: side of the square it is spread over.
         limit_mm: deflection that is still fine.
         most: no more supports than this.
+        room: tells where a support can be; None takes any place.
 
     Returns:
         Places in order, each with the largest deflection that is left; and the last of these.
     """
-    places = bending.places(patch_mm)
-    compliance = force_n * bending.compliance(places, patch_mm)
+    places, each = bending.pressable(patch_mm)
+    compliance = force_n * each
+    free = room(places) if room else np.ones(len(places), np.bool_)
     found: list[Deflection] = []
     left = float(np.diagonal(compliance).max())
-    while left > limit_mm and len(found) < most:
-        number, left = _best_boss(compliance)
+    while left > limit_mm and len(found) < most and free.any():
+        number, left = _best_boss(compliance, free)
+        free = free & (np.arange(len(free)) != number)
         compliance = _with_boss(compliance, number)
         found.append(_found(left, places[number]))
     return tuple(found), left
 
 
-def _best_boss(compliance: Floats) -> tuple[int, float]:
+def _best_boss(compliance: Floats, free: NDArray[np.bool_]) -> tuple[int, float]:
     """The place where a support leaves the least, and what it leaves."""
     own = np.diagonal(compliance)
-    usable = np.flatnonzero(own > 1e-6 * own.max())
+    usable = np.flatnonzero(free & (own > 1e-6 * own.max()))
+    if not len(usable):
+        usable = np.flatnonzero(free)[:1]
     taken = compliance[:, usable] ** 2 / own[usable]
     left = (own[:, None] - taken).max(axis=0)
     best = int(left.argmin())

@@ -78,9 +78,15 @@ class Grid:
 
     def _cells_of(self, points: Points2) -> tuple[Ints, Floats]:
         """The nearest cell of each point, and where in it, in mm from its corner."""
-        middle = self.low_mm + (self.cells + 0.5) * self.sides_mm
-        away = np.abs(points[:, None, :] - middle[None, :, :]) / self.sides_mm
-        found = away.max(axis=2).argmin(axis=1) if len(points) else np.empty(0, np.int64)
+        number = np.full(self.covered.shape, -1, np.int64)
+        number[tuple(self.cells.T)] = np.arange(len(self.cells))
+        place = np.floor((points - self.low_mm) / self.sides_mm).astype(np.int64)
+        x, y = np.clip(place, 0, np.array(self.covered.shape) - 1).T
+        found = number[x, y]
+        for lost in np.flatnonzero(found < 0):
+            middle = self.low_mm + (self.cells + 0.5) * self.sides_mm
+            away = np.abs(points[lost] - middle) / self.sides_mm
+            found[lost] = away.max(axis=1).argmin()
         return found, points - (self.low_mm + self.cells[found] * self.sides_mm)
 
 

@@ -128,6 +128,22 @@ def test_a_run_that_holds_the_machine_can_be_broken_off() -> None:
     assert clear_id(block.resource) in option.answer.plan.order
 
 
+def test_a_bed_that_failed_is_mended_or_left_out_as_a_whole() -> None:
+    """What could be printed in place of a bed is not, once the bed is mended or left out."""
+    base = maker_weekend(slack=2)
+    runs = tuple(replace(printed(name, 60, "mex"), cargo=((name, 1),)) for name in "ab")
+    both = replace(printed("ab", 100, "mex"), cargo=(("a", 1), ("b", 1)))
+    swap = Swap(id="bed", kind=Turn.BED, name="ab", out=frozenset("ab"), into=frozenset({"ab"}))
+    others = tuple(x for x in base.activities if x.id.startswith("code"))
+    weekend = replace(base, activities=(*runs, both, *others), swaps=(swap,))
+    ground = Ground(weekend=weekend, plan=None)
+    found = {o.remedy.cure: o.answer.plan for o in weighed(ground, choices(weekend, "ab"))}
+    assert "ab" in found[Cure.REPAIR].order
+    assert not {"a", "b"} & set(found[Cure.REPAIR].order)
+    assert not {"a", "b", "ab"} & set(found[Cure.DROP].order)
+    assert {"a", "b"} <= set(found[Cure.AGAIN].order) or "ab" in found[Cure.AGAIN].order
+
+
 def test_handwork_that_failed_has_fewer_choices(ground: Ground) -> None:
     """What hands do is done again or left out."""
     found = choices(ground.weekend, "assemble")

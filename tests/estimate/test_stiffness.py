@@ -195,10 +195,7 @@ def test_bosses_do_what_they_promise() -> None:
     (boss,), left = bosses_for(bending, 10.0, 0.0, 0.0, most=1)
     again = made(ring, Supports(points=np.vstack([corners, boss.at_mm])))
     found: Deflection = pressed(again, 10.0, 0.0)
-    places = bending.places(0.0)
-    real = 10.0 * float(np.diagonal(again.compliance(places)).max())
-    assert real == pytest.approx(left, rel=1e-3)
-    assert found.sag_mm >= real - 1e-9
+    assert found.sag_mm == pytest.approx(left, rel=1e-3)
 
 
 def test_what_is_stiff_enough_gets_no_boss() -> None:

@@ -4,12 +4,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from manifold3d import JoinType
+from numpy.typing import NDArray
 
-from fabsched.advise.plates.joinery import Press
+from fabsched.advise.plates.contacts import disc
+from fabsched.advise.plates.frames import all_of, area_of
+from fabsched.advise.plates.joinery import Press, boss_radius_mm, screw_named
 from fabsched.advise.plates.splitting import Plate, Split
 from fabsched.estimate.stiffness import (
     Deflection,
     Material,
+    Room,
     Supports,
     bending_of,
     bosses_for,
@@ -50,18 +55,33 @@ def gives(split: Split, materials: Mapping[float, SheetMaterial], press: Press) 
         sheet = materials[plate.slab.sheet_mm]
         if sheet.youngs_mpa > 0.0:
             material = Material(youngs_mpa=sheet.youngs_mpa, poisson=sheet.poisson)
-            found.append(_give(number, plate, material, press))
+            found.append(_give(number, plate, material, press, _room(split, number)))
     return tuple(give for give in found if give)
 
 
-def _give(number: int, plate: Plate, material: Material, press: Press) -> Give | None:
+def _room(split: Split, number: int) -> Room:
+    """Where a boss would meet neither a hole nor a piece."""
+    screw = screw_named(split.joinery.screw)
+    reach = max(boss_radius_mm(split.joinery), 0.5 * screw.head_mm)
+    free = area_of(split.plates[number].rings).offset(-reach, JoinType.Round)
+    taken = [area_of(joint.rings) for joint in split.joints if joint.plate == number]
+    if taken:
+        free -= all_of(taken).offset(reach, JoinType.Round)
+
+    def room(places: Points2) -> NDArray[np.bool_]:
+        return np.array([not (free ^ disc(place, 1e-3)).is_empty() for place in places], bool)
+
+    return room
+
+
+def _give(number: int, plate: Plate, material: Material, press: Press, room: Room) -> Give | None:
     for supports in _supports(plate):
         bending = bending_of(plate.rings, plate.slab.sheet_mm, material, supports)
         if bending is None:
             continue
         low = np.concatenate(plate.rings).min(axis=0)
         worst = pressed(bending, press.force_n, press.patch_mm)
-        bosses, _ = bosses_for(bending, press.force_n, press.patch_mm, press.limit_mm)
+        bosses, _ = bosses_for(bending, press.force_n, press.patch_mm, press.limit_mm, room=room)
         moved = tuple(_moved(boss, low) for boss in bosses)
         return Give(plate=number, worst=_moved(worst, low), bosses=moved)
     return None

@@ -8,6 +8,7 @@ from fabsched.advise.plates.exposure import exposure_of
 from fabsched.advise.plates.finding import Found, Slab, find_plates
 from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.advise.plates.making import made_of
+from fabsched.advise.plates.spares import spares_for, with_spares
 from fabsched.advise.plates.splitting import split
 from fabsched.advise.plates.stocks import stocks_of
 from fabsched.advise.plates.substituting import fresh_ids, instead, printed_whole
@@ -145,12 +146,15 @@ def _apart(
     """The variant that cuts some plates."""
     stocks = stocks_of(given.shop)
     done = split(given.mesh, slabs, given.joinery, where=given.part.file)
+    materials = {stock.thickness_mm: stock.material for stock in stocks}
+    bent = gives(done, materials, given.press)
+    if given.joinery.spares and (spares := spares_for(done, bent)):
+        done = with_spares(done, spares)
+        bent = gives(done, materials, given.press)
     fresh = fresh_ids(given.project)
     made = made_of(done, given.part, given.shop, stocks, fresh)
     project = instead(given.project, given.part, made)
     estimates: Estimates = {**given.estimates, **made.estimates}
-    materials = {stock.thickness_mm: stock.material for stock in stocks}
-    bent = gives(done, materials, given.press)
     bare = Variant(pick=pick, split=done, made=made, gives=bent)
     return _planned(given, bare, project, estimates, plan)
 

@@ -5,11 +5,13 @@ and half-way. What comes close is told with the reason why it is none.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import combinations
 
+import numpy as np
 from manifold3d import CrossSection, JoinType, OpType
+from numpy.typing import NDArray
 
 from fabsched.advise.plates.frames import Frame, area_of, rings_of
 from fabsched.advise.plates.levels import Facets, Level, facets_of, frames_of, levels_of, sections
@@ -36,6 +38,10 @@ WEB = 0.3
 """Thinnest web of a plate, in thicknesses; thinner ones burn or break (common practice)."""
 LOST = 0.01
 """Share of the area in thinner webs from which a plate is a lattice."""
+
+
+BOX_GAIN = 1e-3
+"""Share by which a box must be smaller for an outline to be turned."""
 
 
 class Near(StrEnum):
@@ -143,6 +149,7 @@ def find_plates(mesh: Mesh, sheets_mm: Sequence[float], *, least_mm2: float = LE
             (near if isinstance(found, NearMiss) else slabs).append(found)  # type: ignore[arg-type]  # sorted by kind
     kept = _apart(sorted(slabs, key=lambda slab: -slab.area_mm2))
     misses = [miss for miss in near if not any(_same_place(miss.slab, slab) for slab in kept)]
+    kept = [_straightened(slab) for slab in kept]
     return Found(
         slabs=tuple(kept), near=tuple(sorted(misses, key=lambda miss: -miss.slab.area_mm2))
     )
@@ -302,3 +309,33 @@ def _same_place(one: Slab, other: Slab) -> bool:
         return False
     shared = min(one.high_mm, other.high_mm) - max(one.low_mm, other.low_mm)
     return shared > 1e-3 and (area_of(one.rings) ^ area_of(other.rings)).area() > 1.0
+
+
+def _straightened(slab: Slab) -> Slab:
+    """A slab whose frame lies along the smallest box around its outline."""
+    turn = _turn_of(area_of(slab.rings))
+    if turn is None:
+        return slab
+    matrix = np.eye(3)
+    matrix[:2, :2] = turn
+    frame = Frame(matrix @ slab.frame.axes)
+    return replace(slab, frame=frame, rings=tuple(ring @ turn.T for ring in slab.rings))
+
+
+def _turn_of(outline: CrossSection) -> NDArray[np.float64] | None:
+    """The turn that lays an outline along its smallest box, (2, 2); None if it lies well already.
+
+    The smallest box has a side along one of the hull (Freeman & Shapira, CACM 18(7), 1975).
+    """
+    hull = np.asarray(outline.hull().to_polygons()[0])
+    sides = np.roll(hull, -1, axis=0) - hull
+    lengths = np.hypot(*sides.T)
+    sides = sides[lengths > 1e-6] / lengths[lengths > 1e-6, None]
+    turns = np.stack(
+        [np.stack([sides[:, 0], sides[:, 1]], 1), np.stack([-sides[:, 1], sides[:, 0]], 1)], 1
+    )
+    boxes = np.prod(np.ptp(np.einsum("kij,nj->kni", turns, hull), axis=1), axis=1)
+    best = int(boxes.argmin())
+    if boxes[best] > (1.0 - BOX_GAIN) * float(np.prod(np.ptp(hull, axis=0))):
+        return None
+    return np.asarray(turns[best])

@@ -67,6 +67,7 @@ class Joinery:
         web_mm: least material left between a slot and any other opening.
         finger_mm: length of a finger where two plates meet.
         crumb_mm3: pieces smaller than this are left out.
+        spares: whether spare bosses are put where a plate gives too much and they are cheap.
     """
 
     screw: str = "M3"
@@ -81,11 +82,21 @@ class Joinery:
     web_mm: float = 2.0
     finger_mm: float = 12.0
     crumb_mm3: float = 10.0
+    spares: bool = True
 
     @property
     def room_mm(self) -> float:
         """Play that is drawn around a tab of a piece: less where the kerf adds some."""
         return max(0.0, self.play_mm - 0.5 * self.kerf_mm)
+
+
+SPARE_WALLS = 2.0
+"""Thickness of a spare boss around its pilot hole, in least walls (own choice)."""
+
+
+def boss_radius_mm(joinery: Joinery) -> float:
+    """Outer radius of a spare boss."""
+    return 0.5 * screw_named(joinery.screw).pilot_mm + SPARE_WALLS * joinery.wall_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

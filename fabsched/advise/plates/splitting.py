@@ -137,6 +137,7 @@ class Balance:
         pilots: taken out of pieces for screws.
         crumbs: bodies too small to be made.
         trued: between the slabs as they are and as they are cut; either sign.
+        added: spare bosses the part has not; they count among the pieces.
     """
 
     whole: float
@@ -147,12 +148,13 @@ class Balance:
     pilots: float
     crumbs: float
     trued: float
+    added: float = 0.0
 
     @property
     def missing(self) -> float:
         """What the account does not explain; 0 but for rounding."""
         removed = self.screw_holes + self.play + self.pilots + self.crumbs + self.trued
-        return self.whole - self.plates - self.pieces - removed
+        return self.whole + self.added - self.plates - self.pieces - removed
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -289,7 +291,7 @@ def _plate(owned: Owned, contacts: Sequence[Contact], joinery: Joinery) -> Plate
         screws=tuple(spot for contact in contacts for spot in contact.spots),
         tabs=tuple(_middle(tab) for contact in contacts for tab in contact.tabs),
         edges=tuple(_axis(strip) for strip in owned.edges),
-        drawing=_drawing(rings, scored),
+        drawing=drawing_of(rings, scored),
         area_mm2=clean.area(),
         volume_mm3=clean.area() * owned.slab.thick_mm,
     )
@@ -310,7 +312,7 @@ def _axis(strip: CrossSection) -> Points2:
     return np.stack([middle + ways[0] * reach.min(), middle + ways[0] * reach.max()])
 
 
-def _drawing(rings: Sequence[Points2], scored: Sequence[Points2]) -> Drawing:
+def drawing_of(rings: Sequence[Points2], scored: Sequence[Points2]) -> Drawing:
     """Outlines from the lower left corner on."""
     low = np.concatenate(list(rings)).min(axis=0)
     return Drawing(
