@@ -4,7 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import combinations
+from itertools import chain, combinations, islice
 from types import MappingProxyType
 
 from fabsched.estimate.cut_settings import cut_speeds
@@ -48,7 +48,7 @@ class _Pile:
     @property
     def stem(self) -> str:
         thickness = "" if self.thickness_mm is None else f"{self.thickness_mm:g}"
-        words = (self.material, thickness, *self.way[1:], "sheet")
+        words = (self.material, thickness, *self.way, "sheet")
         return "-".join(word for word in words if word)
 
     @property
@@ -108,6 +108,10 @@ class _Filled:
     placements: tuple[Placement, ...] = ()
     sheet: Bin = NO_SHEET
     stock: str = ""
+
+
+JOINT = 12
+"""Groups of sheets tried on one at most: each takes some tenths of a second (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,24 +188,27 @@ def _sharings(
 ) -> Iterator[SheetSharing]:
     """Pairs and triples of sheets of different ways whose parts fit onto one.
 
-    Of each pile only the last sheet is looked at, since the others are full.
+    Of each pile only the last sheet is looked at, since the others are full; what is cut anyway
+    comes first.
     """
-    last = [(pile, sheet) for pile, sheet in dict(laid).items() if sheet.placements]
-    for count in (2, 3):
-        for group in combinations(last, count):
-            if not all(a.goes_with(b) for (a, _), (b, _) in combinations(group, 2)):
-                continue
-            cargo = Counter[str]()
-            for _, sheet in group:
-                cargo.update(dict(sheet.run.cargo))
-            filled = _nested(cutting, group[0][0], cargo)
-            if len(filled) == 1:
-                ids = tuple(sheet.run.id for _, sheet in group)
-                name = " + ".join(sheet.run.name for _, sheet in group)
-                ident = namer.fresh("+".join(ids))
-                yield SheetSharing(
-                    out=ids, sheet=_laid(cutting, group[0][0], filled[0], ident, name)
-                )
+    known = [(pile, sheet) for pile, sheet in dict(laid).items() if sheet.placements]
+    last = sorted(known, key=lambda each: bool(each[0].way))
+    groups = chain(combinations(last, 2), combinations(last, 3))
+    able = (
+        group
+        for group in groups
+        if all(a.goes_with(b) for (a, _), (b, _) in combinations(group, 2))
+    )
+    for group in islice(able, JOINT):
+        cargo = Counter[str]()
+        for _, sheet in group:
+            cargo.update(dict(sheet.run.cargo))
+        filled = _nested(cutting, group[0][0], cargo)
+        if len(filled) == 1:
+            ids = tuple(sheet.run.id for _, sheet in group)
+            name = " + ".join(sheet.run.name for _, sheet in group)
+            ident = namer.fresh("+".join(ids))
+            yield SheetSharing(out=ids, sheet=_laid(cutting, group[0][0], filled[0], ident, name))
 
 
 def cut_runs(

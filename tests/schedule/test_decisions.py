@@ -243,10 +243,10 @@ def test_first_way_stands_and_others_take_its_place() -> None:
     assert found.standing == {"lid", "build"}
     (swap,) = found.swaps
     assert (swap.kind, swap.name, {*swap.out}) == (Turn.ROUTE, "F: Way 1", {"lid"})
-    assert swap.into == {"acrylic-3-w1-sheet-1"}
+    assert swap.into == {"acrylic-3-f-w1-sheet-1"}
     _, found = planned(*items, forks=(fork("f", ("lid",), ("plate",), chosen="w1"),))
     assert (found.swaps, len(found.activities)) == ((), 2)
-    assert found.activity("build").after == ("acrylic-3-w1-sheet-1",) or found.activity(
+    assert found.activity("build").after == ("acrylic-3-f-w1-sheet-1",) or found.activity(
         "build"
     ).after == ("acrylic-3-sheet-1",)
 
