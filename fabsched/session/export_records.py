@@ -13,6 +13,7 @@ from fabsched.model.weekend import Weekend
 
 if TYPE_CHECKING:  # brings in numpy, which the command line does not start with
     from fabsched.model.shapes import Outline
+    from fabsched.schedule.layouts import RunLayout
 
 SHEETS, BEDS = "sheets", "beds"
 """Folders of the files of runs."""
@@ -33,6 +34,7 @@ class ExportInput:
         folder: the project folder, for the part files.
         target: folder the files are written to; made if need be.
         now_s: the present moment.
+        layouts: where everything lies, if that was improved; empty for the layouts of the planner.
     """
 
     project: Project
@@ -43,6 +45,7 @@ class ExportInput:
     folder: Path
     target: Path
     now_s: int
+    layouts: "tuple[RunLayout, ...]" = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -99,7 +99,9 @@ class _Exporter:
         given = self.given
         make_folder(given.target)
         answer = given.answer
-        wanted = layouts_of(given.project, given.shop, given.estimates, answer.course, answer.plan)
+        wanted = given.layouts or layouts_of(
+            given.project, given.shop, given.estimates, answer.course, answer.plan
+        )
         made = []
         for number, layout in enumerate(wanted):
             watch.report(number / len(wanted), "exporting")
