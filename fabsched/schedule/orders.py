@@ -1,6 +1,6 @@
 """Two orders of the same things: how far apart they are, and what was moved."""
 
-from bisect import bisect_left
+from bisect import bisect_left, insort
 from collections.abc import Iterable, Sequence
 
 
@@ -13,7 +13,11 @@ def turned(order: Iterable[str], base: Iterable[str]) -> float:
     rank = {ident: place for place, ident in enumerate(base)}
     places = [rank[ident] for ident in order if ident in rank]
     pairs = len(places) * (len(places) - 1) // 2
-    wrong = sum(a > b for i, a in enumerate(places) for b in places[i + 1 :])
+    behind: list[int] = []
+    wrong = 0
+    for place in reversed(places):
+        wrong += bisect_left(behind, place)
+        insort(behind, place)
     return wrong / pairs if pairs else 0.0
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from fabsched.model.log import Cure, Remedy
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Activity, Choice, Going, Run, Task, Weekend
+from fabsched.schedule.decided import decided
 
 NO_TIME = Spread.exactly(0.0)
 INSTANT = Spread.exactly(1.0)
@@ -91,7 +92,8 @@ def _passed(activity: Activity, part: str, risk: float) -> Activity:
 
 
 def _repaired(weekend: Weekend, remedy: Remedy) -> Weekend:
-    """What failed is mended by hand and used."""
+    """What failed is mended by hand and used; so nothing is made in its place any more."""
+    weekend = _committed(weekend, remedy.subject)
     run = weekend.activity(remedy.subject)
     if not isinstance(run, Run):
         return weekend
@@ -110,7 +112,16 @@ def _repaired(weekend: Weekend, remedy: Remedy) -> Weekend:
 
 
 def _dropped(weekend: Weekend, remedy: Remedy) -> Weekend:
-    return without(weekend, frozenset({remedy.subject}))
+    """It is left out, and whatever could be made in its place as well."""
+    return without(_committed(weekend, remedy.subject), frozenset({remedy.subject}))
+
+
+def _committed(weekend: Weekend, ident: str) -> Weekend:
+    """The weekend with everything decided that makes an activity be carried out."""
+    choice = decided(weekend, {ident})
+    gone = frozenset(activity.id for activity in weekend.activities) - choice.reach
+    activities = tuple(freed(a, gone) for a in weekend.activities if a.id not in gone)
+    return replace(weekend, activities=activities, swaps=choice.swaps)
 
 
 def _other_way(weekend: Weekend, remedy: Remedy) -> Weekend:

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from fabsched.model.plan import Answer, Plan, Solver
-from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.weekend import Run, Weekend
 from fabsched.odds.compile import Frame, compile_weekend
 from fabsched.odds.draws import draw
@@ -17,9 +17,9 @@ from fabsched.schedule.answers import answer_of
 from fabsched.schedule.decided import nearest
 from fabsched.schedule.effort import Effort, Seeds
 from fabsched.schedule.loyalty import LoyalJudge, drawn_back, put_back
-from fabsched.schedule.race import Judge, best
+from fabsched.schedule.race import Judge, best, ranked
 from fabsched.schedule.rules import Method, Proposal, proposals
-from fabsched.schedule.search import improved, tries_for
+from fabsched.schedule.search import searched
 from fabsched.schedule.stretch import Stretch
 
 FIRST = Effort(solver=0.0, race=500, search=8_000_000, most_tries=150, odds=4000, last_starts=0)
@@ -36,6 +36,9 @@ that were not used to find it."""
 
 WORTH = 0.003
 """A single activity changes its turn if that gains so much."""
+
+STARTS = 2
+"""Plans the search begins with, the one in hand aside: one start may stick."""
 
 UNSOLVED = Solver(status="unknown", bound_s=None, gap=None)
 
@@ -136,11 +139,10 @@ def _found(
 ) -> Plan:
     """The best plan there is, departures from the plan in hand counted against it."""
     rules = (replace(p, plan=in_progress_first(p.plan, going)) for p in proposals(judge.weekend))
-    start = best(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch)
-    check(watch)
-    tries = tries_for(judge, effort)
-    plan = improved(judge, start.plan, tries=tries, seed=seed, watch=watch)
-    return drawn_back(judge, in_progress_first(plan, going), kept, tries)
+    starts = ranked(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch)[:STARTS]
+    plans = dict.fromkeys((*(start.plan for start in starts), kept))
+    plan = searched(judge, tuple(plans), work=effort.search, seed=seed, watch=watch)
+    return drawn_back(judge, in_progress_first(plan, going), kept, effort.most_tries)
 
 
 def _is_clearly_better(judge: Judge, plan: Plan, kept: Plan) -> bool:

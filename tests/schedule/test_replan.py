@@ -26,7 +26,7 @@ from tests.schedule.following import entry, told
 from tests.schedule.weekends import BEGIN, HOUR, MINUTE, maker_weekend, printed, work
 
 WEEKEND = maker_weekend(slack=2)
-QUICK = Effort(solver=0.0, race=200, search=10**8, most_tries=40, odds=500, last_starts=0)
+QUICK = Effort(solver=0.0, race=200, search=300_000, most_tries=40, odds=500, last_starts=0)
 orders = st.permutations("abcdefg").map(tuple)
 
 
