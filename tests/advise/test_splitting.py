@@ -17,6 +17,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Mesh
 from tests.advise import bodies
+from tests.estimate.bodies import of_manifold
 
 CASES = [
     pytest.param(name, count, id=f"{name}-{count}")
@@ -133,6 +134,24 @@ def test_a_box_becomes_five_panels_with_fingers() -> None:
     assert len(done.plates) == 5
     assert done.pieces == ()
     assert all(len(plate.rings) == 1 and len(plate.rings[0]) > 12 for plate in done.plates)
+
+
+def test_crossing_plates_are_slotted_half_way() -> None:
+    """Two plates that go through each other slide together: each has one slot open at its edge."""
+    crossed = [bodies.bar(100, 3, 40, (0, 40, 0)), bodies.bar(3, 90, 40, (50, -10, 0))]
+    mesh = of_manifold(bodies.united(crossed))
+    done = split(mesh, find_plates(mesh, (3.0,)).slabs)
+    assert [len(plate.rings) for plate in done.plates] == [1, 1]
+    lacking = [slab.area_mm2 - p.area_mm2 for p in done.plates for slab in [p.slab]]
+    assert lacking == pytest.approx([20 * 3 + 2 * 0.1 * 20 + 0.32, 20 * 3], abs=0.4)
+    assert abs(done.balance.missing) < 1e-6 * done.balance.whole
+
+
+def test_a_divider_stands_in_closed_slots() -> None:
+    """A plate that stands across another goes through it with fingers."""
+    mesh = of_manifold(bodies.united([bodies.bar(120, 80, 3), bodies.bar(3, 80, 40, (60, 0, 0))]))
+    done = split(mesh, find_plates(mesh, (3.0,)).slabs)
+    assert [len(p.rings) for p in done.plates] == [1 + 3, 1]  # seven fingers, three of the divider
 
 
 def test_the_larger_plate_owns_the_corners() -> None:

@@ -1,7 +1,7 @@
 """Which plate owns what where plates meet.
 
 The larger plate owns a shared edge and every corner; along the edge both get fingers in turn, the
-larger one those at the ends. A plate that meets a larger one askew cannot be cut straight and
+larger one those at the ends; where two plates cross, each is slotted half-way. A plate that meets a larger one askew cannot be cut straight and
 stays with the printed pieces.
 """
 
@@ -112,9 +112,15 @@ def _share(owner: _Claim, other: _Claim, bar: Manifold, joinery: Joinery) -> Non
     """Deal out one bar in which two plates meet."""
     edge = np.cross(owner.slab.frame.axes[2], other.slab.frame.axes[2])
     corners = np.asarray(bar.to_mesh64().vert_properties)[:, :3] @ edge
-    ends = _fingers(float(corners.min()), float(corners.max()), joinery.finger_mm)
-    theirs = list(zip(ends[1:-1:2], ends[2:-1:2], strict=True))
+    low, high = float(corners.min()), float(corners.max())
     in_owner, in_other = (claim.slab.frame.laid(bar).project() for claim in (owner, other))
+    if _divides(in_owner, owner.area) and _divides(in_other, other.area):
+        theirs = [
+            (0.5 * (low + high), high)
+        ]  # they cross: each gets a slot half-way, from its edge
+    else:
+        ends = _fingers(low, high, joinery.finger_mm)
+        theirs = list(zip(ends[1:-1:2], ends[2:-1:2], strict=True))
     slots = _strips(owner.slab, edge, theirs) ^ in_owner
     wide = slots.offset(joinery.room_mm, JoinType.Miter, 2.0) if theirs else slots
     owner.gap_mm2 += ((wide - slots) ^ owner.area).area()
@@ -122,6 +128,11 @@ def _share(owner: _Claim, other: _Claim, bar: Manifold, joinery: Joinery) -> Non
     other.area -= in_other - _strips(other.slab, edge, theirs)
     owner.edges.append(in_owner)
     other.edges.append(in_other)
+
+
+def _divides(strip: CrossSection, area: CrossSection) -> bool:
+    """Whether an area falls apart without a strip."""
+    return len((area - strip).decompose()) > len(area.decompose())
 
 
 def _fingers(low: float, high: float, finger_mm: float) -> list[float]:
