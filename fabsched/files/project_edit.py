@@ -15,6 +15,7 @@ from tomlkit.items import InlineTable, Table
 
 from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
+from fabsched.files.fits_toml import COMPONENT, fit_values
 from fabsched.files.forks_toml import FORK, way_values
 from fabsched.files.names import readable
 from fabsched.files.project_toml import (
@@ -26,14 +27,17 @@ from fabsched.files.project_toml import (
     top_fields,
 )
 from fabsched.files.project_toml import PART as PART_FIELDS
-from fabsched.files.toml_chunks import Chunk, dropped, join, lines_of, spaced, split
+from fabsched.files.toml_chunks import Chunk, body_and_rest, dropped, join, spaced, split
 from fabsched.files.toml_read import parse_toml, settled
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Fork, Part, Project, Way, Work
+from fabsched.model.project import Component, Fit, Fork, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 
-Item = Part | Work | Fork
-"""A part, a work, a gate or a fork."""
+Item = Part | Work | Fork | Component
+"""A part, a work, a gate, a fork or a component."""
+
+Inner = Way | Fit
+"""What stands inside the table of an item, as a table of its own."""
 
 ALWAYS = frozenset({"id", "name", "file", "copies", "material", "minutes", "chance", "redo"})
 """Fields written into a new table even where leaving them out would mean the same."""
@@ -132,7 +136,7 @@ def _edited(project: Project, before: str, folder_name: str) -> str:
 
 def _edited_head(text: str, old: Project, new: Project) -> str:
     was, shall = _top_values(old), _top_values(new)
-    body, rest = _body_and_rest(text)
+    body, rest = body_and_rest(text)
     document = tomlkit.parse(body)
     for kind in KINDS:
         if kind in document:
@@ -204,12 +208,12 @@ def _table(chunk: Chunk) -> Mapping[str, Any]:
 def _edited_table(chunk: Chunk, old: Item, new: Item) -> Chunk:
     if old == new:
         return chunk
-    body, rest = _body_and_rest(chunk.text)
+    body, rest = body_and_rest(chunk.text)
     document = tomlkit.parse(body)
     tables: Any = document[chunk.kind]
     _set_differing(tables[0], _values(old), _values(new))
-    if isinstance(old, Fork) and isinstance(new, Fork):
-        _set_ways(tables[0], old.ways, new.ways)
+    name, was = _inner(old)
+    _set_inner(tables[0], f"{chunk.kind}.{name}", was, _inner(new)[1])
     return Chunk(chunk.kind, tomlkit.dumps(document) + rest)
 
 
@@ -226,25 +230,33 @@ def _set_differing(
             table.remove(name)
 
 
-def _set_ways(table: Table, was: Sequence[Way], shall: Sequence[Way]) -> None:
-    """Set the fields of ways that differ; where ways come or go, all are written anew."""
-    if [way.id for way in was] == [way.id for way in shall]:
-        for entry, old, new in zip(table["way"], was, shall, strict=True):
-            _set_differing(entry, way_values(old), way_values(new))
+def _set_inner(table: Table, header: str, was: Sequence[Inner], shall: Sequence[Inner]) -> None:
+    """Set the fields of inner tables that differ; where some come or go, all are written anew."""
+    _, _, name = header.partition(".")
+    if [entry.id for entry in was] == [entry.id for entry in shall]:
+        for entry, old, new in zip(table.get(name, ()), was, shall, strict=True):
+            _set_differing(entry, _inner_values(old), _inner_values(new))
         return
-    table.remove("way")
-    tables = tomlkit.parse("\n".join(_new_way(way) for way in shall).replace("[[fork.", "[["))
-    table.append("way", tables["way"])
+    if name in table:
+        table.remove(name)
+    if shall:
+        text = "\n".join(_new_inner(name, entry) for entry in shall)
+        table.append(name, tomlkit.parse(text)[name])
 
 
-def _body_and_rest(text: str) -> tuple[str, str]:
-    """A piece up to its last field, and the blank lines and comments behind it."""
-    lines = lines_of(text)
-    end = len(lines)
-    while end > 0 and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
-        end -= 1
-    body = "".join(lines[:end])
-    return (body if not body or body.endswith("\n") else f"{body}\n"), "".join(lines[end:])
+def _inner(item: Item) -> tuple[str, Sequence[Inner]]:
+    """The inner tables of an item, and their name."""
+    match item:
+        case Fork():
+            return "way", item.ways
+        case Part():
+            return "fit", item.fits
+        case _:
+            return "", ()
+
+
+def _inner_values(entry: Inner) -> dict[str, object]:
+    return way_values(entry) if isinstance(entry, Way) else fit_values(entry)
 
 
 def _new_table(item: Item, kind: str) -> str:
@@ -254,13 +266,15 @@ def _new_table(item: Item, kind: str) -> str:
         for name, value in _values(item).items()
         if value is not None and (name in ALWAYS or value != usual.get(name))
     ]
-    ways = [f"\n{_new_way(way)}" for way in item.ways] if isinstance(item, Fork) else []
-    return f"[[{kind}]]\n{''.join((*lines, *ways))}"
+    name, entries = _inner(item)
+    inner = [f"\n{_new_inner(f'{kind}.{name}', entry)}" for entry in entries]
+    return f"[[{kind}]]\n{''.join((*lines, *inner))}"
 
 
-def _new_way(way: Way) -> str:
-    lines = [f"{name} = {_written(value)}\n" for name, value in way_values(way).items()]
-    return f"[[fork.way]]\n{''.join(lines)}"
+def _new_inner(header: str, entry: Inner) -> str:
+    values = {name: value for name, value in _inner_values(entry).items() if value is not None}
+    lines = [f"{name} = {_written(value)}\n" for name, value in values.items()]
+    return f"[[{header}]]\n{''.join(lines)}"
 
 
 def _bare(item: Item) -> Item:
@@ -269,6 +283,8 @@ def _bare(item: Item) -> Item:
         return bare_part(item.id, item.file)
     if isinstance(item, Fork):
         return Fork(id=item.id, name=readable(item.id), ways=item.ways)
+    if isinstance(item, Component):
+        return Component(id=item.id, name=readable(item.id))
     return type(item)(id=item.id, name=readable(item.id), minutes=item.minutes)
 
 
@@ -278,6 +294,7 @@ def _of_kind(project: Project, kind: str) -> Sequence[Item]:
         "work": project.works,
         "gate": project.gates,
         "fork": project.forks,
+        "component": project.components,
     }
     return items[kind]
 
@@ -285,7 +302,7 @@ def _of_kind(project: Project, kind: str) -> Sequence[Item]:
 def _values(item: Item) -> dict[str, object]:
     """The item's fields in the order people read them."""
     zone = ZoneInfo("UTC")
-    order = {Part: PART_FIELDS, Fork: FORK}.get(type(item), gate_fields(zone))
+    order = {Part: PART_FIELDS, Fork: FORK, Component: COMPONENT}.get(type(item), gate_fields(zone))
     names = {field.name for field in fields_of(item)}
     values = {name: getattr(item, name) for name in order if name in names}
     if isinstance(item, Part):  # a table without entries is left out

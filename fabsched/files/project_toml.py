@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from fabsched.files.access import told
 from fabsched.files.areas_toml import Turns
+from fabsched.files.fits_toml import Fits, read_component
 from fabsched.files.forks_toml import read_fork
 from fabsched.files.length_units import said_mm
 from fabsched.files.names import readable
@@ -129,6 +130,7 @@ PART: Fields = {
     "layers": Field(LayerNames()),
     "minutes": Field(MINUTES),
     "lay_deg": Field(Turns()),
+    "fit": Field(Fits()),
 }
 """The fields of `[[part]]`."""
 
@@ -172,7 +174,7 @@ def top_fields(zone: ZoneInfo) -> Fields:
     }
 
 
-KINDS = ("part", "work", "gate", "fork")
+KINDS = ("part", "work", "gate", "fork", "component")
 """The arrays of tables."""
 
 
@@ -222,6 +224,7 @@ def parse_project(text: str, folder_name: str) -> Project:
         works=items["work"],
         gates=items["gate"],
         forks=items["fork"],
+        components=items["component"],
     )
     check_references(project)
     return project
@@ -251,7 +254,7 @@ def item_where(table: Mapping[str, object], kind: str, number: int) -> str:
 
 
 def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str) -> Any:
-    """One part, work, gate or fork, by kind.
+    """One part, work, gate, fork or component, by kind.
 
     Raises:
         InputError: the table is at fault.
@@ -260,6 +263,8 @@ def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str
         return _part(table, where)
     if kind == "fork":
         return read_fork(table, where)
+    if kind == "component":
+        return read_component(table, where)
     record, fields = (Work, work_fields(zone)) if kind == "work" else (Gate, gate_fields(zone))
     values = read_fields(table, fields, where)
     return record(**{"name": readable(values["id"]), **values})
@@ -268,7 +273,7 @@ def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str
 def _part(table: Mapping[str, object], where: str) -> Part:
     values = read_fields(table, PART, where)
     bare = bare_part(values["id"], values["file"])
-    part = replace(bare, **values)
+    part = replace(bare, fits=values.pop("fit", ()), **values)
     if part.route is Route.CUT:
         _check_cut(values, where)
     return part

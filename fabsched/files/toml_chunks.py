@@ -73,6 +73,16 @@ def dropped(chunks: list[Chunk], index: int) -> list[Chunk]:
     return [*chunks[:index], *chunks[index + (2 if blank else 1) :]]
 
 
+def body_and_rest(text: str) -> tuple[str, str]:
+    """A piece up to its last field, and the blank lines and comments behind it."""
+    lines = lines_of(text)
+    end = len(lines)
+    while end > 0 and (not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#")):
+        end -= 1
+    body = "".join(lines[:end])
+    return (body if not body or body.endswith("\n") else f"{body}\n"), "".join(lines[end:])
+
+
 def _kind(line: str) -> str:
     match = HEADER.fullmatch(line.rstrip("\r\n"))
     return match["name"] if match else ""

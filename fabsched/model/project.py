@@ -2,11 +2,54 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Layers
 from fabsched.model.spread import Spread
+
+
+class FitKind(StrEnum):
+    """What has to fit."""
+
+    HOLE = "hole"
+    SLOT = "slot"
+    PEG = "peg"
+    OTHER = "other"
+
+
+class Axis(StrEnum):
+    """A direction in a part's own coordinates."""
+
+    X = "x"
+    Y = "y"
+    Z = "z"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """A critical dimension of a part: a place where something else has to fit.
+
+    Attributes:
+        id: unique among the fits of its part.
+        name: name shown.
+        at_mm: middle of the feature, in the coordinates of the part's file.
+        size_mm: extent of the feature along x, y and z there.
+        kind: what it is; holes, slots and pegs run straight along `axis`.
+        axis: the direction in which the other thing is pushed in.
+        clearance_mm: play wanted between both, over the whole width; None if it is not known.
+        gate: id of the gate that would find a bad fit; empty takes the first that redoes the part.
+    """
+
+    id: str
+    name: str
+    at_mm: tuple[float, float, float]
+    size_mm: tuple[float, float, float]
+    kind: FitKind = FitKind.HOLE
+    axis: Axis = Axis.Z
+    clearance_mm: float | None = None
+    gate: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +77,7 @@ class Part:
         minutes: machine time known from elsewhere, instead of the estimate.
         lay_deg: angles it may be turned by on its bed or sheet, counter-clockwise; none leaves all
             quarter turns. A part along the grain of plywood takes 0 and 180.
+        fits: its critical dimensions.
     """
 
     id: str
@@ -51,6 +95,7 @@ class Part:
     layers: Layers = ()
     minutes: Spread | None = None
     lay_deg: tuple[float, ...] = ()
+    fits: tuple[Fit, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +180,36 @@ class Fork:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Component:
+    """Something that is not made but has to be in hand: a sensor, a screw, wire.
+
+    Attributes:
+        id: unique among components.
+        name: name shown.
+        count: how many the project takes.
+        spares: how many more one wants in hand, since small things get lost and break.
+        have: how many are in hand.
+        needed_by: ids of the parts, work and gates that take it; none means from the beginning.
+        delivery_days: days from ordering to having it; 0 if a shop nearby sells it.
+        note: how it goes in where that is easily mixed up: polarity, which side is up.
+    """
+
+    id: str
+    name: str
+    count: int = 1
+    spares: int = 0
+    have: int = 0
+    needed_by: tuple[str, ...] = ()
+    delivery_days: int = 0
+    note: str = ""
+
+    @property
+    def short(self) -> int:
+        """How many have to be bought, spares included."""
+        return max(0, self.count + self.spares - self.have)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Project:
     """All of it.
 
@@ -144,7 +219,7 @@ class Project:
         start: when the weekend begins, zone-aware; None means now.
         deadline: when it has to be done, zone-aware.
         wanted_odds: chance of being done in time that the maker wants, 0 to 1.
-        parts, works, gates, forks: see there.
+        parts, works, gates, forks, components: see there.
     """
 
     name: str
@@ -156,6 +231,7 @@ class Project:
     works: tuple[Work, ...] = ()
     gates: tuple[Gate, ...] = ()
     forks: tuple[Fork, ...] = ()
+    components: tuple[Component, ...] = ()
 
     @property
     def items(self) -> tuple[Part | Work, ...]:

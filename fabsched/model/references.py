@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from graphlib import CycleError, TopologicalSorter
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
+from fabsched.model.project import Component, Fork, Gate, Part, Project, Way, Work
 
 
 def where_of(item: Part | Work, field: str) -> str:
@@ -37,6 +37,9 @@ def check_references(project: Project) -> None:
     _check_no_circle(project)
     _check_eases(project.gates)
     _check_forks(project.forks, known)
+    _check_components(project.components, known)
+    for part in project.parts:
+        _check_fits(part, {gate.id for gate in project.gates})
 
 
 def _check_known(item: Part | Work, field: str, names: Iterable[str], known: set[str]) -> None:
@@ -110,3 +113,27 @@ def _check_ways(ways: Iterable[Way], where: str, items: set[str], taken: dict[st
                 facts = {"name": item, "way": taken[item]}
                 raise InputError(Fault.ITEM_IN_TWO_WAYS, f"{here}: items", **facts)
             taken[item] = way.name
+
+
+def _check_components(components: Iterable[Component], items: set[str]) -> None:
+    """Components have names of their own, and are needed by items there are."""
+    seen: set[str] = set()
+    for component in components:
+        where = f"project.toml: component '{component.id}'"
+        if component.id in seen:
+            raise InputError(Fault.NAME_TWICE, f"{where}: id", name=component.id)
+        seen.add(component.id)
+        for item in component.needed_by:
+            _check_among(item, items, f"{where}: needed_by")
+
+
+def _check_fits(part: Part, gates: set[str]) -> None:
+    """Fits of a part have names of their own, and name gates there are."""
+    seen: set[str] = set()
+    for fit in part.fits:
+        where = f"{where_of(part, 'fit')} '{fit.id}'"
+        if fit.id in seen:
+            raise InputError(Fault.NAME_TWICE, f"{where}: id", name=fit.id)
+        seen.add(fit.id)
+        if fit.gate:
+            _check_among(fit.gate, gates, f"{where}: gate")

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TypeVar
 
-from fabsched.model.project import Fork, Gate, Part, Project, Work
+from fabsched.model.project import Component, Fork, Gate, Part, Project, Work
 
 Edit = Callable[[Project], Project]
 """What turns one project into the next."""
@@ -47,10 +47,11 @@ def without(ids: Iterable[str]) -> Edit:
     def edit(project: Project) -> Project:
         return replace(
             project,
-            parts=tuple(_freed(part, gone) for part in project.parts if part.id not in gone),
+            parts=tuple(_freed_part(part, gone) for part in project.parts if part.id not in gone),
             works=tuple(_freed(work, gone) for work in project.works if work.id not in gone),
             gates=tuple(_freed_gate(gate, gone) for gate in project.gates if gate.id not in gone),
             forks=tuple(fork for each in project.forks if (fork := _freed_fork(each, gone))),
+            components=tuple(_unneeded(each, gone) for each in project.components),
         )
 
     return edit
@@ -79,6 +80,15 @@ def _with(items: tuple[ItemT, ...], item: ItemT) -> tuple[ItemT, ...]:
 
 def _freed(item: ItemT, gone: frozenset[str]) -> ItemT:
     return replace(item, after=_left(item.after, gone))
+
+
+def _freed_part(part: Part, gone: frozenset[str]) -> Part:
+    fits = tuple(replace(fit, gate="") if fit.gate in gone else fit for fit in part.fits)
+    return replace(_freed(part, gone), fits=fits)
+
+
+def _unneeded(component: Component, gone: frozenset[str]) -> Component:
+    return replace(component, needed_by=_left(component.needed_by, gone))
 
 
 def _freed_gate(gate: Gate, gone: frozenset[str]) -> Gate:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from fabsched.files.fits_toml import COMPONENT, FIT
 from fabsched.files.forks_toml import FORK, WAY
 from fabsched.files.project_edit import project_text
 from fabsched.files.project_toml import (
@@ -22,7 +23,7 @@ from fabsched.files.project_toml import (
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Operation
-from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
+from fabsched.model.project import Component, Fit, FitKind, Fork, Gate, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 
 DATA = Path(__file__).parent.parent / "data" / "project_toml"
@@ -69,6 +70,22 @@ DEFECTS = {
     "part_minutes_below_zero": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': minutes"),
     "cut_without_material": (Fault.FIELD_MISSING, "project.toml: part 'base': material"),
     "cut_without_thickness": (Fault.FIELD_MISSING, "project.toml: part 'base': thickness_mm"),
+    "fit_without_place": (Fault.FIELD_MISSING, "project.toml: part 'lid': fit 'pin': at_mm"),
+    "fit_place_flat": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': fit 'pin': at_mm"),
+    "fit_size_zero": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': fit 'pin': size_mm"),
+    "fit_is_text": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': fit"),
+    "fit_twice": (Fault.NAME_TWICE, "project.toml: part 'lid': fit 'pin': id"),
+    "fit_gate_unknown": (Fault.NAME_UNKNOWN, "project.toml: part 'lid': fit 'pin': gate"),
+    "component_without_id": (Fault.FIELD_MISSING, "project.toml: component no. 1: id"),
+    "component_twice": (Fault.NAME_TWICE, "project.toml: component 'screws': id"),
+    "component_count_zero": (
+        Fault.FIELD_OUT_OF_RANGE,
+        "project.toml: component 'screws': count",
+    ),
+    "component_needed_by_unknown": (
+        Fault.NAME_UNKNOWN,
+        "project.toml: component 'screws': needed_by",
+    ),
     "after_unknown": (Fault.NAME_UNKNOWN, "project.toml: part 'lid': after"),
     "after_is_text": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': after"),
     "redo_unknown": (Fault.NAME_UNKNOWN, "project.toml: gate 'fit': redo"),
@@ -125,6 +142,29 @@ def test_layers_are_named_with_what_is_done() -> None:
         text = project_text(changed, HEAD + part + written, "x")
         assert parse_project(text, "x").parts[0].layers == ()
         assert parse_project(project_text(project, text, "x"), "x") == project
+
+
+def test_fits_and_components_are_edited_in_place() -> None:
+    """Comments stay beside the fields that stay; what goes takes its table along."""
+    text = (
+        HEAD
+        + '[[part]]\nid = "lid"\nfile = "lid.stl"\n\n'
+        + '[[part.fit]]\nid = "pin"  # for the sensor\nat_mm = [1, 2, 3]\nsize_mm = [4, 4, 6]\n\n'
+        + '[[component]]\nid = "screws"\ncount = 4\nneeded_by = ["lid"]  # all four corners\n'
+    )
+    project = parse_project(text, "x")
+    lid, screws = project.parts[0], project.components[0]
+    assert (lid.fits[0].at_mm, lid.fits[0].kind) == ((1.0, 2.0, 3.0), FitKind.HOLE)
+    wider = replace(lid, fits=(replace(lid.fits[0], clearance_mm=0.2),))
+    bought = replace(screws, have=6, spares=2)
+    changed = replace(project, parts=(wider,), components=(bought,))
+    edited = project_text(changed, text, "x")
+    assert parse_project(edited, "x") == changed
+    assert "# for the sensor" in edited
+    assert "# all four corners" in edited
+    assert bought.short == 0
+    bare = replace(changed, parts=(replace(lid, fits=()),), components=())
+    assert parse_project(project_text(bare, edited, "x"), "x") == bare
 
 
 def test_the_sample_is_read_as_written(sample: Path) -> None:
@@ -203,14 +243,17 @@ def test_no_folder_and_no_project_are_told_apart(tmp_path: Path) -> None:
 
 def test_fields_are_those_of_the_records() -> None:
     """What can be written is exactly what the records hold."""
-    assert set(PART) == {field.name for field in fields(Part)}
+    assert set(PART) - {"fit"} == {field.name for field in fields(Part)} - {"fits"}
+    assert set(FIT) == {field.name for field in fields(Fit)}
+    assert set(COMPONENT) == {field.name for field in fields(Component)}
     assert set(work_fields(BERLIN)) == {field.name for field in fields(Work)}
     assert set(gate_fields(BERLIN)) == {field.name for field in fields(Gate)}
     assert set(WAY) == {field.name for field in fields(Way)}
     assert set(FORK) - {"way"} == {field.name for field in fields(Fork)} - {"ways"}
-    tops = {field.name for field in fields(Project)} - {"parts", "works", "gates", "forks"}
+    arrays = {"parts", "works", "gates", "forks", "components"}
+    tops = {field.name for field in fields(Project)} - arrays
     assert set(top_fields(BERLIN)) == tops
-    assert KINDS == ("part", "work", "gate", "fork")
+    assert KINDS == ("part", "work", "gate", "fork", "component")
 
 
 def test_the_parsers_complaint_names_line_and_column() -> None:

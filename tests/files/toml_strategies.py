@@ -10,7 +10,18 @@ from hypothesis import strategies as st
 from fabsched.files.toml_read import settled
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Layers, Operation
-from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
+from fabsched.model.project import (
+    Axis,
+    Component,
+    Fit,
+    FitKind,
+    Fork,
+    Gate,
+    Part,
+    Project,
+    Way,
+    Work,
+)
 from fabsched.model.spread import Spread
 
 ZONES = st.sampled_from(["Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "UTC"])
@@ -54,6 +65,43 @@ def projects(draw: st.DrawFn) -> Project:
         works=tuple(item for item in items if type(item) is Work),
         gates=tuple(draw(_eased(gate, gates[i + 1 :])) for i, gate in enumerate(gates)),
         forks=tuple(draw(_forks(idents))),
+        components=tuple(draw(_components(idents))),
+    )
+
+
+@st.composite
+def _components(draw: st.DrawFn, idents: list[str]) -> list[Component]:
+    """Up to two components, needed by some of the items."""
+    needed = st.lists(st.sampled_from(idents), unique=True) if idents else st.just([])
+    return [
+        Component(
+            id=ident,
+            name=draw(NAMES),
+            count=draw(st.integers(1, 40)),
+            spares=draw(st.integers(0, 9)),
+            have=draw(st.integers(0, 99)),
+            needed_by=tuple(draw(needed)),
+            delivery_days=draw(st.integers(0, 9)),
+            note=draw(st.just("") | NAMES),
+        )
+        for ident in draw(st.lists(IDENTS, max_size=2, unique=True))
+    ]
+
+
+@st.composite
+def _fits(draw: st.DrawFn) -> tuple[Fit, ...]:
+    """Up to two critical dimensions."""
+    return tuple(
+        Fit(
+            id=ident,
+            name=draw(NAMES),
+            kind=draw(st.sampled_from(FitKind)),
+            at_mm=draw(st.tuples(*[st.floats(-200, 200, allow_subnormal=False)] * 3)),
+            size_mm=draw(st.tuples(*[st.floats(0.1, 50)] * 3)),
+            axis=draw(st.sampled_from(Axis)),
+            clearance_mm=draw(st.none() | st.floats(-1, 1, allow_subnormal=False)),
+        )
+        for ident in draw(st.lists(IDENTS, max_size=2, unique=True))
     )
 
 
@@ -129,6 +177,7 @@ def _part(draw: st.DrawFn, common: dict[str, Any]) -> Part:
         layers=draw(layers()),
         minutes=draw(st.none() | spreads()),
         lay_deg=draw(st.lists(st.floats(-360, 360), max_size=3, unique=True).map(tuple)),
+        fits=draw(_fits()),
     )
 
 

@@ -14,7 +14,7 @@ PROJECT = Project(
     deadline=datetime(2027, 3, 7, 20, tzinfo=UTC),
     parts=tuple(Part(id=i, name=i, file=f"{i}.stl") for i in ("base", "plate", "hook")),
     gates=(
-        Gate(id="fit", name="Fit", minutes=Spread.exactly(5), eases="test", redo=("hook",)),
+        Gate(id="trial", name="Trial", minutes=Spread.exactly(5), eases="test", redo=("hook",)),
         Gate(id="test", name="Test", minutes=Spread.exactly(5), redo=("base", "plate")),
     ),
     forks=(
