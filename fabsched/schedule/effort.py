@@ -13,17 +13,27 @@ class Effort:
         solver: deterministic time of the solver for each objective; 0 leaves it out.
         race: scenarios on which plans are compared.
         search: entries carried out while searching, over all tries and scenarios; 0 leaves it out.
-        most_tries: the search tries no more changes than this.
+        each: the same for each pair of activities, so that small weekends take less.
+        most_tries: a single search tries no more changes than this.
         odds: fresh scenarios for the odds that are shown.
         last_starts: scenarios for each delay tried; 0 leaves last starts out.
     """
 
     solver: float = 0.2
     race: int = 1000
-    search: int = 12_000_000
+    search: int = 150_000_000
+    each: int = 90_000
     most_tries: int = 600
     odds: int = 20_000
     last_starts: int = 400
+
+    def work(self, activities: int) -> int:
+        """Entries to carry out while searching a weekend of so many activities.
+
+        >>> [Effort().work(n) // 1_000_000 for n in (15, 40, 100)]
+        [20, 144, 150]
+        """
+        return min(self.search, self.each * activities**2)
 
     def scenarios(self, activities: int) -> int:
         """How many scenarios to compare plans on: fewer where each takes long.
@@ -41,8 +51,14 @@ LEAST_RACE = 100
 """Plans are compared on no fewer."""
 
 
+QUICK = Effort(solver=0.0, search=9_000_000, each=20_000, odds=4000, last_starts=0)
+"""A second for a weekend of forty activities."""
+
 USUAL = Effort()
-"""A few seconds for a weekend of twenty activities."""
+"""Three seconds for a weekend of twenty activities, ten for one of forty, on two idle cores."""
+
+THOROUGH = Effort(search=450_000_000, each=280_000)
+"""Three times as long."""
 
 THREADS = 2
 """Threads that share scenarios or searches; changes no result."""

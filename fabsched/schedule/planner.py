@@ -109,7 +109,8 @@ def _searched(
     """The plan after a search, renamed if that has found a better one."""
     check(watch)
     plans = [proposal.plan for proposal in starts[:STARTS]]
-    plan = searched(judge, plans, work=effort.search, seed=seed, watch=watch, live=live)
+    work = effort.work(len(judge.weekend.standing))
+    plan = searched(judge, plans, work=work, seed=seed, watch=watch, live=live)
     return starts[0] if plan == plans[0] else Proposal(Method.SEARCH, plan)
 
 

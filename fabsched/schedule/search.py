@@ -55,6 +55,7 @@ def improved(judge: Judge, start: Plan, *, tries: int, seed: int, watch: Watch =
         Cancelled: the watch said stop.
     """
     walk = _walk(judge, start, [seed])
+    walk.expect(tries)
     for turn in range(tries):
         check(watch)
         watch.report(turn / tries, "search")
@@ -128,6 +129,10 @@ class _Searches:
 
     def _go_on(self, pool: Executor, walks: Sequence[Walk], until: int) -> None:
         """Let all of them search until so much is spent in all."""
+        for walk in walks:
+            walk.expect(
+                (until - self.spent) // len(walks) // (EACH * max(1, len(walk.draft.order)))
+            )
         while self.spent < until and not self.live.enough():
             self.watch.report(min(1.0, self.spent / self.work), "search")
             check(self.watch)

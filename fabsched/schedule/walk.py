@@ -11,6 +11,9 @@ MEMORY = 20
 """A change is kept if the plan is no worse than this many tries ago (late acceptance: Burke and
 Bykov, European Journal of Operational Research 258(1), 2017)."""
 
+PATIENCE = 100
+"""A search of few tries remembers fewer, one for each of so many: it has no time for detours."""
+
 TRY = 1000
 """What thinking of a change and compiling it costs, in entries carried out; measured on weekends of 40
 activities."""
@@ -58,6 +61,10 @@ class Walk:
         """The best plan so far."""
         return self.best.plan(self._weekend)
 
+    def expect(self, tries: int) -> None:
+        """Be told how many more tries there will be."""
+        self._past = [self._value] * max(1, min(MEMORY, tries // PATIENCE))
+
     def go_on(self, work: int) -> int:
         """Try changes until so many entries, or a few more, have been carried out; how many exactly."""
         before = self.bench.spent
@@ -70,11 +77,11 @@ class Walk:
         self.tries += 1
         draft = self.changer.changed(self.draft)
         self.bench.spent += TRY
-        least = min(self._value, self._past[self.tries % MEMORY])
+        least = min(self._value, self._past[self.tries % len(self._past)])
         plan, allowed = draft.plan(self._weekend), self._value - least
         values = self.bench.values_if_near(plan, self.values, allowed)
         if values is not None and values.mean() >= least:
             self.draft, self.values = draft, values
             if self._value > self.best_value:
                 self.best, self.best_value = draft, self._value
-        self._past[self.tries % MEMORY] = self._value
+        self._past[self.tries % len(self._past)] = self._value
