@@ -20,6 +20,7 @@ COLUMNS = (
     ">Hands",
     ">Plastic",
     ">Cost",
+    ">Gives",
     ">Trips",
     "Warp",
 )
@@ -50,6 +51,7 @@ def _row(session: Session, variant: Variant) -> tuple[str, ...]:
     tally, exposure = variant.tally, variant.exposure
     if tally is None or exposure is None:
         return (name_of(variant), *("" for _ in COLUMNS[1:]))
+    sags = [give.worst.sag_mm for give in variant.gives]
     cost = "" if tally.cost is None else f"{tally.cost:.2f} {session.shop.currency}"
     return (
         name_of(variant),
@@ -61,6 +63,7 @@ def _row(session: Session, variant: Variant) -> tuple[str, ...]:
         _time(tally.hands_s),
         f"{tally.mass_g:.0f} g",
         cost,
+        f"{max(sags):.1f} mm" if sags else "",
         str(tally.trips),
         str(tally.warp or ""),
     )
