@@ -13,14 +13,15 @@ TURNED = 0.15
 """What turning the whole order upside down costs, in chance of being on time."""
 
 OTHER = 0.004
-"""What every activity carried out instead of another costs. Both tried on three synthetic weekends
-of 40 activities with eight failed prints each: as good as without them, and a tenth of the turning."""
+"""What every activity carried out instead of another costs.
 
+Tried on synthetic weekends of forty activities in which long prints fail (`tests/benchmarks`): on time
+in .878 of them on average, where the plan in hand gives .854 and a search without such costs .881;
+.7 % of the pairs are turned instead of 22 %.
+"""
 
-def cost(plan: Plan, base: Plan) -> float:
-    """What departing from a plan costs, in chance of being on time."""
-    instead = frozenset(plan.order) - frozenset(base.order)
-    return TURNED * turned(plan.order, base.order) + OTHER * len(instead - plan.dropped)
+GIVEN_BACK = 0.2
+"""Many small gains add up: no more than this share of them is given back for the sake of the order."""
 
 
 @dataclass(slots=True)
@@ -69,14 +70,17 @@ def put_back(judge: Judge, plan: Plan, base: Plan, least: float) -> Plan:
         judge: scores plans on luck that was not used to choose the plan.
         plan: the plan.
         base: the plan in hand.
-        least: a move that gains less than this chance of being on time is not worth it.
+        least: a move that gains less than this chance of being on time is not worth it, as long as
+            most of what all of them gain together stays.
     """
-    todo = moved(plan.order, base.order)
+    todo, found_value = moved(plan.order, base.order), judge.score(plan).value
+    floor = found_value - max(least, GIVEN_BACK * (found_value - judge.score(base).value))
     while todo:
         before = plan
         for ident in todo:
             back = _with_back(plan, ident, base)
-            if judge.score(plan).value - judge.score(back).value < least:
+            value = judge.score(back).value
+            if judge.score(plan).value - value < least and value >= floor:
                 plan = back
         left = moved(plan.order, base.order)
         # Whatever was put back first may have been in the way of the rest.

@@ -16,7 +16,7 @@ from fabsched.odds.draws import draw
 from fabsched.schedule.answers import answer_of
 from fabsched.schedule.decided import nearest
 from fabsched.schedule.effort import Effort, Seeds
-from fabsched.schedule.loyalty import LoyalJudge, drawn_back, put_back
+from fabsched.schedule.loyalty import LoyalJudge, cost, drawn_back, put_back
 from fabsched.schedule.race import Judge, best, ranked
 from fabsched.schedule.rules import Method, Proposal, proposals
 from fabsched.schedule.search import searched
@@ -122,7 +122,7 @@ def replan(
     judge = LoyalJudge(draws, base=kept) if old else Judge(draws)
     found = _found(judge, kept, first, effort, seeds.search, Stretch(watch, 0.0, 0.75))
     fresh = Judge(draw(frame, 4 * effort.race, seeds.solver))
-    plan = put_back(fresh, found, kept, WORTH) if old else found
+    plan = _settled(fresh, found, kept) if old else found
     chosen = Proposal(Method.SEARCH, plan if _is_clearly_better(fresh, plan, kept) else kept)
     answer = answer_of(weekend, chosen, UNSOLVED, effort, seeds, Stretch(watch, 0.75, 1.0))
     return Replanned(answer, kept, fresh.score(kept).on_time, fresh.score(chosen.plan).on_time)
@@ -143,6 +143,12 @@ def _found(
     plans = dict.fromkeys((*(start.plan for start in starts), kept))
     plan = searched(judge, tuple(plans), work=effort.search, seed=seed, watch=watch)
     return drawn_back(judge, in_progress_first(plan, going), kept, effort.most_tries)
+
+
+def _settled(judge: Judge, found: Plan, kept: Plan) -> Plan:
+    """The plan that was found, with idle moves put back if it is then the better one all in all."""
+    plans = (put_back(judge, found, kept, WORTH), found)
+    return max(plans, key=lambda plan: judge.score(plan).value - cost(plan, kept))
 
 
 def _is_clearly_better(judge: Judge, plan: Plan, kept: Plan) -> bool:
