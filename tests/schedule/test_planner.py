@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from fabsched.model.errors import Cancelled, PlanRejected
 from fabsched.model.plan import Answer, Block, Kind, Plan
@@ -24,8 +25,11 @@ from fabsched.schedule.guide import order_of
 from fabsched.schedule.planner import make_plan, too_late
 from fabsched.schedule.rules import Method
 from fabsched.schedule.solver.solve import Schedule
+from fabsched.schedule.taking import taken_for
 from tests.model.made import MIN, H, as_listed, block, cutting, hours, printing, task, weekend
 from tests.model.weekends import weekends as odd_weekends
+from tests.schedule.synthetic import synthetic_weekend
+from tests.schedule.test_search import Follower
 from tests.schedule.weekends import maker_weekend, weekends
 
 LITTLE = Effort(solver=0.05, race=100, search=300_000, most_tries=10, odds=500, last_starts=20)
@@ -59,6 +63,23 @@ def overlaps(blocks: tuple[Block, ...]) -> Iterator[tuple[str, str]]:
     for one, other in pairwise(lanes):
         if one.resource == other.resource and other.start_s < one.end_s:
             yield one.id, other.id
+
+
+@settings(max_examples=10)
+@given(st.integers(6, 20), st.integers(0, 99))
+def test_weekends_with_decisions_are_planned(count: int, seed: int) -> None:
+    """What is carried out is reached by swaps, and accepted; better plans are told as they are found."""
+    found, heard = synthetic_weekend(count, seed), Follower()
+    given_ = make_plan(found, seed=4, effort=LITTLE, live=heard)
+    live = frozenset(given_.plan.order)
+    assert check(found, given_.plan, given_.course) == ()
+    assert sorted((*given_.plan.order, *given_.plan.dropped)) == sorted(
+        a.id for a in found.activities
+    )
+    assert taken_for(found, live).live == live
+    shares = [sofar.on_time for sofar in heard.heard]
+    assert heard.heard[0].method in Method
+    assert shares[-1] >= shares[0]
 
 
 @settings(max_examples=25)
