@@ -24,6 +24,12 @@ GIVEN_BACK = 0.2
 """Many small gains add up: no more than this share of them is given back for the sake of the order."""
 
 
+def cost(plan: Plan, base: Plan) -> float:
+    """What departing from a plan costs, in chance of being on time."""
+    instead = frozenset(plan.order) - frozenset(base.order)
+    return TURNED * turned(plan.order, base.order) + OTHER * len(instead - plan.dropped)
+
+
 @dataclass(slots=True)
 class LoyalJudge(Judge):
     """Scores plans as ever, less what departing from the plan in hand costs.
