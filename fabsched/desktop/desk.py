@@ -13,8 +13,11 @@ from PySide6.QtCore import QObject, QTimer, Signal, Slot
 from fabsched.desktop.background import Background
 from fabsched.desktop.errands import Errands
 from fabsched.desktop.places import PASSING, Place
+from fabsched.desktop.troubles import Troubles
 from fabsched.model.errors import Fault, InputError
+from fabsched.session.bench import Bench
 from fabsched.session.edits import Edit
+from fabsched.session.log_requests import ReplanResponse
 from fabsched.session.project_session import Session, Topic
 from fabsched.session.requests import (
     AdoptResponse,
@@ -30,7 +33,7 @@ Clock = Callable[[], datetime]
 """Tells the present moment, zone-aware."""
 
 
-class Desk(QObject):
+class Desk(Troubles):
     """One open project or none.
 
     Signals:
@@ -38,7 +41,6 @@ class Desk(QObject):
         changed: parts, work, deadline or shop have changed.
         estimated: more is known about the parts.
         planned: there is a new plan, or the old one is out of date.
-        troubled: an error has come up or gone; ask `errors`.
         working: share done from 0 to 1, code of the stage, how many jobs are done and how many
             there are.
         started: something is being computed again.
@@ -50,7 +52,6 @@ class Desk(QObject):
     changed = Signal()
     estimated = Signal()
     planned = Signal()
-    troubled = Signal()
     working = Signal(float, str, int, int)
     started = Signal()
     rested = Signal()
@@ -66,10 +67,9 @@ class Desk(QObject):
         """
         super().__init__(parent)
         self.now = now
-        self.session: Session | None = None
+        self.session: Bench | None = None
         self._background = background
         self.errands = Errands(background, self)
-        self._errors: dict[Place, tuple[Exception, ...]] = {}
         self._estimates: dict[int, EstimateRequest] = {}
         self._guesses: set[int] = set()
         self._copies: set[int] = set()
@@ -79,21 +79,16 @@ class Desk(QObject):
         self._compiling = False
         self._jobs = 0
         self._working = False
-        self._paused = self._again = False
+        self._paused = self._again = self._hurried = False
         self._leave: Callable[[], None] = lambda: None
         self._settle = QTimer(self)
         self._settle.setSingleShot(True)
-        self._settle.setInterval(SETTLE_MS)
         self._settle.timeout.connect(self.work)
         background.progressed.connect(self._progressed)
         background.finished.connect(self._finished)
         background.failed.connect(self._failed)
 
     # What is known.
-
-    def errors(self, *places: Place) -> tuple[Exception, ...]:
-        """What is wrong at some places."""
-        return tuple(error for place in places for error in self._errors.get(place, ()))
 
     @property
     def lost(self) -> dict[str, Exception]:
@@ -128,7 +123,7 @@ class Desk(QObject):
         """Have all that is computed with compiled, which takes a minute after installing."""
         self._preparing = self._background.submit(WarmRequest())
 
-    def open(self, session: Session | None) -> None:
+    def open(self, session: Bench | None) -> None:
         """Put another project on the desk, or clear it."""
         self._drop_work()
         self.errands.drop_all()
@@ -139,24 +134,6 @@ class Desk(QObject):
         self.opened.emit()
         self.troubled.emit()
         self.work()
-
-    def attempt(self, place: Place, deed: Callable[[], object]) -> bool:
-        """Do something that may be refused; a refusal is kept for `place`.
-
-        Returns:
-            Whether it went through.
-        """
-        try:
-            deed()
-        except InputError as error:
-            self._set_errors(place, (error,))
-            return False
-        self._set_errors(place, ())
-        return True
-
-    def refuse(self, place: Place, error: Exception) -> None:
-        """Keep why something a view had asked for was refused."""
-        self._set_errors(place, (error,))
 
     def change(self, place: Place, label: str, edit: Edit) -> bool:
         """Apply an edit to the project; see `attempt`."""
@@ -183,21 +160,22 @@ class Desk(QObject):
 
     def undo(self) -> None:
         """Take the last change back."""
-        self._edit(Place.FILES, Session.undo)
+        self._edit(Place.FILES, Bench.undo)
 
     def redo(self) -> None:
         """Do again what was taken back."""
-        self._edit(Place.FILES, Session.redo)
+        self._edit(Place.FILES, Bench.redo)
 
     def look_outside(self) -> None:
         """Take in what somebody else wrote to the project's files."""
         session = self.session
         if session is not None:
-            self.attempt(Place.PROJECT, session.sync)
+            if self.attempt(Place.PROJECT, session.sync):
+                self.attempt(Place.PROJECT, session.look_at_log)
             self.attempt(Place.SHOP, session.reload_shop)
             session.look_at_parts()
 
-    def _edit(self, place: Place, deed: Callable[[Session], object]) -> bool:
+    def _edit(self, place: Place, deed: Callable[[Bench], object]) -> bool:
         """Do something to the project as it stands in its file by now; see `attempt`."""
         session = self.session
         if session is None or not self.attempt(Place.PROJECT, session.sync):
@@ -217,12 +195,6 @@ class Desk(QObject):
         self._drop_work()
         self.estimated.emit()
         self.planned.emit()
-
-    def tell_fault(self, error: BaseException) -> None:
-        """Keep a fault of the program itself, to be told wherever one looks."""
-        self._set_errors(
-            Place.START, (error if isinstance(error, Exception) else Exception(error),)
-        )
 
     def close(self) -> None:
         """End everything, processes included."""
@@ -269,11 +241,11 @@ class Desk(QObject):
             self._background.submit(wanted[ident])
         self._guesses = set(wanted)
 
-    def _ask_for_plan(self, session: Session) -> None:
+    def _ask_for_plan(self, session: Bench) -> None:
         if self._plan is not None or (session.answer_is_current and not self._again):
             return
         try:
-            request = session.plan_request(self.now())
+            request = session.plan_request(self.now(), quick=self._hurried)
         except InputError as error:
             self._refuse(error)
             return
@@ -293,11 +265,11 @@ class Desk(QObject):
 
     def _told(self, topic: Topic) -> None:
         match topic:
-            case Topic.PROJECT | Topic.SHOP:
-                self._paused = False
+            case Topic.PROJECT | Topic.SHOP | Topic.LOG:
+                self._paused, self._hurried = False, topic is Topic.LOG
                 self._forget(PASSING)
                 self._drop_plan()
-                self._settle.start()
+                self._settle.start(0 if self._hurried else SETTLE_MS)
                 self.changed.emit()
                 self.planned.emit()
                 self._tell_pace()
@@ -332,8 +304,15 @@ class Desk(QObject):
             self._take_in(response)
         elif self.session is not None and response is not None:
             self.session.accept(response)
+        if isinstance(response, ReplanResponse):
+            self._look_closer(response)
         self.work()
         self._tell_pace()
+
+    def _look_closer(self, response: ReplanResponse) -> None:
+        """After a first answer comes a better one, unless something has to be decided before."""
+        self._again = self._hurried and not response.remedies
+        self._hurried = False
 
     @Slot(int, object)
     def _failed(self, ident: int, error: Exception) -> None:
@@ -360,16 +339,6 @@ class Desk(QObject):
         if self._preparing is not None:
             self._background.drop(self._preparing)
         self._preparing, self._compiling = None, False
-
-    def _set_errors(self, place: Place, errors: tuple[Exception, ...]) -> None:
-        if self._errors.get(place, ()) != errors:
-            self._errors[place] = errors
-            self.troubled.emit()
-
-    def _forget(self, places: Iterable[Place]) -> None:
-        """Let errors go that no longer say anything."""
-        for place in places:
-            self._set_errors(place, ())
 
     def _tell_working(self, part_done: float, stage: str) -> None:
         """Share of the estimates that are done, the present one in part."""

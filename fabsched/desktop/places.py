@@ -14,7 +14,8 @@ class Place(StrEnum):
     FILES = "files"
     PROJECT = "project"
     SHOP = "shop"
+    LOG = "log"
 
 
-PASSING = (Place.START, Place.PARTS, Place.WORK, Place.FILES)
+PASSING = (Place.START, Place.PARTS, Place.WORK, Place.FILES, Place.LOG)
 """Errors at these places are of something that was tried; they go when something else succeeds."""

@@ -13,13 +13,14 @@ from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.legend import draw_legend, legend_px
 from fabsched.desktop.timeline.look import look
 from fabsched.desktop.timeline.overview import Overview
+from fabsched.desktop.timeline.past import past_of
 from fabsched.desktop.timeline.scene import scene
 from fabsched.desktop.timeline.widget import TimelineView
 from fabsched.desktop.words import brief_cautions, cautions, error_text, next_text
 from fabsched.model.plan import Answer
 from fabsched.session.wording import phrase
 
-EVERYWHERE = (Place.START, Place.PROJECT, Place.SHOP, Place.FILES)
+EVERYWHERE = (Place.START, Place.PROJECT, Place.SHOP, Place.FILES, Place.LOG)
 """Places of errors that belong to no panel of their own."""
 
 LOW_PX = 560
@@ -139,7 +140,8 @@ class PlanPanel(QWidget):
         weekend = session.weekend if session else None
         if answer is not self._shown:
             self._shown = answer
-            made = scene(weekend, answer) if weekend and answer else None
+            past = past_of(session.log.state, weekend) if session and weekend else ()
+            made = scene(weekend, answer, past) if weekend and answer else None
             self.overview.set_scene(made)
             self.timeline.set_scene(made)
             self.steps.set_scene(made)

@@ -36,7 +36,7 @@ from fabsched.desktop.work_panel import WorkPanel
 from fabsched.desktop.zones import own_zone
 from fabsched.files.project_toml import PROJECT_FILE
 from fabsched.files.routes import ROUTES
-from fabsched.session.project_session import Session
+from fabsched.session.bench import Bench
 from fabsched.session.wording import edit as edit_words
 from fabsched.session.wording import phrase
 
@@ -197,12 +197,17 @@ class MainWindow(QMainWindow):
 
     def open_folder(self, folder: Path) -> None:
         """Open a project folder."""
-        self._take(lambda: Session.open(folder))
+        self._take(lambda: Bench.open(folder))
 
-    def _take(self, source: Callable[[], Session]) -> None:
-        """Put a project on the desk unless it cannot be opened."""
-        taken: list[Session] = []
-        if self.desk.attempt(Place.START, lambda: taken.append(source())):
+    def _take(self, source: Callable[[], Bench]) -> None:
+        """Put a project on the desk unless it, or its log, cannot be read."""
+        taken: list[Bench] = []
+
+        def take() -> None:
+            taken.append(source())
+            taken[0].look_at_log()
+
+        if self.desk.attempt(Place.START, take):
             self.desk.open(taken[0])
 
     def ask_open(self) -> None:
@@ -218,7 +223,7 @@ class MainWindow(QMainWindow):
         now, zone = self.desk.now(), own_zone()
         deadline = coming_deadline(now, zone)
         self._take(
-            lambda: Session.create(folder, name="", zone=zone, deadline=deadline, files=(), now=now)
+            lambda: Bench.create(folder, name="", zone=zone, deadline=deadline, files=(), now=now)
         )
         session = self.desk.session
         if files and session is not None and session.folder == folder:
@@ -240,7 +245,10 @@ class MainWindow(QMainWindow):
 
     def ask_export(self) -> None:
         """Ask for a folder to save all files of the plan in."""
-        self._asks.new_folder(self.tr("Save all files in a folder"), "export", self.saving.save)
+        title = self.tr("Save all files in a folder")
+        self._asks.new_folder(
+            title, "export", lambda path: self.saving.save(path, self.beds.layouts)
+        )
 
     def ask_picture(self) -> None:
         """Ask where to save a picture of the plan."""

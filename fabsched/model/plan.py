@@ -49,6 +49,7 @@ class Why(StrEnum):
     FOUND = "found"
     NEEDED_THERE = "needed-there"
     GOES_BACK = "goes-back"
+    TOLD = "told"
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ from pytestqt.qtbot import QtBot
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.places import Place
 from fabsched.model.errors import Fault, InputError, WorkerLost
+from fabsched.session.bench import Bench
 from fabsched.session.pool import Failed, Finished
-from fabsched.session.project_session import Session
 from fabsched.session.requests import EstimateRequest, PlanRequest, WarmRequest
 from tests.desktop import made
 from tests.desktop.conftest import Clock
@@ -23,12 +23,12 @@ from tests.desktop.fakes import FakePool
 def desk(make_desk: Callable[[], Desk], project: Path) -> Desk:
     """A desk with a project on it, whose estimates are under way."""
     made_desk = make_desk()
-    made_desk.open(Session.open(project))
+    made_desk.open(Bench.open(project))
     return made_desk
 
 
 @pytest.fixture
-def session(desk: Desk) -> Session:
+def session(desk: Desk) -> Bench:
     """The session on the desk."""
     assert desk.session is not None
     return desk.session
@@ -43,7 +43,7 @@ def settle(qtbot: QtBot, pool: FakePool, desk: Desk) -> None:
 
 
 def test_estimates_come_first_and_then_the_plan(
-    qtbot: QtBot, pool: FakePool, desk: Desk, session: Session
+    qtbot: QtBot, pool: FakePool, desk: Desk, session: Bench
 ) -> None:
     """Opening asks for every part; only when all are known a plan is asked for, and once."""
     asked = [request.part.id for request in pool.of(EstimateRequest)]
@@ -72,7 +72,7 @@ def test_compiling_is_shown_and_waited_for(
     assert told.args == [0.25, "compiling", 0, 1]
     seen.append(desk.busy)
     assert seen == [False, True]
-    desk.open(Session.open(project))
+    desk.open(Bench.open(project))
     assert not pool.of(EstimateRequest)
     pool.end(warm.id, Finished(warm.id, None))
     qtbot.waitUntil(lambda: len(pool.of(EstimateRequest)) == 3)
@@ -87,7 +87,7 @@ def test_compiling_that_is_stopped_or_fails_is_in_nobodys_way(
     (warm,) = pool.of(WarmRequest)
     with qtbot.waitSignal(desk.working):
         pool.tell(warm.id, 0.25, "compiling")
-    desk.open(Session.open(project))
+    desk.open(Bench.open(project))
     pool.end(warm.id, Failed(warm.id, WorkerLost()))
     qtbot.waitUntil(lambda: len(pool.of(EstimateRequest)) == 3)
     desk.prepare()
@@ -96,7 +96,7 @@ def test_compiling_that_is_stopped_or_fails_is_in_nobodys_way(
 
 
 def test_a_change_plans_again_after_a_moment_and_once(
-    qtbot: QtBot, pool: FakePool, desk: Desk, session: Session
+    qtbot: QtBot, pool: FakePool, desk: Desk, session: Bench
 ) -> None:
     """Three changes in a row make one new plan; meanwhile the old one is out of date."""
     settle(qtbot, pool, desk)
@@ -112,7 +112,7 @@ def test_a_change_plans_again_after_a_moment_and_once(
 
 
 def test_a_change_drops_the_plan_that_is_being_made(
-    qtbot: QtBot, pool: FakePool, desk: Desk, session: Session
+    qtbot: QtBot, pool: FakePool, desk: Desk, session: Bench
 ) -> None:
     """The request for the project as it was is cancelled, and its answer never taken in."""
     pool.answer()
@@ -128,7 +128,7 @@ def test_a_change_drops_the_plan_that_is_being_made(
 
 
 @pytest.mark.usefixtures("desk")
-def test_removing_a_part_drops_its_estimate(qtbot: QtBot, pool: FakePool, session: Session) -> None:
+def test_removing_a_part_drops_its_estimate(qtbot: QtBot, pool: FakePool, session: Bench) -> None:
     """What nobody needs any more is not worked out to the end."""
     (base,) = (request for request in pool.of(EstimateRequest) if request.part.id == "base")
     session.remove(["base"])
@@ -137,7 +137,7 @@ def test_removing_a_part_drops_its_estimate(qtbot: QtBot, pool: FakePool, sessio
 
 
 def test_stopping_ends_everything_until_the_next_change(
-    qtbot: QtBot, pool: FakePool, desk: Desk, session: Session
+    qtbot: QtBot, pool: FakePool, desk: Desk, session: Bench
 ) -> None:
     """Cancel leaves nothing running and starts nothing by itself; a change goes on."""
     with qtbot.waitSignal(desk.rested):
@@ -165,7 +165,7 @@ def test_planning_again_takes_the_time_of_now(
 
 
 def test_a_deadline_in_the_past_is_told_at_the_deadline(
-    qtbot: QtBot, pool: FakePool, desk: Desk, session: Session
+    qtbot: QtBot, pool: FakePool, desk: Desk, session: Bench
 ) -> None:
     """No plan is asked for; a later deadline clears the message."""
     settle(qtbot, pool, desk)
@@ -183,7 +183,7 @@ def test_a_deadline_in_the_past_is_told_at_the_deadline(
 
 
 def test_files_that_are_no_parts_are_refused_by_name_and_the_others_taken(
-    tmp_path: Path, desk: Desk, session: Session
+    tmp_path: Path, desk: Desk, session: Bench
 ) -> None:
     """One bad file does not keep the good one out."""
     good, bad = tmp_path / "lid.stl", tmp_path / "notes.docx"
@@ -200,7 +200,7 @@ def test_files_that_are_no_parts_are_refused_by_name_and_the_others_taken(
 
 
 def test_a_part_nobody_can_make_is_told_and_no_plan_is_asked_for(
-    qtbot: QtBot, pool: FakePool, desk: Desk, session: Session
+    qtbot: QtBot, pool: FakePool, desk: Desk, session: Bench
 ) -> None:
     """The fault of the file is known by part; the desk rests."""
     fault = InputError(Fault.FILE_TRUNCATED, "parts/louvre.stl", have=1, want=2)
@@ -264,7 +264,7 @@ def test_another_project_ends_the_work_on_the_first(
     held = set(pool.held)
     other = tmp_path / "other"
     project.rename(other)
-    desk.open(Session.open(other))
+    desk.open(Bench.open(other))
     assert held <= set(pool.cancelled)
     assert desk.session is not first
     desk.open(None)
@@ -272,7 +272,7 @@ def test_another_project_ends_the_work_on_the_first(
 
 
 def test_edits_made_elsewhere_are_taken_in(
-    qtbot: QtBot, pool: FakePool, desk: Desk, session: Session, project: Path
+    qtbot: QtBot, pool: FakePool, desk: Desk, session: Bench, project: Path
 ) -> None:
     """Coming back to the window, a changed project.toml is read; a broken one is told."""
     settle(qtbot, pool, desk)

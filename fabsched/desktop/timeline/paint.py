@@ -21,7 +21,7 @@ from fabsched.desktop.timeline.marks import (
     finish_name,
 )
 from fabsched.desktop.timeline.scene import Lane, LaneKind
-from fabsched.desktop.timeline.shapes import draw_block, draw_hold, draw_tail, qrect
+from fabsched.desktop.timeline.shapes import draw_block, draw_hold, draw_past, draw_tail, qrect
 from fabsched.desktop.timeline.trace import draw_chain
 from fabsched.model.plan import Block
 from fabsched.model.units import DAY_S
@@ -128,6 +128,8 @@ def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> None:
         else:
             rect = block_rect(canvas, slot, block.start_s, block.end_s)
             draw_block(canvas.painter, canvas.look, block, rect, canvas.sizes.foot)
+            if (past := canvas.scene.past.get(block.id)) is not None:
+                draw_past(canvas.painter, canvas.look, rect, in_vain=past.in_vain)
         if not _labelled_block(canvas, slot, lane, place, width):
             nameless.append((block, x + width / 2))
     crowd.draw(canvas.painter, canvas.look, slot, canvas.sizes.foot)

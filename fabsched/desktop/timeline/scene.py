@@ -4,11 +4,12 @@ Made once for each answer, without Qt and without pixels; painting and picking b
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from fabsched.desktop.timeline.past import Past
 from fabsched.desktop.timeline.steps import Step, steps_of
 from fabsched.desktop.timeline.tails import tails_of
 from fabsched.model.plan import Answer, Block, Kind, Odds
@@ -121,6 +122,7 @@ class Scene:
         tails: until when each block lasts in nine of ten cases, by id, where that is later.
         ends: id of the last block of each activity, by the activity's id.
         chain: ids of the blocks that decide the finish, the first one first.
+        past: what has happened, by id of its block.
     """
 
     zone: ZoneInfo
@@ -137,6 +139,7 @@ class Scene:
     tails: Mapping[str, int] = field(default_factory=dict)
     ends: Mapping[str, str] = field(default_factory=dict)
     chain: tuple[str, ...] = ()
+    past: Mapping[str, Past] = field(default_factory=dict)
 
     def block(self, ident: str) -> Block | None:
         """The block of that id, if there is one."""
@@ -154,14 +157,17 @@ class Scene:
         return None
 
 
-def scene(weekend: Weekend, answer: Answer) -> Scene:
+def scene(weekend: Weekend, answer: Answer, past: Iterable[Past] = ()) -> Scene:
     """Lay out an answer on lanes.
 
     Args:
         weekend: what was planned.
         answer: its plan; blocks of resources the weekend does not know are left out.
+        past: what has happened before.
     """
-    blocks = _by_resource(answer.course.blocks)
+    behind = {each.block.id: each for each in past}
+    everything = (*(each.block for each in behind.values()), *answer.course.blocks)
+    blocks = _by_resource(everything)
     tends = _tends(answer.course.blocks, {hands.id for hands in weekend.hands})
     lanes = (
         *(_machine_lane(weekend, station, blocks, tends) for station in weekend.stations),
@@ -179,12 +185,13 @@ def scene(weekend: Weekend, answer: Answer) -> Scene:
         odds=answer.odds,
         lanes=lanes,
         threads=_threads(lanes, tends),
-        shown_s=_shown(weekend, answer, finish_s),
+        shown_s=_shown(weekend, answer, finish_s, everything),
         steps=steps,
         numbers={step.block.id: step.number for step in steps},
         tails=tails_of(weekend, answer.course.blocks),
         ends={activity: block.id for activity, block in done.items()},
         chain=tuple(reversed(chain(answer.course))),
+        past=behind,
     )
 
 
@@ -285,8 +292,10 @@ def _touch(tend: Block, run: Block) -> int:
     return max(tend.start_s, run.start_s) if overlap else (tend.start_s + tend.end_s) // 2
 
 
-def _shown(weekend: Weekend, answer: Answer, finish_s: int | None) -> tuple[int, int]:
-    ends = [weekend.deadline_s, *(block.end_s for block in answer.course.blocks)]
+def _shown(
+    weekend: Weekend, answer: Answer, finish_s: int | None, blocks: Sequence[Block]
+) -> tuple[int, int]:
+    ends = [weekend.deadline_s, *(block.end_s for block in blocks)]
     ends += [moment for moment in (finish_s, answer.odds.p90_s) if moment is not None]
-    starts = [weekend.begin_s, *(block.start_s for block in answer.course.blocks)]
+    starts = [weekend.begin_s, *(block.start_s for block in blocks)]
     return min(starts) - BEFORE_S, max(ends) + AFTER_S

@@ -15,6 +15,9 @@ from fabsched.model.plan import Block, Kind
 HATCH_PX = 6.0
 """Distance between hatching lines along x."""
 
+PAST = 0.5
+"""How much what lies behind is dulled."""
+
 
 def qrect(rect: Rect) -> QRectF:
     """The same rectangle for Qt."""
@@ -185,6 +188,14 @@ def draw_tail(painter: QPainter, colour: QColor, rect: Rect, foot_px: float) -> 
     for at, strength in ((0.0, 0.55), (1.0, 0.0)):
         fade.setColorAt(at, faded(colour, strength))
     painter.fillRect(foot, fade)
+
+
+def draw_past(painter: QPainter, look: Look, rect: Rect, *, in_vain: bool) -> None:
+    """Dull a block that lies behind; strike out one that came to nothing."""
+    painter.fillRect(qrect(rect), faded(look.scheme.ground, PAST))
+    if in_vain:
+        painter.setPen(QPen(QColor(look.scheme.ink), 1.6))
+        painter.drawLine(QLineF(rect.x, rect.bottom, rect.right, rect.y))
 
 
 def draw_hold(painter: QPainter, look: Look, rect: Rect, foot_px: float, *, clearing: bool) -> None:

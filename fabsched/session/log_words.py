@@ -1,0 +1,78 @@
+"""Entries of the log and choices after a failure in words."""
+
+from collections.abc import Iterable, Mapping
+from zoneinfo import ZoneInfo
+
+from fabsched.advise.options import Option
+from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, Remedy
+from fabsched.model.project import Part, Project, Work
+from fabsched.model.shop import Machine, Person, Place, Shop
+from fabsched.model.state import Stint
+from fabsched.session.clock import duration, short
+from fabsched.session.wording import event, phrase, remedy
+
+Names = Mapping[str, str]
+"""Names shown of items, machines, people and places, by id."""
+
+
+def names_of(project: Project, shop: Shop) -> dict[str, str]:
+    """The names of everything an entry may speak of."""
+    own: tuple[Machine | Person | Place, ...]
+    own = (*shop.printers, *shop.lasers, *shop.people, *shop.places)
+    items: tuple[Part | Work, ...] = project.items
+    return {each.id: each.name for each in own} | {each.id: each.name for each in items}
+
+
+def entry_line(entry: Entry, names: Names, zone: ZoneInfo, known: Iterable[Entry] = ()) -> str:
+    """What an entry tells, in a line.
+
+    Args:
+        entry: the entry.
+        names: see there.
+        zone: where moments are shown.
+        known: all entries, for those that speak of others.
+    """
+    what = entry.meant.name or names.get(entry.subject, entry.subject)
+    if entry.kind in ABOUT_ENTRIES:
+        meant = [each for each in known if each.id in entry.of and each.kind is not Event.PLANNED]
+        what = "; ".join(entry_line(each, names, zone) for each in meant)
+    if entry.kind is Event.CHOSEN and entry.remedy:
+        return phrase("log-chosen", choice=remedy_line(entry.remedy, what, names))
+    until = "" if entry.until_s is None else short(entry.until_s, zone)
+    text = event(entry.kind, what=what, until=until)
+    if entry.kind is Event.FAILED and entry.share is not None:
+        return phrase("log-share", what=text, share=f"{100 * entry.share:.0f}")
+    return text
+
+
+def remedy_line(taken: Remedy, what: str, names: Names) -> str:
+    """A choice that was taken; which other way it was is known by its id only."""
+    return remedy(taken.cure, what=what, detail=names.get(taken.machine, taken.machine))
+
+
+def option_line(option: Option) -> str:
+    """A choice, in a sentence."""
+    return remedy(option.remedy.cure, what=option.name, detail=option.detail)
+
+
+def gone_line(stint: Stint, mass_g: Mapping[str, float]) -> str:
+    """What a failed run has cost, whatever is done next; empty where nothing is known of it.
+
+    Args:
+        stint: the run.
+        mass_g: material of one copy, by part id, where known.
+    """
+    if stint.taken_s is None:
+        return ""
+    time, grams = duration(stint.taken_s), _gone_g(stint, mass_g)
+    if grams is None:
+        return phrase("gone-time", what=stint.meant.name, time=time)
+    return phrase("gone", what=stint.meant.name, time=time, grams=f"{grams:.0f}")
+
+
+def _gone_g(stint: Stint, mass_g: Mapping[str, float]) -> float | None:
+    """Material laid down, as far as the run got; None where that is not known."""
+    items = stint.meant.items
+    if stint.share is None or not items or any(part not in mass_g for part, _ in items):
+        return None
+    return stint.share * sum(copies * mass_g[part] for part, copies in items)
