@@ -23,6 +23,9 @@ class Workers(Protocol):
     def cancel(self, ident: int) -> None:
         """End a request."""
 
+    def enough(self, ident: int) -> None:
+        """Let a request end with the best it has so far."""
+
     def close(self) -> None:
         """End everything and wait until it has ended."""
 
@@ -32,11 +35,13 @@ class Background(QObject):
 
     Signals, all on the thread of this object:
         progressed: id, share done from 0 to 1, code of the stage.
+        found: id, what was found before the end.
         finished: id, response.
         failed: id, error; not sent for requests that were dropped.
     """
 
     progressed = Signal(int, float, str)
+    found = Signal(int, object)
     finished = Signal(int, object)
     failed = Signal(int, object)
     _heard = Signal(int, object)
@@ -63,6 +68,10 @@ class Background(QObject):
         token = self._open[request.id] = next(self._tokens)
         return self._pool.submit(request, lambda event: self._heard.emit(token, event))
 
+    def enough(self, ident: int) -> None:
+        """Let a request end with the best it has so far."""
+        self._pool.enough(ident)
+
     def drop(self, ident: int) -> None:
         """End a request nobody waits for any more; nothing more is heard of it."""
         self._open.pop(ident, None)
@@ -84,8 +93,10 @@ class Background(QObject):
         if self._open.get(event.id) != token:
             return
         match event:
-            case Progressed(ident, done, stage):
+            case Progressed(ident, done, stage, None):
                 self.progressed.emit(ident, done, stage)
+            case Progressed(ident, _, _, what):
+                self.found.emit(ident, what)
             case Finished(ident, response):
                 del self._open[ident]
                 self.finished.emit(ident, response)

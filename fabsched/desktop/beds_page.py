@@ -3,6 +3,7 @@
 import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QMimeData, QPoint, QRectF, QSize, Qt, QUrl
 from PySide6.QtGui import QDrag, QMouseEvent, QPainter, QPaintEvent, QPixmap, QShowEvent
@@ -25,12 +26,20 @@ from fabsched.desktop.words import error_text
 from fabsched.model.plan import Answer
 from fabsched.session.export_records import Card, Sketch, Written
 from fabsched.session.export_request import ExportRequest, ExportResponse
+from fabsched.session.improve_request import ImproveRequest, ImproveResponse
 from fabsched.session.wording import phrase
+
+if TYPE_CHECKING:  # brings in numba
+    from fabsched.schedule.layouts import RunLayout
 
 WIDE_PX = 300
 """Width of a sketch."""
 GRIP_PX = 96
 """Width of what is seen of files while they are dragged."""
+
+
+IMPROVE_S = 30
+"""How long layouts are improved while one looks on (our own choice)."""
 
 
 class SketchView(QWidget):
@@ -139,6 +148,8 @@ class BedsPage(QWidget):
         self._folder: tempfile.TemporaryDirectory[str] | None = None
         self._shown: Answer | None = None
         self._asked: int | None = None
+        self._improving: int | None = None
+        self.layouts: tuple[RunLayout, ...] = ()
         self.cards: list[RunCard] = []
         self.hint = QLabel(self)
         self.save = QPushButton(self.tr("Save all files\u2026"), self)
@@ -190,11 +201,16 @@ class BedsPage(QWidget):
             self._ask(answer)
 
     def _ask(self, answer: Answer) -> None:
-        request = export_request(self._desk, Path(self._fresh_folder()))
+        self._shown, self.layouts = answer, ()
+        self._show((), phrase("beds-coming"))
+        for asked in (self._asked, self._improving):
+            self._desk.errands.drop(asked)
+        self._ask_files()
+
+    def _ask_files(self) -> None:
+        """Have the files written into a folder of our own."""
+        request = export_request(self._desk, Path(self._fresh_folder()), self.layouts)
         if request is not None:
-            self._shown = answer
-            self._show((), phrase("beds-coming"))
-            self._desk.errands.drop(self._asked)
             self._asked = self._desk.errands.ask(request, self._take, failed=self._refuse)
 
     def _fresh_folder(self) -> str:
@@ -213,6 +229,23 @@ class BedsPage(QWidget):
         files = by_run(got.written)
         cards = [RunCard(each, files.get(each.run, ()), self) for each in got.run_sheet.cards]
         self._show(cards, "" if cards else phrase("beds-none"))
+        sheets = any(each.sketch and each.sketch.is_sheet for each in got.run_sheet.cards)
+        if sheets and not self.layouts:
+            self._improve()
+
+    def _improve(self) -> None:
+        """Have the sheets laid out better while what there is can be looked at."""
+        request = improve_request(self._desk)
+        if request is not None:
+            self.hint.setText(phrase("beds-improving"))
+            self._improving = self._desk.errands.ask(
+                request, self._take_better, failed=lambda _error: self.hint.setText("")
+            )
+
+    def _take_better(self, got: ImproveResponse) -> None:
+        self._improving, self.layouts = None, got.layouts
+        if self._shown is not None:
+            self._ask_files()
 
     def _refuse(self, error: Exception) -> None:
         self._asked = None
@@ -239,8 +272,16 @@ def by_run(written: tuple[Written, ...]) -> dict[str, tuple[Path, ...]]:
     return {run: tuple(paths) for run, paths in found.items()}
 
 
-def export_request(desk: Desk, target: Path) -> ExportRequest | None:
-    """Ask for the files of the present plan; None where there is none."""
+def export_request(
+    desk: Desk, target: Path, layouts: "tuple[RunLayout, ...]" = ()
+) -> ExportRequest | None:
+    """Ask for the files of the present plan; None where there is none.
+
+    Args:
+        desk: whose plan.
+        target: folder the files go to.
+        layouts: where everything lies, if that was improved.
+    """
     session = desk.session
     if session is None or session.answer is None or session.weekend is None:
         return None
@@ -253,4 +294,19 @@ def export_request(desk: Desk, target: Path) -> ExportRequest | None:
         folder=session.folder,
         target=target,
         now_s=int(desk.now().timestamp()),
+        layouts=layouts,
+    )
+
+
+def improve_request(desk: Desk) -> ImproveRequest | None:
+    """Ask for tighter layouts of the present plan; None where there is none."""
+    session = desk.session
+    if session is None or session.answer is None:
+        return None
+    return ImproveRequest(
+        project=session.project,
+        shop=session.shop,
+        estimates=session.estimates,
+        answer=session.answer,
+        seconds=IMPROVE_S,
     )

@@ -22,11 +22,13 @@ class _Errand:
         then: takes the response.
         failed: takes the error.
         progressed: takes the share done and the code of the stage.
+        found: takes what was found before the end.
     """
 
     then: Callable[[Any], None]
     failed: Callable[[Exception], None]
     progressed: Callable[[float, str], None] | None
+    found: Callable[[Any], None] | None
 
 
 class Errands(QObject):
@@ -45,6 +47,7 @@ class Errands(QObject):
         background.finished.connect(self._finished)
         background.failed.connect(self._failed)
         background.progressed.connect(self._progressed)
+        background.found.connect(self._found)
 
     def ask(
         self,
@@ -53,6 +56,7 @@ class Errands(QObject):
         *,
         failed: Callable[[Exception], None] = _silent,
         progressed: Callable[[float, str], None] | None = None,
+        found: Callable[[Any], None] | None = None,
     ) -> int:
         """Have something worked out.
 
@@ -61,11 +65,12 @@ class Errands(QObject):
             then: called with the response, on the thread of this object.
             failed: called with the error instead.
             progressed: called with the share done and the code of the stage.
+            found: called with what was found before the end.
 
         Returns:
             The number by which it can be dropped.
         """
-        self._open[request.id] = _Errand(then, failed, progressed)
+        self._open[request.id] = _Errand(then, failed, progressed, found)
         return self._background.submit(request)
 
     def drop(self, ident: int | None) -> None:
@@ -93,3 +98,9 @@ class Errands(QObject):
         errand = self._open.get(ident)
         if errand is not None and errand.progressed is not None:
             errand.progressed(done, stage)
+
+    @Slot(int, object)
+    def _found(self, ident: int, what: object) -> None:
+        errand = self._open.get(ident)
+        if errand is not None and errand.found is not None:
+            errand.found(what)

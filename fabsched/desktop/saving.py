@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -11,6 +12,9 @@ from fabsched.desktop.paper import drawings
 from fabsched.desktop.places import Place
 from fabsched.session.export_records import Written
 from fabsched.session.export_request import ExportRequest, ExportResponse
+
+if TYPE_CHECKING:  # brings in numba
+    from fabsched.schedule.layouts import RunLayout
 
 
 class Saving(QObject):
@@ -37,9 +41,14 @@ class Saving(QObject):
         desk.opened.connect(self.stop)
         desk.closed.connect(self.stop)
 
-    def save(self, target: Path) -> None:
-        """Save all files of the present plan into a folder."""
-        request = export_request(self._desk, target)
+    def save(self, target: Path, layouts: "tuple[RunLayout, ...]" = ()) -> None:
+        """Save all files of the present plan into a folder.
+
+        Args:
+            target: the folder.
+            layouts: where everything lies, if that was improved.
+        """
+        request = export_request(self._desk, target, layouts)
         if request is not None:
             self.stop()
             self.begun.emit()

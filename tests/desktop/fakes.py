@@ -103,6 +103,7 @@ class FakePool:
         """An idle pool."""
         self.held: dict[int, tuple[Request[Any], Listener]] = {}
         self.cancelled: list[int] = []
+        self.contented: list[int] = []
         self.closed = False
 
     def submit(self, request: Request[Any], tell: Listener) -> int:
@@ -123,6 +124,10 @@ class FakePool:
             self.cancelled.append(ident)
             self.end(ident, Failed(ident, Cancelled()))
 
+    def enough(self, ident: int) -> None:
+        """Note which search may end with what it has."""
+        self.contented.append(ident)
+
     def close(self) -> None:
         """End everything."""
         for ident in tuple(self.held):
@@ -133,9 +138,9 @@ class FakePool:
         """Requests of a kind that are held."""
         return [request for request, _ in self.held.values() if isinstance(request, kind)]
 
-    def tell(self, ident: int, done: float, stage: str) -> None:
-        """Report progress of a request."""
-        self.held[ident][1](Progressed(ident, done, stage))
+    def tell(self, ident: int, done: float, stage: str, what: object = None) -> None:
+        """Report progress of a request, with what it has found."""
+        self.held[ident][1](Progressed(ident, done, stage, what))
 
     def end(self, ident: int, event: Event) -> None:
         """End a request."""

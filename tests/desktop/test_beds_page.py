@@ -11,16 +11,21 @@ from pytestqt.qtbot import QtBot
 from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.shapes import Outline
+from fabsched.model.weekend import Run
+from fabsched.schedule.layouts import RunLayout
 from fabsched.session.export_records import Card, Laid, RunSheet, Sketch, Written
 from fabsched.session.export_request import ExportRequest, ExportResponse
+from fabsched.session.improve_request import ImproveRequest, ImproveResponse
 from fabsched.session.pool import Failed, Finished
+from tests.desktop import made
 from tests.desktop.fakes import FakeAsks, FakePool
 from tests.desktop.hands import click
 
+RUN = next(a for a in made.weekend().activities if isinstance(a, Run))
 SQUARE = Outline(np.array([(20, 20), (60, 20), (60, 60), (20, 60)], np.float64), closed=True)
 
 
-def response(request: ExportRequest) -> ExportResponse:
+def response(request: ExportRequest, *, is_sheet: bool = False) -> ExportResponse:
     """One bed with a part and its files."""
     (request.target / "beds").mkdir(parents=True, exist_ok=True)
     files = tuple(request.target / "beds" / f"louvres{end}" for end in (".3mf", ".stl"))
@@ -30,7 +35,7 @@ def response(request: ExportRequest) -> ExportResponse:
         title="Louvre plates",
         note="Large printer, 220 x 220 mm",
         size_mm=(220.0, 220.0),
-        is_sheet=False,
+        is_sheet=is_sheet,
         laid=(Laid("Louvre plate", (SQUARE,)),),
     )
     card = Card(
@@ -45,10 +50,10 @@ def response(request: ExportRequest) -> ExportResponse:
     return ExportResponse(id=request.id, written=written, run_sheet=sheet)
 
 
-def answer(pool: FakePool) -> ExportRequest:
+def answer(pool: FakePool, *, is_sheet: bool = False) -> ExportRequest:
     """Answer the export that is asked for."""
     (request,) = [r for r, _ in pool.held.values() if isinstance(r, ExportRequest)]
-    pool.end(request.id, Finished(request.id, response(request)))
+    pool.end(request.id, Finished(request.id, response(request, is_sheet=is_sheet)))
     QApplication.processEvents()
     return request
 
@@ -125,3 +130,20 @@ def test_what_cannot_be_saved_is_told(
     pool.end(request.id, Failed(request.id, error))
     QApplication.processEvents()
     assert "no space left" in beds.plan.trouble.text
+
+
+def test_sheets_are_laid_out_better_while_one_looks_on(planned: MainWindow, pool: FakePool) -> None:
+    """Shown at once; a better layout, once found, takes its place and goes into saved files."""
+    planned.actions_.beds.trigger()
+    first = answer(pool, is_sheet=True)
+    assert first.layouts == ()
+    assert len(planned.beds.cards) == 1
+    assert "tighter" in planned.beds.hint.text()
+    (request,) = [r for r, _ in pool.held.values() if isinstance(r, ImproveRequest)]
+    better = (RunLayout(run=RUN, machine="large", size_mm=(220.0, 220.0)),)
+    pool.end(request.id, Finished(request.id, ImproveResponse(id=request.id, layouts=better)))
+    QApplication.processEvents()
+    assert answer(pool, is_sheet=True).layouts == better
+    assert planned.beds.hint.text() == ""
+    assert planned.beds.layouts == better
+    assert not pool.held
