@@ -13,7 +13,7 @@ class Effort:
         solver: deterministic time of the solver for each objective; 0 leaves it out.
         race: scenarios on which plans are compared.
         search: entries carried out while searching, over all tries and scenarios; 0 leaves it out.
-        each: the same for each pair of activities, so that small weekends take less.
+        each: the same for each three of activities, so that small weekends take less.
         most_tries: a single search tries no more changes than this.
         odds: fresh scenarios for the odds that are shown.
         last_starts: scenarios for each delay tried; 0 leaves last starts out.
@@ -22,7 +22,7 @@ class Effort:
     solver: float = 0.2
     race: int = 1000
     search: int = 150_000_000
-    each: int = 90_000
+    each: int = 2250
     most_tries: int = 600
     odds: int = 20_000
     last_starts: int = 400
@@ -31,9 +31,9 @@ class Effort:
         """Entries to carry out while searching a weekend of so many activities.
 
         >>> [Effort().work(n) // 1_000_000 for n in (15, 40, 100)]
-        [20, 144, 150]
+        [7, 144, 150]
         """
-        return min(self.search, self.each * activities**2)
+        return min(self.search, self.each * activities**3)
 
     def scenarios(self, activities: int) -> int:
         """How many scenarios to compare plans on: fewer where each takes long.
@@ -51,13 +51,13 @@ LEAST_RACE = 100
 """Plans are compared on no fewer."""
 
 
-QUICK = Effort(solver=0.0, search=9_000_000, each=20_000, odds=4000, last_starts=0)
+QUICK = Effort(solver=0.0, search=9_000_000, each=140, odds=4000, last_starts=0)
 """A second for a weekend of forty activities."""
 
 USUAL = Effort()
-"""Three seconds for a weekend of twenty activities, ten for one of forty, on two idle cores."""
+"""Two seconds for a weekend of twenty activities, ten for one of forty, on two idle cores."""
 
-THOROUGH = Effort(search=450_000_000, each=280_000)
+THOROUGH = Effort(search=450_000_000, each=7000)
 """Three times as long."""
 
 THREADS = 2
