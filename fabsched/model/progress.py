@@ -1,6 +1,6 @@
 """How a long computation tells of its progress and hears that it should stop."""
 
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from fabsched.model.errors import Cancelled
 
@@ -18,6 +18,17 @@ class Watch(Protocol):
 
     def stopped(self) -> bool:
         """Whether the user wants the computation to end."""
+
+
+@runtime_checkable
+class Following(Watch, Protocol):
+    """A watch of somebody who also takes what is found on the way."""
+
+    def tell(self, what: object) -> None:
+        """Hand over something that was found before the end; it must be fit to be pickled."""
+
+    def enough(self) -> bool:
+        """Whether the best so far will do, so that the search for a better one may end."""
 
 
 class Unwatched:
@@ -42,3 +53,14 @@ def check(watch: Watch) -> None:
     """
     if watch.stopped():
         raise Cancelled
+
+
+def tell(watch: Watch, what: object) -> None:
+    """Hand something over before the end, if anybody takes it."""
+    if isinstance(watch, Following):
+        watch.tell(what)
+
+
+def enough(watch: Watch) -> bool:
+    """Whether somebody says that the best so far will do."""
+    return isinstance(watch, Following) and watch.enough()

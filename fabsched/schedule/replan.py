@@ -16,6 +16,7 @@ from fabsched.odds.draws import draw
 from fabsched.schedule.answers import answer_of
 from fabsched.schedule.decided import nearest
 from fabsched.schedule.effort import Effort, Seeds
+from fabsched.schedule.live import UNHEARD, Live
 from fabsched.schedule.loyalty import LoyalJudge, cost, drawn_back, put_back
 from fabsched.schedule.race import Judge, best, ranked
 from fabsched.schedule.rules import Method, Proposal, proposals
@@ -91,7 +92,7 @@ def in_progress_first(plan: Plan, going: Iterable[str]) -> Plan:
     return replace(plan, order=tuple(sorted(plan.order, key=lambda ident: ident not in first)))
 
 
-def replan(
+def replan(  # noqa: PLR0913 - the options of a plan
     weekend: Weekend,
     old: Plan | None,
     *,
@@ -99,6 +100,7 @@ def replan(
     going: Iterable[str] = (),
     effort: Effort = FIRST,
     watch: Watch = UNWATCHED,
+    live: Live = UNHEARD,
 ) -> Replanned:
     """Plan the rest, and stay with the plan in hand where nothing is gained by leaving it.
 
@@ -109,6 +111,7 @@ def replan(
         going: ids of work in progress, which goes on first.
         effort: how much work to put in.
         watch: told of the progress, asked whether to stop.
+        live: hears of better plans as they are found, and may end the search early.
 
     Raises:
         Cancelled: the watch said stop.
@@ -120,7 +123,8 @@ def replan(
     kept = in_progress_first(carried_over(weekend, old or _by_rule(frame, effort, seeds)), first)
     draws = draw(frame, effort.race, seeds.race)
     judge = LoyalJudge(draws, base=kept) if old else Judge(draws)
-    found = _found(judge, kept, first, effort, seeds.search, Stretch(watch, 0.0, 0.75))
+    part = Stretch(watch, 0.0, 0.75)
+    found = _found(judge, kept, first, effort, seeds.search, part, live)
     fresh = Judge(draw(frame, 4 * effort.race, seeds.solver))
     plan = _settled(fresh, found, kept) if old else found
     chosen = Proposal(Method.SEARCH, plan if _is_clearly_better(fresh, plan, kept) else kept)
@@ -134,14 +138,20 @@ def _by_rule(frame: Frame, effort: Effort, seeds: Seeds) -> Plan:
     return best(judge, proposals(frame.weekend)).plan
 
 
-def _found(
-    judge: Judge, kept: Plan, going: frozenset[str], effort: Effort, seed: int, watch: Watch
+def _found(  # noqa: PLR0913, PLR0917 - one search, told all it needs
+    judge: Judge,
+    kept: Plan,
+    going: frozenset[str],
+    effort: Effort,
+    seed: int,
+    watch: Watch,
+    live: Live,
 ) -> Plan:
     """The best plan there is, departures from the plan in hand counted against it."""
     rules = (replace(p, plan=in_progress_first(p.plan, going)) for p in proposals(judge.weekend))
     starts = ranked(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch)[:STARTS]
     plans = dict.fromkeys((*(start.plan for start in starts), kept))
-    plan = searched(judge, tuple(plans), work=effort.search, seed=seed, watch=watch)
+    plan = searched(judge, tuple(plans), work=effort.search, seed=seed, watch=watch, live=live)
     return drawn_back(judge, in_progress_first(plan, going), kept, effort.most_tries)
 
 

@@ -10,6 +10,7 @@ from fabsched.model.weekend import Weekend
 from fabsched.model.windows import Windows
 from fabsched.schedule.planner import make_plan
 from fabsched.schedule.structure import weekend_of
+from fabsched.session.following import Followed
 from fabsched.session.inputs import PlanInput
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.warming import make_ready
@@ -33,7 +34,7 @@ def plan_project(given: PlanInput, watch: Watch) -> tuple[Answer, Weekend]:
     watch.report(0.0, "laying-out")
     check(watch)
     weekend = laid_out(given, given.now_s)
-    answer = make_plan(weekend, seed=given.seed, watch=watch)
+    answer = make_plan(weekend, seed=given.seed, watch=watch, live=Followed(watch))
     return answer, weekend
 
 

@@ -38,11 +38,13 @@ class Progressed:
         id: of the request.
         done: share done, 0 to 1.
         stage: code of the stage, a key of the wording table's `[stage]`.
+        what: what was found on the way, see `model.progress.Following`; None for nothing.
     """
 
     id: int
     done: float
     stage: str
+    what: Any = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,7 @@ class _Job:
         worker: who runs it; None while it waits.
         kill_at: when its worker is killed (monotonic seconds); None unless it was cancelled.
         asked: whether its worker has been asked to stop.
+        content: whether the best it has so far will do, and its worker has not been told so.
     """
 
     id: int
@@ -98,6 +101,7 @@ class _Job:
     worker: Worker | None = None
     kill_at: float | None = None
     asked: bool = False
+    content: bool = False
 
 
 class Pool:
@@ -165,6 +169,13 @@ class Pool:
                     job.kill_at = monotonic() + GRACE_S
         self._rouse()
 
+    def enough(self, ident: int) -> None:
+        """Let a request end with the best it has so far, if it searches; others are left alone."""
+        with self._lock:
+            for job in [*self._waiting, *self._running]:
+                job.content |= job.id == ident
+        self._rouse()
+
     def close(self) -> None:
         """End everything at once and wait until all processes have gone.
 
@@ -207,6 +218,7 @@ class Pool:
     def _turn(self) -> None:
         self._tell(self._drop_cancelled())
         self._tell(self._hand_out())
+        self._pass_on_contentment()
         ready = connection.wait(self._listened_to(), timeout=self._patience_s())
         if self._woken in ready:
             self._wake_up()
@@ -246,6 +258,15 @@ class Pool:
             _kill(job.worker)
         return [(job, Failed(job.id, Cancelled())) for job in (*unstarted, *deaf)]
 
+    def _pass_on_contentment(self) -> None:
+        """Tell workers of requests whose best so far will do."""
+        with self._lock:
+            content = [job for job in self._running if job.content]
+        for job in content:
+            job.content = False
+            if job.worker is not None:
+                _send(job.worker, ("enough", job.id))
+
     def _hand_out(self) -> list[tuple[_Job, Event]]:
         """Give waiting jobs to workers, starting more of these as far as allowed."""
         lost: list[tuple[_Job, Event]] = []
@@ -282,7 +303,8 @@ class Pool:
             self._retire(job, reusable=False)
             return Failed(job.id, Cancelled() if job.kill_at is not None else WorkerLost())
         if isinstance(message, Told):
-            return None if job.kill_at else Progressed(message.id, message.done, message.stage)
+            heard = Progressed(message.id, message.done, message.stage, message.what)
+            return None if job.kill_at else heard
         self._retire(job, reusable=True)
         return _outcome(job, message)
 

@@ -18,6 +18,7 @@ from fabsched.schedule.reach import check_hours
 from fabsched.schedule.replan import FIRST, THOROUGH, replan
 from fabsched.schedule.stretch import Stretch
 from fabsched.schedule.under_way import UnderWay, under_way
+from fabsched.session.following import Followed
 from fabsched.session.inputs import PlanInput
 from fabsched.session.planning import laid_out
 from fabsched.session.replanned import Meanings, Rest, Trouble
@@ -41,7 +42,13 @@ def replan_project(given: PlanInput, watch: Watch) -> Rest:
     old = given.in_hand.plan if given.in_hand else None
     part = Stretch(watch, 0.1, 1.0)
     found = replan(
-        left.weekend, old, seed=given.seed, going=left.by_hand, effort=effort, watch=part
+        left.weekend,
+        old,
+        seed=given.seed,
+        going=left.by_hand,
+        effort=effort,
+        watch=part,
+        live=Followed(watch),
     )
     answer = _finished(left, found.answer)
     told = changes(left.weekend, given.in_hand, found.kept, answer) if given.in_hand else ()

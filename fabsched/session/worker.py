@@ -34,11 +34,13 @@ class Told:
         id: of the request.
         done: share done, 0 to 1.
         stage: code of the stage.
+        what: what was found on the way; None for nothing.
     """
 
     id: int
     done: float
     stage: str
+    what: Any = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +118,7 @@ def serve(pipe: Pipe) -> None:
     """Answer requests until the pipe is closed. Runs in the worker process.
 
     Args:
-        pipe: brings `("run", id, request)` and `("cancel", id)`, pickled; takes `Told` and `Ended`.
+        pipe: brings `("run", id, request)`, `("cancel", id)` and `("enough", id)`, pickled; takes `Told` and `Ended`.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
@@ -126,7 +128,7 @@ def serve(pipe: Pipe) -> None:
                 case "run", ident, packed:
                     pipe.send_bytes(_packed(_answer(ident, packed, PipeWatch(pipe, ident))))
                 case _:
-                    pass  # a wish to cancel that came after the end
+                    pass  # a wish that came after the end
     except (EOFError, OSError):
         return  # the pool was closed
 
@@ -164,27 +166,38 @@ class PipeWatch:
     def __init__(self, pipe: Pipe, ident: int) -> None:
         self._pipe = pipe
         self._ident = ident
-        self._stop = False
+        self._stop = self._enough = False
+        self._last = (0.0, "")
         self._told_at = self._heard_at = -1.0
 
     def report(self, done: float, stage: str) -> None:
         """Pass the report on, unless the last one has just been."""
-        now = monotonic()
+        now, self._last = monotonic(), (done, stage)
         if now - self._told_at >= REPORT_S:
             self._told_at = now
             self._pipe.send_bytes(pickle.dumps(Told(self._ident, done, stage)))
 
     def stopped(self) -> bool:
         """Whether the pool has asked for an end."""
-        now = monotonic()
-        if not self._stop and now - self._heard_at >= LISTEN_S:
-            self._heard_at = now
-            self._stop = self._asked_to_stop()
+        self._listen()
         return self._stop
 
-    def _asked_to_stop(self) -> bool:
-        while self._pipe.poll():
+    def tell(self, what: object) -> None:
+        """Pass on what was found, however short ago the last report was."""
+        self._pipe.send_bytes(pickle.dumps(Told(self._ident, *self._last, what)))
+
+    def enough(self) -> bool:
+        """Whether the pool has said that the best so far will do."""
+        self._listen()
+        return self._enough
+
+    def _listen(self) -> None:
+        """Hear what the pool wants, unless that was looked for just now."""
+        now = monotonic()
+        if now - self._heard_at < LISTEN_S:
+            return
+        self._heard_at = now
+        while not self._stop and self._pipe.poll():
             message = pickle.loads(self._pipe.recv_bytes())  # noqa: S301 - from our own parent
-            if message == ("cancel", self._ident):
-                return True
-        return False
+            self._stop |= message == ("cancel", self._ident)
+            self._enough |= message == ("enough", self._ident)

@@ -11,7 +11,7 @@ from time import monotonic, sleep
 import pytest
 
 from fabsched.model.errors import Cancelled, Fault, InputError, WorkerLost
-from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.progress import UNWATCHED, Watch, check, enough, tell
 from fabsched.session import pool as pool_module
 from fabsched.session.pool import Event, Failed, Finished, Pool, Progressed, events
 from fabsched.session.worker import Worker
@@ -68,6 +68,23 @@ class Die:
         """Die as from lack of memory."""
         check(watch)
         os.kill(os.getpid(), signal.SIGKILL)
+        return 0
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """Finds something better again and again, until that will do."""
+
+    id: int
+
+    def run(self, watch: Watch = UNWATCHED) -> int:
+        """Count what was found before it was enough; at most a minute."""
+        watch.report(0.3, "search")
+        for number in range(1, 6000):
+            tell(watch, {"best": number})
+            sleep(0.01)
+            if enough(watch):
+                return number
         return 0
 
 
@@ -153,6 +170,24 @@ def test_a_waiting_request_can_be_cancelled(pool: Pool) -> None:
             ended.append(event.id)
             pool.cancel(1)
     assert ended == [2, 1]
+
+
+def test_what_is_found_on_the_way_is_told_and_may_be_enough(pool: Pool) -> None:
+    """Findings cross in order, with the share done; told that they will do, the search ends."""
+    found = []
+    for event in events(pool, [Search(1)]):
+        if isinstance(event, Progressed) and event.what is not None:
+            found.append(event.what["best"])
+            assert (event.done, event.stage) == (0.3, "search")
+            pool.enough(1)
+    assert found == list(range(1, len(found) + 1))
+    assert event == Finished(1, found[-1])
+
+
+def test_nobody_who_only_watches_has_enough() -> None:
+    """What is found is told to nobody, and the search goes on to its end."""
+    tell(UNWATCHED, "something")
+    assert not enough(UNWATCHED)
 
 
 def test_a_dead_worker_is_told_and_replaced(pool: Pool) -> None:
