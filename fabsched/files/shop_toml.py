@@ -9,6 +9,7 @@ from platformdirs import user_config_path
 
 from fabsched.files.access import told
 from fabsched.files.areas_toml import Area, Areas, bordered
+from fabsched.files.calendar_in import read_calendar
 from fabsched.files.materials_toml import filaments, sheet_materials
 from fabsched.files.names import readable
 from fabsched.files.opening_hours import check_hours
@@ -35,6 +36,7 @@ from fabsched.files.toml_read import (
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.shop import (
     Build,
+    Calendar,
     Filament,
     Laser,
     Machine,
@@ -65,6 +67,17 @@ class Hours:
         text = Text(self.example).read(value, where)
         check_hours(text, where)
         return text
+
+
+@dataclass(frozen=True, slots=True)
+class Busy:
+    """The path of a calendar file."""
+
+    example: str = '"calendar.ics"'
+
+    def read(self, value: object, where: str) -> Calendar:
+        """The calendar, not looked into."""
+        return Calendar(file=Text(self.example).read(value, where))
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +155,11 @@ IDENTITY: Fields = {"id": Field(Ident('"home"'), required=True), "name": Field(T
 CHANCE = Field(Number("0.03", 0, 0.99))
 COST = Field(Number("0.5", 0, 100_000))
 HOURS = Field(Hours())
+BUSY = Field(Busy())
 PLACE_ID = Field(Ident('"home"'), required=True)
 KEEP_OUT = Field(Areas())
 
-PLACE: Fields = {**IDENTITY, "hours": HOURS}
+PLACE: Fields = {**IDENTITY, "hours": HOURS, "busy": BUSY}
 """The fields of `[[place]]`."""
 
 TRAVEL: Fields = {
@@ -158,6 +172,7 @@ PERSON: Fields = {
     **IDENTITY,
     "base": PLACE_ID,
     "hours": Field(Hours('"Mo-Su 08:00-12:30,13:30-23:00"'), required=True),
+    "busy": BUSY,
     "skills": Field(Texts('["soldering"]')),
 }
 """The fields of `[[person]]`."""
@@ -167,6 +182,7 @@ PRINTER: Fields = {
     "place": PLACE_ID,
     "bed_mm": Field(Sizes("[220, 220, 250]", 3), required=True),
     "hours": HOURS,
+    "busy": BUSY,
     "unattended": Field(Flag()),
     "start_minutes": _minutes("10"),
     "clear_minutes": _minutes("5"),
@@ -191,6 +207,7 @@ LASER: Fields = {
     "place": PLACE_ID,
     "bed_mm": Field(Sizes("[600, 400]", 2), required=True),
     "hours": HOURS,
+    "busy": BUSY,
     "power_w": Field(Number("60", 0.1, 10_000)),
     "start_minutes": _minutes("10"),
     "clear_minutes": _minutes("2"),
@@ -279,7 +296,7 @@ def parse_shop(text: str, folder: Path | None = None) -> Shop:
 
     Args:
         text: of a `shop.toml`.
-        folder: where files it names are; without one borders of sheets are not read from them.
+        folder: where files it names are; without one borders of sheets and calendars are not read.
 
     Raises:
         InputError: the text is at fault.
@@ -324,6 +341,8 @@ def _record(record: type[Any], fields: Fields, table: Raw, where: str, folder: P
         values = {"name": readable(values["id"]), **values}
     if record is Sheet:
         values = bordered(values, where, folder)
+    if folder is not None and "busy" in values:
+        values["busy"] = read_calendar(folder, values["busy"].file, f"{where}: busy")
     return record(**values)
 
 

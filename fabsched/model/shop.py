@@ -13,6 +13,19 @@ Border = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Calendar:
+    """An iCalendar file (RFC 5545) of times when somebody or something is not to be had.
+
+    Attributes:
+        file: its path, from the folder of the shop file.
+        text: what stands in it; empty where that was not looked at.
+    """
+
+    file: str
+    text: str = field(default="", repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
     """Somewhere work is done.
 
@@ -20,11 +33,13 @@ class Place:
         id: name used in files.
         name: name shown.
         hours: opening hours in the OpenStreetMap `opening_hours` grammar.
+        busy: when it is closed all the same.
     """
 
     id: str
     name: str
     hours: str = "24/7"
+    busy: Calendar | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +64,7 @@ class Person:
         name: name shown.
         base: id of the place where they wake up and go back to.
         hours: when they are up and free, meals left out, in `opening_hours` grammar.
+        busy: when they are not free all the same.
         skills: what they can do; work that asks for a skill goes only to people who have it.
     """
 
@@ -56,6 +72,7 @@ class Person:
     name: str
     base: str
     hours: str
+    busy: Calendar | None = None
     skills: tuple[str, ...] = ()
 
 
@@ -132,6 +149,7 @@ class Printer:
         place: id of the place where it stands.
         bed_mm: x, y and z of the build volume.
         hours: when it may run, in `opening_hours` grammar; quiet hours are left out.
+        busy: when it may not run all the same.
         unattended: whether it may run with nobody beside it.
         start_minutes: hands needed to start a run.
         clear_minutes: hands needed to take the parts off.
@@ -155,6 +173,7 @@ class Printer:
     place: str
     bed_mm: tuple[float, float, float]
     hours: str = "24/7"
+    busy: Calendar | None = None
     unattended: bool = True
     start_minutes: float = 10.0
     clear_minutes: float = 5.0
@@ -183,6 +202,7 @@ class Laser:
         place: id of the place where it stands.
         bed_mm: x and y of the bed.
         hours: when it may run, in `opening_hours` grammar.
+        busy: when it may not run all the same.
         power_w: optical power.
         start_minutes: hands to lay the sheet and focus, before cutting.
         clear_minutes: hands to take parts and scrap off the bed, after cutting.
@@ -205,6 +225,7 @@ class Laser:
     place: str
     bed_mm: tuple[float, float]
     hours: str = "24/7"
+    busy: Calendar | None = None
     power_w: float = 60.0
     start_minutes: float = 10.0
     clear_minutes: float = 2.0

@@ -1,10 +1,9 @@
 """From a project, a shop and estimates to an answer. Heavy: imported when a request runs."""
 
-from fabsched.files.opening_hours import expand
 from fabsched.model.plan import Answer
 from fabsched.model.progress import Watch, check
 from fabsched.model.project import Project
-from fabsched.model.shop import Machine, Person, Place, Shop
+from fabsched.model.shop import Shop
 from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import Windows
@@ -14,6 +13,7 @@ from fabsched.session.following import Followed
 from fabsched.session.inputs import PlanInput
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.warming import make_ready
+from fabsched.session.working_hours import WithHours, open_hours
 
 BEYOND_S = 14 * DAY_S
 """Hours are known for two weeks after the deadline, so that a missed one is missed by a figure even
@@ -66,17 +66,10 @@ def hours_of(project: Project, shop: Shop, start_s: int, end_s: int) -> dict[str
     Raises:
         InputError: hours cannot be read.
     """
-    with_hours: tuple[Place | Person | Machine, ...] = (
+    with_hours: tuple[WithHours, ...] = (
         *shop.places,
         *shop.people,
         *shop.printers,
         *shop.lasers,
     )
-    return {
-        entry.id: expand(entry.hours, project.zone, start_s, end_s, _where(entry.id))
-        for entry in with_hours
-    }
-
-
-def _where(ident: str) -> str:
-    return f"shop.toml: '{ident}': hours"
+    return {entry.id: open_hours(entry, project.zone, start_s, end_s) for entry in with_hours}

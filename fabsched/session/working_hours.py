@@ -1,10 +1,33 @@
-"""How long somebody really worked between two moments."""
+"""When somebody or something is to be had, and how long somebody really worked."""
 
 from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
+from fabsched.files.calendar_busy import busy_in
 from fabsched.files.opening_hours import expand
-from fabsched.model.shop import Shop
+from fabsched.model.shop import Machine, Person, Place, Shop
+from fabsched.model.windows import Windows
+
+WithHours = Place | Person | Machine
+
+
+def open_hours(entry: WithHours, zone: ZoneInfo, start_s: int, end_s: int) -> Windows:
+    """When a place is open, a person free or a machine may run: its hours without its busy times.
+
+    Args:
+        entry: whose.
+        zone: of its clock times.
+        start_s: from which moment (seconds since the epoch).
+        end_s: to which moment.
+
+    Raises:
+        InputError: hours or calendar cannot be read.
+    """
+    where = f"shop.toml: '{entry.id}'"
+    hours = expand(entry.hours, zone, start_s, end_s, f"{where}: hours")
+    if entry.busy is None:
+        return hours
+    return hours - busy_in(entry.busy, zone, start_s, end_s, f"{where}: busy")
 
 
 def open_seconds(shop: Shop, zone: ZoneInfo) -> Callable[[str, int, int], int]:
@@ -13,13 +36,12 @@ def open_seconds(shop: Shop, zone: ZoneInfo) -> Callable[[str, int, int], int]:
     Whoever works outside their hours works all the same: where none of the time is within them, or
     the person is not known, the clock counts.
     """
-    hours = {person.id: person.hours for person in shop.people}
+    people = {person.id: person for person in shop.people}
 
     def seconds(person: str, start_s: int, end_s: int) -> int:
-        if person not in hours or end_s <= start_s:
+        if person not in people or end_s <= start_s:
             return max(0, end_s - start_s)
-        where = f"shop.toml: '{person}': hours"
-        within = expand(hours[person], zone, start_s, end_s, where).open_s(start_s, end_s)
+        within = open_hours(people[person], zone, start_s, end_s).open_s(start_s, end_s)
         return within or end_s - start_s
 
     return seconds
