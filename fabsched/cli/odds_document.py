@@ -4,14 +4,12 @@ from collections.abc import Mapping
 from zoneinfo import ZoneInfo
 
 from fabsched.cli.documents import Document, odds_document
-from fabsched.cli.odds_text import decision_text, names_of
 from fabsched.model.project import Project
 from fabsched.model.weekend import Weekend
-from fabsched.odds.dangers import Danger, most_dangerous
-from fabsched.odds.outlook import Outlook
-from fabsched.odds.setbacks import Setback
+from fabsched.odds.told import Danger, Outlook, Setback, most_dangerous
 from fabsched.session.clock import iso
 from fabsched.session.odds_records import OddsTold
+from fabsched.session.odds_words import decision_text, names_of
 from fabsched.session.wording import setback
 
 

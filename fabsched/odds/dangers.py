@@ -1,7 +1,6 @@
 """The most dangerous blocks: what costs most chance, whatever goes wrong with it."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -22,26 +21,7 @@ from fabsched.odds.sparing import (
     without_overrun,
 )
 from fabsched.odds.tables import Luck
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Danger:
-    """What it costs that something may go wrong with one run, work or gate.
-
-    Attributes:
-        id: of the run, work or gate.
-        cost: by how much the chance of being done in time would rise if it were sure to succeed
-            and to take no longer than likely.
-        wrong: in which share of the weekends it goes badly wrong: it fails, finds a fault, or takes
-            longer than its high figure.
-        wrong_if_late: the same share among the weekends that are late; as much above `wrong` as it
-            has to do with being late. None if none is late.
-    """
-
-    id: str
-    cost: float
-    wrong: float
-    wrong_if_late: float | None
+from fabsched.odds.told import Danger
 
 
 def dangers(
@@ -113,9 +93,3 @@ def _figures(entry: Entry) -> Spread:
     """What is told of its length, on the preferred machine."""
     activity = entry.activity
     return (activity.choices[0] if isinstance(activity, Run) else activity).seconds
-
-
-def most_dangerous(found: Iterable[Danger]) -> Danger | None:
-    """The one that costs most; None if none costs anything."""
-    worst = max(found, key=lambda danger: danger.cost, default=None)
-    return worst if worst and worst.cost > 0 else None

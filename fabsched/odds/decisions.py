@@ -20,6 +20,7 @@ from fabsched.odds.draws import Draws
 from fabsched.odds.sample import Sample
 from fabsched.odds.simulate import carry_out, done_by
 from fabsched.odds.tables import Program
+from fabsched.odds.told import Decision
 
 STEP_S = 1800
 """Decision hours are told in half hours (our own choice)."""
@@ -34,28 +35,6 @@ WORTH = 0.05
 LEAST = 50
 """Moments by which all but so few simulated weekends have the run done are not judged: the chance
 would be uncertain by more than 7 points (standard error of a share of one half)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Decision:
-    """What to do about a run that is not done.
-
-    Attributes:
-        id: of the run.
-        by_s: the moment.
-        not_done: in which share of the weekends it is not done by then.
-        on_time: chance of being on time if it is not done by then and one carries on.
-        swap: id of the swap to take then; empty if no way left is clearly better.
-        instead: chance of being on time with that swap taken then, in the same weekends; None if
-            there is none.
-    """
-
-    id: str
-    by_s: int
-    not_done: float
-    on_time: float
-    swap: str = ""
-    instead: float | None = None
 
 
 def decisions(

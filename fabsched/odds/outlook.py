@@ -1,7 +1,6 @@
 """Time still needed against time left, over the course of a weekend."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from fabsched.model.plan import Course, Plan
 from fabsched.model.progress import UNWATCHED, Watch, check
@@ -11,26 +10,7 @@ from fabsched.odds.midway import midway
 from fabsched.odds.odds import odds_from
 from fabsched.odds.sample import Sample
 from fabsched.odds.simulate import finishes_of
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Outlook:
-    """How it stands at a moment, if everything has gone as planned until then.
-
-    Attributes:
-        moment_s: when.
-        left_s: seconds until the deadline; below zero after it.
-        p10_s, p50_s, p90_s: seconds still needed, setbacks included, in so many of ten weekends;
-            None if it is not done within the horizon.
-        on_time: chance of being done in time from there.
-    """
-
-    moment_s: int
-    left_s: int
-    p10_s: int | None
-    p50_s: int | None
-    p90_s: int | None
-    on_time: float
+from fabsched.odds.told import Outlook
 
 
 def moments(weekend: Weekend, course: Course, count: int) -> tuple[int, ...]:

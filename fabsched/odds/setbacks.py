@@ -1,8 +1,7 @@
 """Which setback costs how much."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from dataclasses import replace
 
 import numpy as np
 
@@ -21,34 +20,8 @@ from fabsched.odds.sparing import (
     without_overrun,
 )
 from fabsched.odds.tables import Luck, Program
+from fabsched.odds.told import Mishap, Setback
 from fabsched.odds.truths import AS_TOLD, Truths
-
-
-class Mishap(StrEnum):
-    """What goes wrong. The wording table's `[setback]` has a template for each."""
-
-    FAILS = "fails"
-    OVERRUNS = "overruns"
-    FAULT = "fault"
-    LATE = "late"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setback:
-    """What it costs that something may go wrong.
-
-    Attributes:
-        kind: what goes wrong.
-        id: id of the run, work or gate; of a delivery, of the first activity that waits for it.
-        cost: by how much the chance of being done in time would rise if it could not happen; now
-            and then a little below zero, since a delay may happen to help.
-        chance: in which share of the weekends it happens.
-    """
-
-    kind: Mishap
-    id: str
-    cost: float
-    chance: float
 
 
 def setbacks(

@@ -1,17 +1,11 @@
 """What bears on the odds of a plan, as plain records: light, and ready to be pickled."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from fabsched.model.experience import Seen
 from fabsched.model.plan import Answer, Odds
 from fabsched.model.weekend import Weekend
-
-if TYPE_CHECKING:  # these bring in the compiler
-    from fabsched.odds.dangers import Danger
-    from fabsched.odds.decisions import Decision
-    from fabsched.odds.outlook import Outlook
-    from fabsched.odds.setbacks import Setback
+from fabsched.odds.told import Danger, Decision, Outlook, Setback
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +38,7 @@ class OddsTold:
     """
 
     odds: Odds
-    setbacks: "tuple[Setback, ...]"
-    dangers: "tuple[Danger, ...]"
-    decisions: "tuple[Decision, ...]"
-    outlooks: "tuple[Outlook, ...]"
+    setbacks: tuple[Setback, ...]
+    dangers: tuple[Danger, ...]
+    decisions: tuple[Decision, ...]
+    outlooks: tuple[Outlook, ...]

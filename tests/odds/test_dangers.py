@@ -3,8 +3,9 @@
 import numpy as np
 
 from fabsched.model.spread import Spread
-from fabsched.odds.dangers import dangers, most_dangerous
+from fabsched.odds.dangers import dangers
 from fabsched.odds.sample import Sample
+from fabsched.odds.told import most_dangerous
 from tests.model.made import MIN, H, as_listed, printing, task, weekend
 
 MANY = Sample(seed=3, scenarios=4000)

@@ -8,7 +8,8 @@ import numpy as np
 from fabsched.model.plan import Plan
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import AGAIN
-from fabsched.odds.setbacks import Mishap, Setback, setbacks
+from fabsched.odds.setbacks import setbacks
+from fabsched.odds.told import Mishap, Setback
 from tests.model.made import MIN, H, as_listed, printing, task, weekend
 
 MANY = 4000

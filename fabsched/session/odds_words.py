@@ -1,0 +1,60 @@
+"""What bears on the odds of a plan, in sentences."""
+
+from collections.abc import Mapping, Sequence
+from zoneinfo import ZoneInfo
+
+from fabsched.model.plan import Odds
+from fabsched.model.project import Project
+from fabsched.model.weekend import Weekend
+from fabsched.odds.told import Danger, Decision, most_dangerous
+from fabsched.session.clock import long
+from fabsched.session.wording import phrase, share, swap
+
+
+def names_of(project: Project, weekend: Weekend) -> dict[str, str]:
+    """What runs, work and gates are called, by the ids setbacks and dangers have."""
+    activities = {activity.id: activity.name for activity in weekend.activities}
+    return activities | {item.id: item.name for item in project.items if item.id in _of(weekend)}
+
+
+def _of(weekend: Weekend) -> frozenset[str]:
+    """Ids of works that are one task or several."""
+    return frozenset(getattr(activity, "of", "") for activity in weekend.activities)
+
+
+def range_text(odds: Odds) -> str:
+    """The odds as a range; empty if there is none."""
+    if odds.low is None or odds.high is None:
+        return ""
+    return phrase("odds-range", low=share(odds.low), high=share(odds.high))
+
+
+def danger_text(dangers: Sequence[Danger], names: Mapping[str, str]) -> str:
+    """Which block is the most dangerous; empty if none is."""
+    worst = most_dangerous(dangers)
+    if worst is None:
+        return ""
+    return phrase("danger", what=names.get(worst.id, worst.id), cost=points(worst.cost))
+
+
+def decision_text(decision: Decision, names: Mapping[str, str], weekend: Weekend) -> str:
+    """Until when something should be done, and what to do if it is not."""
+    facts = {
+        "what": names.get(decision.id, decision.id),
+        "by": long(decision.by_s, ZoneInfo(weekend.zone), weekend.begin_s),
+        "share": share(decision.on_time),
+    }
+    if decision.instead is None:
+        return phrase("decide", **facts)
+    other = next(each for each in weekend.swaps if each.id == decision.swap)
+    done = swap(other.kind, what=other.name)
+    return phrase("decide-other", **facts, other=done, instead=share(decision.instead))
+
+
+def points(part: float) -> str:
+    """A difference of chances, in points of a hundred.
+
+    >>> points(0.034), points(0.0), points(-0.01)
+    ('3', '0', '-1')
+    """
+    return f"{round(100 * part) or 0}"
