@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from fabsched.model.project import Project
+from fabsched.session.shop_book import ShopChange
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,11 +13,13 @@ class Step:
     Attributes:
         label: key of the wording table's `[edit]`.
         before, after: the project around the change.
+        shop: what was done to the shop file instead; None if nothing.
     """
 
     label: str
     before: Project
     after: Project
+    shop: ShopChange | None = None
 
 
 @dataclass(slots=True)
@@ -41,13 +44,13 @@ class History:
         """Label of the step `forth` does again; None if there is none."""
         return self._undone[-1].label if self._undone else None
 
-    def peek_back(self) -> Project | None:
-        """The project `back` leads to; None if there is no step to take back."""
-        return self._done[-1].before if self._done else None
+    def peek_back(self) -> Step | None:
+        """The step `back` takes back; None if there is none."""
+        return self._done[-1] if self._done else None
 
-    def peek_forth(self) -> Project | None:
-        """The project `forth` leads to; None if there is no step to do again."""
-        return self._undone[-1].after if self._undone else None
+    def peek_forth(self) -> Step | None:
+        """The step `forth` does again; None if there is none."""
+        return self._undone[-1] if self._undone else None
 
     def back(self) -> None:
         """Take the newest step back."""

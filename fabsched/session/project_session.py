@@ -14,7 +14,6 @@ from zoneinfo import ZoneInfo
 from fabsched.files.experience_sqlite import ExperienceFile, default_file
 from fabsched.files.project_edit import project_text, save_project_text
 from fabsched.files.project_toml import PROJECT_FILE, parse_project, read_project_text
-from fabsched.files.shop_toml import find_shop, read_shop
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate
 from fabsched.model.findings import Finding
@@ -43,6 +42,7 @@ from fabsched.session.requests import (
     RoughRequest,
     RoughResponse,
 )
+from fabsched.session.shop_book import ShopBook, ShopChange, ShopEdit
 from fabsched.session.stock import shortages
 
 
@@ -74,7 +74,7 @@ class Session:
         self._folder = folder
         self._text = text
         self._project = parse_project(text, folder.name)
-        self._shop = read_shop(find_shop(folder), folder)
+        self._shops = ShopBook(folder)
         self._history = History()
         self._book = EstimateBook(folder, cache)
         self._experiences = experiences
@@ -154,17 +154,22 @@ class Session:
     @property
     def shop(self) -> Shop:
         """The shop it is made in."""
-        return self._shop
+        return self._shops.shop
+
+    @property
+    def shops(self) -> ShopBook:
+        """The shop file; it is changed by `change_shop`."""
+        return self._shops
 
     @property
     def estimates(self) -> dict[str, dict[str, Estimate]]:
         """What is known so far, by part id, then by machine id, with what the log has taught."""
-        return self._experiences.all_taught(self.computed, self._shop)
+        return self._experiences.all_taught(self.computed, self.shop)
 
     @property
     def computed(self) -> dict[str, dict[str, Estimate]]:
         """The same before anything learnt was put to it."""
-        return self._book.estimates(self._project, self._shop)
+        return self._book.estimates(self._project, self.shop)
 
     @property
     def experiences(self) -> Experiences:
@@ -179,18 +184,18 @@ class Session:
     @property
     def roughs(self) -> dict[str, Spread]:
         """First figures of the seconds a part takes, by part id, until its estimate is there."""
-        guessed = self._book.roughs(self._project, self._shop)
-        return self._experiences.all_rough(guessed, self._project, self._shop)
+        guessed = self._book.roughs(self._project, self.shop)
+        return self._experiences.all_rough(guessed, self._project, self.shop)
 
     @property
     def problems(self) -> dict[str, tuple[InputError, ...]]:
         """Why parts cannot be made, by part id; parts some machine can make are left out."""
-        return self._book.problems(self._project, self._shop)
+        return self._book.problems(self._project, self.shop)
 
     @property
     def marks(self) -> dict[str, str]:
         """By part id, what tells its estimate from any other; parts alike have the same mark."""
-        return self._book.marks(self._project, self._shop)
+        return self._book.marks(self._project, self.shop)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -201,7 +206,7 @@ class Session:
             for estimate in machines.values():
                 seen.update((repr(finding), finding) for finding in estimate.findings)
         weekend = self._weekend if self._answer_is_current else None
-        return (*seen.values(), *shortages(self._project, self._shop, estimates, weekend))
+        return (*seen.values(), *shortages(self._project, self.shop, estimates, weekend))
 
     @property
     def answer(self) -> Answer | None:
@@ -253,21 +258,59 @@ class Session:
             self._history.push(Step(label, before, after))
             self._tell(Topic.PROJECT)
 
-    def undo(self) -> None:
-        """Take the last change back; does nothing if there is none."""
+    def change_shop(self, label: str, edit: ShopEdit) -> None:
+        """Apply an edit to the shop, save it and note it for undo; see `change`.
+
+        Args:
+            label: key of the wording table's `[edit]`.
+            edit: from the shop to the next.
+
+        Raises:
+            InputError: the result would not be a sound shop, or cannot be saved; then nothing has
+                changed.
+        """
         self.sync()
-        if (target := self._history.peek_back()) is not None:
-            self._settle(target)
+        self.reload_shop()
+        if (done := self._shops.change(edit)) is not None:
+            self._history.push(Step(label, self._project, self._project, done))
+            self._shop_changed()
+
+    def undo(self) -> None:
+        """Take the last change back, of project or shop; does nothing if there is none.
+
+        Raises:
+            InputError: it cannot be taken back any more; then nothing has changed.
+        """
+        self.sync()
+        if (step := self._history.peek_back()) is not None:
+            self._go(step.before, step.shop.back if step.shop else None)
             self._history.back()
-            self._tell(Topic.PROJECT)
+            self._tell(Topic.SHOP if step.shop else Topic.PROJECT)
 
     def redo(self) -> None:
-        """Do the change taken back last again; does nothing if there is none."""
+        """Do the change taken back last again; does nothing if there is none.
+
+        Raises:
+            InputError: it cannot be done any more; then nothing has changed.
+        """
         self.sync()
-        if (target := self._history.peek_forth()) is not None:
-            self._settle(target)
+        if (step := self._history.peek_forth()) is not None:
+            self._go(step.after, step.shop)
             self._history.forth()
-            self._tell(Topic.PROJECT)
+            self._tell(Topic.SHOP if step.shop else Topic.PROJECT)
+
+    def _go(self, project: Project, shop: ShopChange | None) -> None:
+        """Make a project the present one, or change the shop file."""
+        if shop is None:
+            self._settle(project)
+        else:
+            self.reload_shop()
+            self._shops.carry_out(shop)
+            self._outdate()
+
+    def _shop_changed(self) -> None:
+        self._outdate()
+        self._tell(Topic.SHOP)
 
     def sync(self) -> None:
         """Take in what somebody else wrote to `project.toml`, as a step that can be undone.
@@ -291,11 +334,8 @@ class Session:
         Raises:
             InputError: the shop file is at fault; the shop stays as it was.
         """
-        shop = read_shop(find_shop(self._folder), self._folder)
-        if shop != self._shop:
-            self._shop = shop
-            self._outdate()
-            self._tell(Topic.SHOP)
+        if self._shops.reload():
+            self._shop_changed()
 
     def look_at_parts(self) -> None:
         """Notice part files that were changed, taken away or put back since they were asked about."""
@@ -325,7 +365,7 @@ class Session:
     def look_request(self, ident: str) -> LookRequest | None:
         """Ask what a part looks like; None where there is no such part, or its file is missing."""
         part = next((part for part in self._project.parts if part.id == ident), None)
-        return self._book.look_request(part, self._shop) if part else None
+        return self._book.look_request(part, self.shop) if part else None
 
     def estimate_requests(self) -> tuple[EstimateRequest, ...]:
         """What is still to be estimated.
@@ -333,7 +373,7 @@ class Session:
         The same request comes again, with the same id, until its response has been accepted or what
         it depends on has changed.
         """
-        requests = self._book.requests(self._project, self._shop)
+        requests = self._book.requests(self._project, self.shop)
         self._looked = self.marks
         if requests:
             self._outdate()
@@ -359,7 +399,7 @@ class Session:
             raise
         request = PlanRequest(
             project=self._project,
-            shop=self._shop,
+            shop=self.shop,
             estimates=self.estimates,
             now_s=int(now.timestamp()),
             seed=seed,
@@ -394,7 +434,7 @@ class Session:
         if response.folder != self._folder:
             return False
         taken = [item.id for item in self._project.items]
-        parts = parts_of(response.files, taken, self._shop)
+        parts = parts_of(response.files, taken, self.shop)
         self.change("add-files", edits.put_all(parts))
         return True
 
