@@ -57,6 +57,7 @@ def _parser() -> Parser:
     _add_odds(verbs)
     _add_export(verbs)
     _add_compare(verbs)
+    _add_coupon(verbs)
     _add_log(verbs)
     _add_replan(verbs)
     _add_testcut(verbs)
@@ -246,6 +247,20 @@ def _add_compare(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb.add_argument(
         "--plates", type=_numbers, metavar="N,N", help="plates to cut in the files; else the best"
     )
+
+
+def _add_coupon(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(
+        verbs,
+        "coupon",
+        "Cut a test print around a critical dimension out of a part, as a ladder of copies where a "
+        "clearance is wanted.",
+    )
+    verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
+    verb.add_argument("part", metavar="PART", help="id of a printed part")
+    verb.add_argument("fit", metavar="FIT", help="id of a [[part.fit]] of it")
+    verb.add_argument("--write", type=Path, metavar="FILE", help="write it as .stl or .3mf")
+    verb.add_argument("--add", action="store_true", help="put it into the project, before the part")
 
 
 def _numbers(text: str) -> tuple[int, ...]:

@@ -104,50 +104,54 @@ def _carried_out(argv: Sequence[str], surroundings: Surroundings) -> int:
     return code
 
 
+PLANNING = frozenset({"plan", "odds", "export", "replan", "compare"})
+"""Verbs that plan: they say whether the deadline is met."""
+
+
 def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
     """Run a verb; what only one of them needs is imported only for that one."""
+    if arguments.verb in PLANNING:
+        return DONE if _in_time(arguments, surroundings) else TOO_LATE
     match arguments.verb:
         case "estimate":
             from fabsched.cli.estimate_verb import estimate  # noqa: PLC0415 - see above
 
-            code = AT_FAULT if estimate(arguments) else DONE
+            return AT_FAULT if estimate(arguments) else DONE
         case "new":
             from fabsched.cli.new_verb import new  # noqa: PLC0415 - see above
 
-            code = DONE if new(arguments, surroundings.clock()) else AT_FAULT
-        case "plan":
-            from fabsched.cli.plan_verb import plan  # noqa: PLC0415 - see above
-
-            code = DONE if plan(arguments, surroundings) else TOO_LATE
-        case "odds":
-            from fabsched.cli.odds_verb import odds  # noqa: PLC0415 - see above
-
-            code = DONE if odds(arguments, surroundings) else TOO_LATE
-        case "export":
-            from fabsched.cli.export_verb import export  # noqa: PLC0415 - see above
-
-            code = DONE if export(arguments, surroundings) else TOO_LATE
+            return DONE if new(arguments, surroundings.clock()) else AT_FAULT
         case "testcut":
             from fabsched.cli.testcut_verb import testcut  # noqa: PLC0415 - see above
 
             testcut(arguments, surroundings.clock())
-            code = DONE
+        case "coupon":
+            from fabsched.cli.coupon_verb import coupon  # noqa: PLC0415 - see above
+
+            coupon(arguments)
         case "log":
             from fabsched.cli.log_verb import log  # noqa: PLC0415 - see above
 
             log(arguments, surroundings)
-            code = DONE
-        case "replan":
-            from fabsched.cli.replan_verb import replan  # noqa: PLC0415 - see above
-
-            code = DONE if replan(arguments, surroundings) else TOO_LATE
-        case "compare":
-            from fabsched.cli.compare_verb import compare  # noqa: PLC0415 - see above
-
-            code = DONE if compare(arguments, surroundings) else TOO_LATE
         case _:
-            code = surroundings.window(arguments.open)
-    return code
+            return surroundings.window(arguments.open)
+    return DONE
+
+
+def _in_time(arguments: Namespace, surroundings: Surroundings) -> bool:
+    """Run a verb that plans; returns whether the deadline is met."""
+    match arguments.verb:
+        case "plan":
+            from fabsched.cli.plan_verb import plan as verb  # noqa: PLC0415 - see above
+        case "odds":
+            from fabsched.cli.odds_verb import odds as verb  # noqa: PLC0415 - see above
+        case "export":
+            from fabsched.cli.export_verb import export as verb  # noqa: PLC0415 - see above
+        case "replan":
+            from fabsched.cli.replan_verb import replan as verb  # noqa: PLC0415 - see above
+        case _:
+            from fabsched.cli.compare_verb import compare as verb  # noqa: PLC0415 - see above
+    return verb(arguments, surroundings)
 
 
 def _make_printable() -> None:

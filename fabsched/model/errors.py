@@ -26,6 +26,7 @@ class Fault(StrEnum):
     FILE_TOO_LARGE = "file-too-large"
     FILE_KIND_UNKNOWN = "file-kind-unknown"
     PICTURE_KIND_UNKNOWN = "picture-kind-unknown"
+    FILE_KIND_UNWRITTEN = "file-kind-unwritten"
     FILE_NOT_OF_KIND = "file-not-of-kind"
     FILE_FEATURE_UNKNOWN = "file-feature-unknown"
     FILE_UNWRITABLE = "file-unwritable"

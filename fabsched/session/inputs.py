@@ -12,7 +12,7 @@ from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.model.estimates import Estimate
 from fabsched.model.experience import Seen
 from fabsched.model.log import Entry, InHand
-from fabsched.model.project import Part, Project
+from fabsched.model.project import Fit, Part, Project
 from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
 
 
@@ -79,6 +79,7 @@ class ComparisonInput:
         joinery: measures of the joints.
         press: what plates have to bear.
         pick: numbers of the plates to cut, for one way alone; None compares all.
+        seen: what the user's log has taught.
     """
 
     project: Project
@@ -91,3 +92,23 @@ class ComparisonInput:
     joinery: Joinery = field(default_factory=Joinery)
     press: Press = field(default_factory=Press)
     pick: tuple[int, ...] | None = None
+    seen: tuple[Seen, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CouponInput:
+    """A critical dimension that is to be tried before its part is made.
+
+    Attributes:
+        project: the project the part belongs to.
+        shop: what there is.
+        part: the part.
+        fit: the critical dimension.
+        path: the part's file.
+    """
+
+    project: Project
+    shop: Shop
+    part: Part
+    fit: Fit
+    path: Path

@@ -1,0 +1,169 @@
+"""A coupon in the plan: the part it becomes, and the check that eases a later gate."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+
+from fabsched.advise.coupons import Coupon, coupon_of
+from fabsched.advise.plates.making import filament_of
+from fabsched.advise.plates.substituting import fresh_ids
+from fabsched.estimate.printing import estimate_print
+from fabsched.files.stl import stl_bytes
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.estimates import Estimate
+from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.project import Fit, Gate, Part, Project
+from fabsched.model.shapes import Mesh
+from fabsched.model.shop import Shop
+from fabsched.model.spread import Spread
+
+LEFT = 0.25
+"""Share of a gate's chance that is left once a coupon has passed: it shows the dimension itself, and
+neither warp nor what lies beyond its box (own assumption)."""
+CHECK_MINUTES = Spread(3.0, 5.0, 10.0)
+"""Hands for trying a coupon, and for noting which copy fits (own assumption)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WithCoupon:
+    """The edit that puts a coupon before its part. Can be sent to another process.
+
+    Attributes:
+        part: id of the part.
+        coupon: the coupon as a part; nobody needs it.
+        look: the check of it; None where no gate would find a bad fit, so that nothing can be eased.
+    """
+
+    part: str
+    coupon: Part
+    look: Gate | None
+
+    def __call__(self, project: Project) -> Project:
+        """The project with coupon and check; the part waits for them, as far as they are made."""
+        last = self.look.id if self.look else self.coupon.id
+        parts = tuple(self._waiting(part, last) for part in project.parts)
+        gates = (*project.gates, self.look) if self.look else project.gates
+        return replace(project, parts=(*parts, self.coupon), gates=gates)
+
+    def _waiting(self, part: Part, last: str) -> Part:
+        # A part that waits for a mere optional part would make it needed.
+        waits = part.id == self.part and self.look is not None
+        return replace(part, after=(*part.after, last)) if waits else part
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class PlannedCoupon:
+    """A coupon, made and estimated.
+
+    Attributes:
+        part: id of its part.
+        fit: the critical dimension.
+        coupon: its shape.
+        edit: puts it into the project.
+        content: what belongs into its file.
+        estimates: of the coupon, by machine.
+    """
+
+    part: str
+    fit: Fit
+    coupon: Coupon
+    edit: WithCoupon
+    content: bytes
+    estimates: Mapping[str, Estimate] = field(default_factory=dict)
+
+
+def planned_coupon(
+    project: Project, part: Part, fit: Fit, mesh: Mesh, shop: Shop, *, watch: Watch = UNWATCHED
+) -> PlannedCoupon:
+    """Cut a coupon, estimate it on every printer, and find its place in the project.
+
+    Args:
+        project: the project.
+        part: a printed part of it.
+        fit: one of its critical dimensions.
+        mesh: the part as drawn.
+        shop: its printers make it.
+        watch: told of the progress; may stop the computation.
+
+    Raises:
+        InputError: the part has gaps, there is nothing of it at that place, or no printer can.
+        Cancelled: the watch said stop.
+    """
+    watch.report(0.0, "coupons")
+    coupon = coupon_of(mesh, fit, turn_deg=part.turn_deg, where=part.file)
+    edit = _edit(project, part, fit)
+    estimates = _estimates(coupon, edit.coupon, shop, watch)
+    return PlannedCoupon(
+        part=part.id,
+        fit=fit,
+        coupon=coupon,
+        edit=edit,
+        content=stl_bytes(coupon.mesh),
+        estimates=estimates,
+    )
+
+
+def gate_of(project: Project, part: Part, fit: Fit) -> Gate | None:
+    """The gate that would find a bad fit: the one named, else the first that redoes the part."""
+    named = [gate for gate in project.gates if gate.id == fit.gate]
+    others = [gate for gate in project.gates if part.id in gate.redo and not gate.eases]
+    return next(iter((*named, *others)), None)
+
+
+def coupon_id(part: Part, fit: Fit) -> str:
+    """Id of the coupon for a fit."""
+    return f"{part.id}-{fit.id}-coupon"
+
+
+def without_coupon(project: Project) -> tuple[tuple[Part, Fit], ...]:
+    """Critical dimensions of printed parts that have no coupon in the project yet."""
+    known = {item.id for item in project.items}
+    return tuple(
+        (part, fit)
+        for part in project.parts
+        for fit in part.fits
+        if coupon_id(part, fit) not in known
+    )
+
+
+def _edit(project: Project, part: Part, fit: Fit) -> WithCoupon:
+    fresh = fresh_ids(project)
+    ident = fresh(coupon_id(part, fit))
+    coupon = Part(
+        id=ident,
+        name=f"{part.name}: {fit.name}, coupon",
+        file=f"parts/{ident}.stl",
+        material=part.material,
+        needed=False,
+        unit="mm",
+    )
+    gate = gate_of(project, part, fit)
+    return WithCoupon(part=part.id, coupon=coupon, look=_look(coupon, part, fit, gate, fresh))
+
+
+def _look(
+    coupon: Part, part: Part, fit: Fit, gate: Gate | None, fresh: Callable[[str], str]
+) -> Gate | None:
+    if gate is None:
+        return None
+    return Gate(
+        id=fresh(f"{part.id}-{fit.id}-check"),
+        name=f"{part.name}: {fit.name}, try the coupon",
+        minutes=CHECK_MINUTES,
+        after=(coupon.id,),
+        needed=False,
+        chance=gate.chance * (1.0 - LEFT),
+        redo=(coupon.id,),
+        eases=gate.id,
+        left=LEFT,
+    )
+
+
+def _estimates(coupon: Coupon, part: Part, shop: Shop, watch: Watch) -> dict[str, Estimate]:
+    filament = filament_of(part, shop)
+    found: dict[str, Estimate] = {}
+    for printer in shop.printers:
+        check(watch)
+        found[printer.id] = estimate_print(coupon.mesh, printer, filament, where=part.file)
+    if not found:
+        raise InputError(Fault.NO_MACHINE, part.file, route=str(part.route))
+    return found

@@ -1,0 +1,115 @@
+"""`fabsched coupon`: cut a test print around a critical dimension out of a part."""
+
+import json
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fabsched.cli.documents import Document, quantiles
+from fabsched.cli.planning import tell
+from fabsched.cli.progress import run_in
+from fabsched.model.errors import Fault, InputError
+from fabsched.session.bench import Bench
+from fabsched.session.clock import duration
+from fabsched.session.coupon_request import add_coupon, coupon_request, write_coupon
+from fabsched.session.pool import Pool
+from fabsched.session.wording import phrase, share
+
+if TYPE_CHECKING:
+    from fabsched.advise.coupon_items import PlannedCoupon  # brings in the compiler
+
+ENDINGS = (".stl", ".3mf")
+"""Files a coupon can be written as."""
+
+
+def coupon(arguments: Namespace) -> None:
+    """Cut the coupon, print what it is, write it and put it into the project if that is asked for.
+
+    Raises:
+        InputError: a file is at fault, there is no such part or dimension, or nothing at its place.
+        WorkerLost: a worker process died.
+    """
+    _check_ending(arguments.write)
+    bench = Bench.open(arguments.project)
+    request = coupon_request(bench, arguments.part, arguments.fit)
+    with Pool() as pool:
+        (done,) = run_in(pool, [request])
+    planned = done.planned
+    if arguments.write is not None:
+        write_coupon(arguments.write, _content(planned, arguments.write))
+    if arguments.add:
+        add_coupon(bench, planned)
+    if arguments.json:
+        document = _document(planned, arguments.write, added=arguments.add)
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
+        return
+    for line in _lines(bench, planned, added=arguments.add):
+        print(line)  # noqa: T201 - the output
+    if arguments.write is not None:
+        tell(phrase("exported", count=1, folder=str(arguments.write)))
+
+
+def _check_ending(path: Path | None) -> None:
+    if path is not None and path.suffix.lower() not in ENDINGS:
+        facts = {"ending": path.suffix.lower(), "known": ", ".join(ENDINGS)}
+        raise InputError(Fault.FILE_KIND_UNWRITTEN, str(path), **facts)
+
+
+def _content(planned: "PlannedCoupon", path: Path) -> bytes:
+    """The coupon in the format of a file."""
+    import numpy as np  # noqa: PLC0415 - heavy
+
+    from fabsched.files.threemf_out import BedObject, threemf_bytes  # noqa: PLC0415 - likewise
+
+    if path.suffix.lower() == ".stl":
+        return planned.content
+    bed = BedObject(planned.edit.coupon.name, planned.coupon.mesh, (np.eye(4),))
+    return threemf_bytes([bed])
+
+
+def _lines(bench: Bench, planned: "PlannedCoupon", *, added: bool) -> list[str]:
+    coupon = planned.coupon
+    x, y, z = (round(size, 1) for size in coupon.mesh.size_mm)
+    first = next(iter(planned.estimates.values()))
+    time = duration(first.seconds.likely)
+    if len(coupon.steps_mm) == 1:
+        size = phrase("coupon-single", x=x, y=y, z=z, time=time, share=share(coupon.share))
+        lines = [size]
+    else:
+        steps = ", ".join(f"{step:+.2f}" for step in coupon.steps_mm)
+        count = len(coupon.steps_mm)
+        lines = [phrase("coupon-ladder", count=count, x=x, y=y, z=z, time=time, steps=steps)]
+    lines += [phrase("coupon-notches")] if coupon.notched else []
+    return [
+        *lines,
+        phrase("coupon-added", what=planned.edit.coupon.id) if added else _place(bench, planned),
+    ]
+
+
+def _place(bench: Bench, planned: "PlannedCoupon") -> str:
+    part = next(part for part in bench.project.parts if part.id == planned.part)
+    if planned.edit.look is None:
+        return phrase("coupon-no-gate", part=part.name, ident=part.id)
+    eased = next(g for g in bench.project.gates if g.id == planned.edit.look.eases)
+    return phrase("coupon-eases", part=part.name, gate=eased.name)
+
+
+def _document(planned: "PlannedCoupon", path: Path | None, *, added: bool) -> Document:
+    coupon, look = planned.coupon, planned.edit.look
+    return {
+        "part": planned.part,
+        "fit": planned.fit.id,
+        "coupon": planned.edit.coupon.id,
+        "size_mm": list(coupon.mesh.size_mm),
+        "volume_mm3": coupon.volume_mm3,
+        "share": coupon.share,
+        "steps_mm": list(coupon.steps_mm),
+        "notched": coupon.notched,
+        "time_s": {ident: quantiles(e.seconds) for ident, e in planned.estimates.items()},
+        "mass_g": {ident: e.mass_g for ident, e in planned.estimates.items()},
+        "check": look.id if look else None,
+        "eases": look.eases if look else None,
+        "left": look.left if look else None,
+        "added": added,
+        "file": str(path) if path else None,
+    }

@@ -1,0 +1,24 @@
+"""From a part's file to a coupon. Heavy: imported when a request runs."""
+
+from fabsched.advise.coupon_items import PlannedCoupon, planned_coupon
+from fabsched.files.parts import read_part
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.progress import Watch
+from fabsched.model.shapes import Mesh
+from fabsched.session.inputs import CouponInput
+from fabsched.session.warming import make_ready
+
+
+def coupon_for(given: CouponInput, watch: Watch) -> PlannedCoupon:
+    """Cut a coupon out of a part and estimate it.
+
+    Raises:
+        InputError: the file is at fault or no solid, or there is nothing of it at that place.
+        Cancelled: the watch said stop.
+    """
+    make_ready(watch)
+    watch.report(0.0, "reading")
+    shape, _ = read_part(given.path, given.part.unit)
+    if not isinstance(shape, Mesh):
+        raise InputError(Fault.PLATES_NEED_SOLID, given.part.file, known="STL, 3MF, OBJ, PLY, STEP")
+    return planned_coupon(given.project, given.part, given.fit, shape, given.shop, watch=watch)
