@@ -28,6 +28,7 @@ class Actions:
     work: QAction
     plan: QAction
     stop: QAction
+    keep: QAction
     closer: QAction
     wider: QAction
     whole: QAction
@@ -36,6 +37,12 @@ class Actions:
     part: QAction
     needs: QAction
     beds: QAction
+    log: QAction
+    choices: QAction
+    bench: QAction
+    notices: QAction
+    calendar: QAction
+    odds: QAction
     find: QAction
 
     @property
@@ -77,6 +84,12 @@ ENTRIES = {
     "work": _Entry("Add &work\u2026", "work", "Ctrl+Shift+W", "Add something hands do"),
     "plan": _Entry("&Plan now", "plan", Key.Refresh, "Plan again from this moment on"),
     "stop": _Entry("&Cancel", "stop", "Esc", "Stop what is being worked out"),
+    "keep": _Entry(
+        "&Keep the best so far",
+        "keep",
+        "Ctrl+Return",
+        "Search for a better plan no longer, and finish the best one found so far",
+    ),
     "closer": _Entry("&Closer", "closer", Key.ZoomIn, "Show less time, larger"),
     "wider": _Entry("&Wider", "wider", Key.ZoomOut, "Show more time, smaller"),
     "whole": _Entry("W&hole weekend", "whole", "Ctrl+0", "Show everything"),
@@ -85,17 +98,47 @@ ENTRIES = {
     "part": _Entry("P&art", "part", "Ctrl+3", "Show the part that was clicked, in full"),
     "needs": _Entry("&Waits for", "needs", "Ctrl+4", "Show what waits for what, and change it"),
     "beds": _Entry("&Beds and sheets", "beds", "Ctrl+5", "Show how parts lie on beds and sheets"),
+    "log": _Entry("&Log", "log", "Ctrl+6", "Show what was told, and put it right"),
+    "choices": _Entry(
+        "What &now?", "choices", "Ctrl+Shift+N", "Show what can be done after a failure"
+    ),
+    "bench": _Entry(
+        "At the &bench", "bench", "Ctrl+B", "Open a small window with what to do now and next"
+    ),
+    "notices": _Entry("&Notices", "notices", None, "Tell when hands are needed"),
+    "calendar": _Entry(
+        "Save the &calendar",
+        "calendar",
+        "Ctrl+Shift+K",
+        "Write the calendar to where it was saved last, so that other programs update it",
+    ),
+    "odds": _Entry(
+        "&Odds", "odds", "Ctrl+7", "Show when it is likely done, and what bears on that"
+    ),
     "find": _Entry("&Find an action\u2026", "find", "F3", "List everything the window can do"),
 }
 """What the actions are called; marked here, translated where they are made."""
 
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("&Project", ("new", "open", "sample", "", "picture", "export", "", "quit")),
+    ("&Project", ("new", "open", "sample", "", "picture", "export", "calendar", "", "quit")),
     ("&Edit", ("undo", "redo", "", "files", "work")),
-    ("P&lan", ("plan", "stop")),
+    ("P&lan", ("plan", "stop", "keep", "", "log", "choices", "", "bench", "notices")),
     (
         "&View",
-        ("lanes", "steps", "part", "needs", "beds", "", "closer", "wider", "whole", "", "find"),
+        (
+            "lanes",
+            "steps",
+            "part",
+            "needs",
+            "beds",
+            "odds",
+            "",
+            "closer",
+            "wider",
+            "whole",
+            "",
+            "find",
+        ),
     ),
 )
 """Menus with their actions; an empty name is a line between them."""

@@ -28,6 +28,9 @@ class Asks(Protocol):
     def picture_file(self, title: str, name: str, then: Then) -> None:
         """Ask where to put a picture."""
 
+    def calendar_file(self, title: str, name: str, then: Then) -> None:
+        """Ask where to put a calendar."""
+
 
 class Dialogs:
     """Asks with the platform's file dialogs."""
@@ -79,6 +82,16 @@ class Dialogs:
         dialog.filterSelected.connect(
             lambda chosen: dialog.setDefaultSuffix("svg" if "svg" in chosen else "png")
         )
+        dialog.selectFile(name)
+        self._open(dialog, then)
+
+    def calendar_file(self, title: str, name: str, then: Then) -> None:
+        """Ask where to put a calendar."""
+        dialog = self._dialog(title)
+        dialog.setFileMode(QFileDialog.FileMode.AnyFile)
+        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
+        dialog.setNameFilter(f"{_tr('Calendar')} (*.ics)")
+        dialog.setDefaultSuffix("ics")
         dialog.selectFile(name)
         self._open(dialog, then)
 

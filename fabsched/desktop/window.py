@@ -17,6 +17,8 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.actions import fill_menus, make_actions, paint_icons
 from fabsched.desktop.asking import Asks, Dialogs
 from fabsched.desktop.beds_page import BedsPage
+from fabsched.desktop.bench.making import Making
+from fabsched.desktop.deciding import Deciding
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.finder import Finder
 from fabsched.desktop.headline import Headline
@@ -71,10 +73,14 @@ class MainWindow(QMainWindow):
         self.plan.add_page(self.part, self.tr("P&art"))
         self.plan.add_page(self.needs, self.tr("&Waits for"))
         self.plan.add_page(self.beds, self.tr("&Beds and sheets"))
+        self.making = Making(desk, self.plan, self._asks, self)
         self.strip = ProgressStrip(desk, self)
+        self.deciding = Deciding(desk, self.plan, self.headline, self._asks, self.strip.tell, self)
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
         self.start = StartView(desk, ways, self)
         self._lay_out()
+        self.actions_.notices.setCheckable(True)
+        self.actions_.notices.setChecked(self.making.notices.wanted)
         self._connect()
         self.setAcceptDrops(True)
         self.setMinimumSize(*LEAST_PX)
@@ -102,7 +108,14 @@ class MainWindow(QMainWindow):
             "part": lambda: self.plan.show_page(self.part),
             "needs": lambda: self.plan.show_page(self.needs),
             "beds": lambda: self.plan.show_page(self.beds),
+            "odds": lambda: self.deciding.show_odds(),  # noqa: PLW0108 - made later
+            "keep": self.desk.keep,
             "export": self.ask_export,
+            "log": lambda: self.plan.show_page(self.making.log),
+            "choices": lambda: self.plan.show_page(self.making.choices),
+            "bench": lambda: self.making.small.bring(),  # noqa: PLW0108 - made later
+            "notices": lambda: self.making.switch_notices(),  # noqa: PLW0108 - made later
+            "calendar": lambda: self.making.calendar.save(),  # noqa: PLW0108 - made later
             "find": self.find_action,
         }
 
@@ -128,6 +141,7 @@ class MainWindow(QMainWindow):
         column.addWidget(self.headline)
         column.addWidget(_line(project))
         column.addWidget(self._halves, 1)
+        column.addWidget(self.making.bar)
         column.addWidget(self.strip)
         self.pages = QStackedWidget(self)
         self.pages.addWidget(self.start)
@@ -150,6 +164,7 @@ class MainWindow(QMainWindow):
         desk = self.desk
         for signal in (desk.opened, desk.changed, desk.planned, desk.started, desk.rested):
             signal.connect(self._follow)
+        desk.bettered.connect(lambda _chance: self._follow())
 
     def _follow(self) -> None:
         """Show the right page and allow what can be done now."""
@@ -162,9 +177,10 @@ class MainWindow(QMainWindow):
             action.setEnabled(session is not None)
         planned = session is not None and session.answer is not None
         looks = (actions.closer, actions.wider, actions.whole, actions.lanes, actions.steps)
-        for action in (actions.picture, actions.export, *looks):
+        for action in (actions.picture, actions.export, actions.calendar, actions.bench, *looks):
             action.setEnabled(planned)
         actions.stop.setEnabled(desk.busy)
+        actions.keep.setEnabled(desk.best is not None)
         self.headline.plan.setEnabled(session is not None)
         undo = session.undo_label if session else None
         redo = session.redo_label if session else None

@@ -36,8 +36,9 @@ def dressed(qapp: QApplication) -> QApplication:
 
 @pytest.fixture(autouse=True)
 def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let no test find estimates another one has kept."""
+    """Let no test find estimates or settings another one has kept."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
 
 
 @pytest.fixture

@@ -13,6 +13,7 @@ from fabsched.model.errors import Cancelled
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.spread import Spread
+from fabsched.session.calendar_request import CalendarRequest
 from fabsched.session.pool import Event, Failed, Finished, Listener, Progressed
 from fabsched.session.requests import (
     AdoptRequest,
@@ -23,11 +24,11 @@ from fabsched.session.requests import (
     PlanRequest,
     PlanResponse,
     Request,
-    Response,
     RoughRequest,
     RoughResponse,
 )
 from tests.desktop import made, shapes
+from tests.desktop.bench.replies import reply
 
 PROJECT = """\
 name = "Balcony weather station"
@@ -162,7 +163,11 @@ def _response(
     request: Request[Any],
     errors: Mapping[str, Exception],
     findings: Mapping[str, tuple[Finding, ...]],
-) -> Response:
+) -> Any:
+    if (replied := reply(request)) is not None:
+        return replied
+    if isinstance(request, CalendarRequest):
+        return request.run()
     if isinstance(request, RoughRequest):
         return RoughResponse(id=request.id, key=request.key, seconds=Spread(3000, 4000, 6000))
     if isinstance(request, PlanRequest):
@@ -227,6 +232,11 @@ class FakeAsks:
             then(self.files)
 
     def picture_file(self, title: str, name: str, then: Then) -> None:
+        """Answer with `path`."""
+        self.asked.append(f"{title}: {name}")
+        self._give(then)
+
+    def calendar_file(self, title: str, name: str, then: Then) -> None:
         """Answer with `path`."""
         self.asked.append(f"{title}: {name}")
         self._give(then)

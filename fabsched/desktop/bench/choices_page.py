@@ -1,0 +1,215 @@
+"""What can be done after something went wrong: the choices side by side, one look and one click."""
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from fabsched.advise.options import Option
+from fabsched.desktop.bench.choice_card import ChoiceCard
+from fabsched.desktop.bench.teller import Teller
+from fabsched.desktop.desk import Desk
+from fabsched.model.log import Remedy
+from fabsched.model.weekend import Weekend
+from fabsched.session.bench import Bench
+from fabsched.session.log_requests import OptionRequest, OptionResponse, ReplanResponse
+from fabsched.session.log_words import gone_line
+from fabsched.session.wording import phrase
+
+CARD_PX = 210
+"""Least width of a card (our own choice)."""
+
+
+class Cards(QWidget):
+    """Cards beside one another, as many in a row as there is room for."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Make it empty."""
+        super().__init__(parent)
+        self.cards: list[ChoiceCard] = []
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 6, 0)
+        self._grid.setSpacing(10)
+
+    def show_cards(self, cards: list[ChoiceCard]) -> None:
+        """Show other cards; those before are gone."""
+        for card in self.cards:
+            self._grid.removeWidget(card)
+            card.hide()
+            card.deleteLater()
+        self.cards = cards
+        self._lay()
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """A card wide; as high as the cards need."""
+        return QSize(CARD_PX, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Put as many into a row as fit."""
+        super().resizeEvent(event)
+        self._lay()
+
+    def _lay(self) -> None:
+        across = max(1, self.width() // CARD_PX)
+        for place, card in enumerate(self.cards):
+            self._grid.addWidget(card, place // across, place % across)
+        for column in range(self._grid.columnCount()):
+            self._grid.setColumnStretch(column, 1 if column < across else 0)
+        self._grid.setRowStretch(len(self.cards) // across + 1, 1)
+
+
+class ChoicesPage(QWidget):
+    """Follows what went wrong last.
+
+    Signals:
+        wanted: something has gone wrong, and there is something to choose.
+        settled: nothing is to choose any more.
+    """
+
+    wanted = Signal()
+    settled = Signal()
+
+    def __init__(self, desk: Desk, teller: Teller, parent: QWidget | None = None) -> None:
+        """Make a page that follows a desk.
+
+        Args:
+            desk: whose weekend.
+            teller: writes down what was chosen.
+            parent: Qt owner.
+        """
+        super().__init__(parent)
+        self._desk, self._teller = desk, teller
+        self._ground: ReplanResponse | None = None
+        self._about = ""
+        self._asked: list[int] = []
+        self._options: dict[int, Option] = {}
+        self.title, self.gone = QLabel(self), QLabel(self)
+        self.cards = Cards(self)
+        self.later = QPushButton(self.tr("Decide later"), self)
+        self._lay_out()
+        self.later.clicked.connect(self.settled)
+        for signal in (desk.opened, desk.planned):
+            signal.connect(self.follow)
+        self.follow()
+
+    def _lay_out(self) -> None:
+        font = self.title.font()
+        font.setPointSizeF(font.pointSizeF() * 1.3)
+        self.title.setFont(font)
+        for label in (self.title, self.gone):
+            label.setWordWrap(True)
+            label.setMinimumWidth(1)
+        scroll = QScrollArea(self)
+        scroll.setWidget(self.cards)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.later.setToolTip(self.tr("Leave it open; the choices stay on this page"))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 6, 0, 0)
+        column.addWidget(self.title)
+        column.addWidget(self.gone)
+        column.addWidget(scroll, 1)
+        column.addWidget(self.later, 0, Qt.AlignmentFlag.AlignLeft)
+
+    def follow(self) -> None:
+        """Show the choices there are now; ask for what becomes of each when there are others."""
+        session = self._desk.session
+        found = session.replanned if session else None
+        if session is None or found is None:
+            if session is None or session.answer_is_current:
+                self._clear()
+            return
+        if found is not self._ground:
+            self._ground = found
+            self._show(session, found)
+
+    def _show(self, session: Bench, found: ReplanResponse) -> None:
+        self._drop()
+        trouble = found.rest.trouble
+        if trouble is None or not found.remedies:
+            self._clear(found)
+            return
+        name = found.weekend.activity(trouble.subject).name
+        self.title.setText(phrase("choice-title", what=name))
+        self.gone.setText(_gone(session, found, trouble.subject))
+        self.gone.setVisible(bool(self.gone.text()))
+        requests = session.option_requests()
+        self.cards.show_cards([self._card(found.weekend, request.remedy) for request in requests])
+        for card, request in zip(self.cards.cards, requests, strict=True):
+            self._ask(card, request)
+        self.later.show()
+        if self._about != trouble.subject:
+            self._about = trouble.subject
+            self.wanted.emit()
+
+    def _card(self, weekend: Weekend, remedy: Remedy) -> ChoiceCard:
+        detail = weekend.station(remedy.machine).name if remedy.machine else ""
+        swaps = [swap.name for swap in weekend.swaps if swap.id == remedy.swap]
+        name = weekend.activity(remedy.subject).name
+        card = ChoiceCard(remedy, name, swaps[0] if swaps else detail, self.cards)
+        card.taken.connect(lambda: self._take(remedy))
+        return card
+
+    def _take(self, remedy: Remedy) -> None:
+        """Pick a choice; what is left to see then is the plan."""
+        self._teller.choose(remedy)
+        self._about = ""
+        self.settled.emit()
+
+    def _ask(self, card: ChoiceCard, request: OptionRequest) -> None:
+        """Have one choice worked out; its card fills as soon as it is."""
+
+        def then(response: OptionResponse) -> None:
+            session = self._desk.session
+            if session is not None:
+                card.show_option(response.option, session.project.zone, self._teller.now_s)
+            self._options[request.id] = response.option
+            self._rank(request.id)
+
+        def failed(error: Exception) -> None:
+            card.show_error(error)
+            self._rank(request.id)
+
+        self._asked.append(self._desk.errands.ask(request, then, failed=failed))
+
+    def _rank(self, ident: int) -> None:
+        """Once all are there, say which is in time most often."""
+        self._asked.remove(ident)
+        if self._asked:
+            return
+        chances = {o.remedy: o.answer.odds.on_time for o in self._options.values()}
+        most = max(chances.values(), default=0.0)
+        for card in self.cards.cards:
+            card.show_best(best=most > 0 and chances.get(card.remedy) == most)
+
+    def _clear(self, ground: ReplanResponse | None = None) -> None:
+        """Nothing is to choose."""
+        self._drop()
+        self._ground = ground
+        self.title.setText(phrase("choice-none"))
+        self.gone.hide()
+        self.later.hide()
+        self.cards.show_cards([])
+        if self._about:
+            self._about = ""
+            self.settled.emit()
+
+    def _drop(self) -> None:
+        for ident in self._asked:
+            self._desk.errands.drop(ident)
+        self._asked, self._options = [], {}
+
+
+def _gone(session: Bench, found: ReplanResponse, subject: str) -> str:
+    """What the failure has cost already, and that it should not weigh."""
+    mine = [stint for stint in session.log.state.past if stint.subject == subject]
+    return gone_line(mine[-1], found.ground.mass_g) if mine else ""

@@ -1,0 +1,50 @@
+"""A field for a moment, in the project's zone."""
+
+from zoneinfo import ZoneInfo
+
+from PySide6.QtCore import QLocale, QSignalBlocker, QTimeZone
+from PySide6.QtWidgets import QDateTimeEdit, QWidget
+
+from fabsched.desktop.headline import entered_moment, shown_moment
+from fabsched.session.clock import local
+
+
+class MomentField(QDateTimeEdit):
+    """Shows a moment in whole minutes; one that is left alone keeps its seconds."""
+
+    def __init__(self, moment_s: int, zone: ZoneInfo, parent: QWidget | None = None) -> None:
+        """Make a field.
+
+        Args:
+            moment_s: what it shows at first.
+            zone: where it is shown.
+            parent: Qt owner.
+        """
+        super().__init__(parent)
+        self._zone = zone
+        self._first_s = moment_s
+        self.setLocale(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
+        self.setDisplayFormat("ddd d MMM  HH:mm")
+        self.setCalendarPopup(True)
+        self.setTimeZone(QTimeZone(zone.key.encode()))
+        self.show_moment(moment_s)
+
+    @property
+    def moment_s(self) -> int:
+        """The moment that is entered."""
+        entered_s = int(entered_moment(self.dateTime(), self._zone).timestamp())
+        return self._first_s if entered_s == self._first_s // 60 * 60 else entered_s
+
+    def show_moment(self, moment_s: int) -> None:
+        """Show another moment, as if it had been there from the first."""
+        self._first_s = moment_s
+        with QSignalBlocker(self):
+            self.setDateTime(shown_moment(local(moment_s, self._zone), self._zone))
+
+    def keep_until(self, moment_s: int) -> None:
+        """Take nothing later."""
+        self.setMaximumDateTime(shown_moment(local(moment_s, self._zone), self._zone))
+
+    def keep_from(self, moment_s: int) -> None:
+        """Take nothing sooner."""
+        self.setMinimumDateTime(shown_moment(local(moment_s, self._zone), self._zone))

@@ -1,0 +1,118 @@
+"""What a pool would answer about a weekend under way, made up."""
+
+from dataclasses import replace
+from typing import Any
+
+from fabsched.advise.options import Ground, Option
+from fabsched.model.log import Cure, Event, Remedy
+from fabsched.model.plan import Answer, Block, Kind
+from fabsched.model.state import State, state_of
+from fabsched.model.weekend import Weekend
+from fabsched.schedule.changes import in_hand, meanings
+from fabsched.session.log_requests import (
+    MeaningsRequest,
+    MeaningsResponse,
+    OptionRequest,
+    OptionResponse,
+    ReplanRequest,
+    ReplanResponse,
+)
+from fabsched.session.replanned import Rest, Trouble
+from tests.desktop import made
+
+CHANCES = {Cure.AGAIN: 0.61, Cure.MACHINE: 0.83, Cure.DROP: 0.97, Cure.CANCEL: 0.7}
+"""How often the weekend is in time with each choice."""
+
+
+def reply(request: Any) -> Any:
+    """The answer to a request about a weekend under way; None to any other."""
+    match request:
+        case ReplanRequest():
+            return _rest(request)
+        case OptionRequest():
+            return OptionResponse(id=request.id, option=_option(request))
+        case MeaningsRequest():
+            return MeaningsResponse(id=request.id, meant=meanings(made.weekend()))
+        case _:
+            return None
+
+
+def _rest(request: ReplanRequest) -> ReplanResponse:
+    state = state_of(request.entries)
+    weekend, answer = left(state, request.now_s)
+    trouble = _trouble(state)
+    rest = Rest(
+        weekend=weekend,
+        answer=answer,
+        in_hand=in_hand(answer, weekend),
+        changes=(),
+        kept_on_time=0.7,
+        on_time=0.72,
+        done=state.done,
+        going=state.going,
+        by_hand=(),
+        trouble=trouble,
+    )
+    ground = Ground(weekend=weekend, plan=answer.plan, mass_g={"louvres": 30.0})
+    return ReplanResponse(
+        id=request.id,
+        answer=answer,
+        weekend=weekend,
+        rest=rest,
+        ground=ground,
+        remedies=_remedies(trouble),
+    )
+
+
+def left(state: State, now_s: int) -> tuple[Weekend, Answer]:
+    """What is left: nothing that is done or left out, what runs goes on, the rest from now on."""
+    gone = state.done.keys() | state.dropped
+    open_ = [block for block in made.blocks() if block.activity not in gone]
+    late_s = max(0, now_s - min(block.start_s for block in open_))
+    moved = (_moved(block, state, now_s, late_s) for block in open_)
+    blocks = tuple(block for block in moved if block is not None)
+    answer = made.answer()
+    answer = replace(answer, course=replace(answer.course, blocks=blocks))
+    activities = tuple(a for a in made.weekend().activities if a.id not in gone)
+    return replace(made.weekend(), begin_s=now_s, activities=activities), answer
+
+
+def _moved(block: Block, state: State, now_s: int, late_s: int) -> Block | None:
+    if block.activity not in state.going:
+        return replace(block, start_s=block.start_s + late_s, end_s=block.end_s + late_s)
+    if block.kind is Kind.RUN:
+        return replace(block, start_s=now_s, end_s=block.end_s + late_s)
+    return None if block.id.endswith(".start") else block
+
+
+def _trouble(state: State) -> Trouble | None:
+    failed = [s for s in state.past if s.outcome is Event.FAILED]
+    if not failed or failed[-1].subject in state.remedies.keys() | state.going.keys():
+        return None
+    return Trouble(failed[-1].subject, failed[-1].meant.machine)
+
+
+def _remedies(trouble: Trouble | None) -> tuple[Remedy, ...]:
+    if trouble is None:
+        return ()
+    return (
+        Remedy(cure=Cure.AGAIN, subject=trouble.subject),
+        Remedy(cure=Cure.MACHINE, subject=trouble.subject, machine="small"),
+        Remedy(cure=Cure.DROP, subject=trouble.subject),
+        Remedy(cure=Cure.CANCEL, subject="cradle"),
+    )
+
+
+def _option(request: OptionRequest) -> Option:
+    remedy, weekend = request.remedy, request.ground.weekend
+    answer = made.answer()
+    return Option(
+        remedy=remedy,
+        name=weekend.activity(remedy.subject).name,
+        detail=weekend.station(remedy.machine).name if remedy.machine else "",
+        answer=replace(answer, odds=replace(answer.odds, on_time=CHANCES[remedy.cure])),
+        hands_s=6 * 3600,
+        machine_s=0 if remedy.cure is Cure.DROP else 12 * 3600,
+        mass_g=None if remedy.cure is Cure.DROP else 180.0,
+        spent_s=1800 if remedy.cure is Cure.CANCEL else 0,
+    )
