@@ -84,7 +84,7 @@ def test_a_fault_of_ours_is_noted_with_its_traceback(
         ["estimate", "a.stl", "--thickness", "thin"],
         ["--colour"],
         ["plan", "x", "y"],
-        ["log", "x"],  # a verb of later days
+        ["log", "x", "start"],  # of what
     ],
 )
 def test_a_wrong_command_line_is_told_in_one_line(
