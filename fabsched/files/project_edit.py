@@ -24,22 +24,23 @@ from fabsched.files.project_toml import (
     bare_part,
     gate_fields,
     parse_project,
+    pin_fields,
     top_fields,
 )
 from fabsched.files.project_toml import PART as PART_FIELDS
 from fabsched.files.toml_chunks import Chunk, body_and_rest, dropped, join, spaced, split
 from fabsched.files.toml_read import parse_toml, settled
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Component, Fit, Fork, Part, Project, Way, Work
+from fabsched.model.project import Component, Fit, Fork, Part, Pin, Project, Way, Work
 from fabsched.model.spread import Spread
 
-Item = Part | Work | Fork | Component
-"""A part, a work, a gate, a fork or a component."""
+Item = Part | Work | Fork | Component | Pin
+"""A part, a work, a gate, a fork, a component or a pin."""
 
 Inner = Way | Fit
 """What stands inside the table of an item, as a table of its own."""
 
-ALWAYS = frozenset({"id", "name", "file", "copies", "material", "minutes", "chance", "redo"})
+ALWAYS = frozenset({"id", "at", "name", "file", "copies", "material", "minutes", "chance", "redo"})
 """Fields written into a new table even where leaving them out would mean the same."""
 
 HEAD = """\
@@ -285,6 +286,8 @@ def _bare(item: Item) -> Item:
         return Fork(id=item.id, name=readable(item.id), ways=item.ways)
     if isinstance(item, Component):
         return Component(id=item.id, name=readable(item.id))
+    if isinstance(item, Pin):
+        return item
     return type(item)(id=item.id, name=readable(item.id), minutes=item.minutes)
 
 
@@ -295,6 +298,7 @@ def _of_kind(project: Project, kind: str) -> Sequence[Item]:
         "gate": project.gates,
         "fork": project.forks,
         "component": project.components,
+        "pin": project.pins,
     }
     return items[kind]
 
@@ -302,7 +306,8 @@ def _of_kind(project: Project, kind: str) -> Sequence[Item]:
 def _values(item: Item) -> dict[str, object]:
     """The item's fields in the order people read them."""
     zone = ZoneInfo("UTC")
-    order = {Part: PART_FIELDS, Fork: FORK, Component: COMPONENT}.get(type(item), gate_fields(zone))
+    own = {Part: PART_FIELDS, Fork: FORK, Component: COMPONENT, Pin: pin_fields(zone)}
+    order = own.get(type(item), gate_fields(zone))
     names = {field.name for field in fields_of(item)}
     values = {name: getattr(item, name) for name in order if name in names}
     if isinstance(item, Part):  # a table without entries is left out

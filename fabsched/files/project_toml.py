@@ -41,7 +41,7 @@ from fabsched.files.toml_read import (
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Layers, Operation
-from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.project import Gate, Part, Pin, Project, Work
 from fabsched.model.references import check_references
 
 PROJECT_FILE = "project.toml"
@@ -163,6 +163,14 @@ def gate_fields(zone: ZoneInfo) -> Fields:
     }
 
 
+def pin_fields(zone: ZoneInfo) -> Fields:
+    """The fields of `[[pin]]`."""
+    return {
+        "id": Field(Ident('"lid"'), required=True),
+        "at": Field(Moment(zone), required=True),
+    }
+
+
 def top_fields(zone: ZoneInfo) -> Fields:
     """The fields above the tables."""
     return {
@@ -174,7 +182,7 @@ def top_fields(zone: ZoneInfo) -> Fields:
     }
 
 
-KINDS = ("part", "work", "gate", "fork", "component")
+KINDS = ("part", "work", "gate", "fork", "component", "pin")
 """The arrays of tables."""
 
 
@@ -225,6 +233,7 @@ def parse_project(text: str, folder_name: str) -> Project:
         gates=items["gate"],
         forks=items["fork"],
         components=items["component"],
+        pins=items["pin"],
     )
     check_references(project)
     return project
@@ -254,7 +263,7 @@ def item_where(table: Mapping[str, object], kind: str, number: int) -> str:
 
 
 def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str) -> Any:
-    """One part, work, gate, fork or component, by kind.
+    """One part, work, gate, fork, component or pin, by kind.
 
     Raises:
         InputError: the table is at fault.
@@ -265,6 +274,8 @@ def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str
         return read_fork(table, where)
     if kind == "component":
         return read_component(table, where)
+    if kind == "pin":
+        return Pin(**read_fields(table, pin_fields(zone), where))
     record, fields = (Work, work_fields(zone)) if kind == "work" else (Gate, gate_fields(zone))
     values = read_fields(table, fields, where)
     return record(**{"name": readable(values["id"]), **values})

@@ -72,7 +72,7 @@ def network(weekend: Weekend, plan: Plan) -> Network:
     Raises:
         ValueError: the plan does not name every activity exactly once.
     """
-    order = [ident for ident in plan.order if ident not in plan.dropped]
+    order = in_order(weekend, plan)
     activities = {activity.id: activity for activity in weekend.activities}
     if sorted((*order, *plan.dropped)) != sorted(activities):
         raise ValueError("a plan names every activity exactly once")
@@ -84,6 +84,12 @@ def network(weekend: Weekend, plan: Plan) -> Network:
     copies.sort(key=lambda copy: (_urgency(copy, rank), rank[copy.gate], copy.round))
     entries = (*copies, *plain)
     return Network(entries=entries, followers=_followers(entries), wakes=_wakes(entries))
+
+
+def in_order(weekend: Weekend, plan: Plan) -> list[str]:
+    """Ids of what a plan carries out, the most urgent first."""
+    order = [ident for ident in plan.order if ident not in plan.dropped]
+    return sorted(order, key=lambda ident: ident not in weekend.first) if weekend.first else order
 
 
 def _plain(activity: Activity, rank: Mapping[str, int]) -> Entry:

@@ -210,6 +210,20 @@ class Component:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Pin:
+    """A wish of the maker: something starts at a moment, or as soon after it as it can.
+
+    Attributes:
+        id: id of the bed, sheet, work or gate as planned; at most one pin for each. One that is not
+            planned any more is let be.
+        at: the moment, zone-aware.
+    """
+
+    id: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Project:
     """All of it.
 
@@ -219,7 +233,7 @@ class Project:
         start: when the weekend begins, zone-aware; None means now.
         deadline: when it has to be done, zone-aware.
         wanted_odds: chance of being done in time that the maker wants, 0 to 1.
-        parts, works, gates, forks, components: see there.
+        parts, works, gates, forks, components, pins: see there.
     """
 
     name: str
@@ -232,6 +246,7 @@ class Project:
     gates: tuple[Gate, ...] = ()
     forks: tuple[Fork, ...] = ()
     components: tuple[Component, ...] = ()
+    pins: tuple[Pin, ...] = ()
 
     @property
     def items(self) -> tuple[Part | Work, ...]:

@@ -234,6 +234,7 @@ class Weekend:
         wanted_odds: chance of being done in time that the maker wants.
         swaps: decisions left to the planner; every set of activities reached by them, starting with
             `standing`, is a way to do the whole project.
+        first: ids of activities that go before all others, whatever a plan's order says.
         settled: what was done before the weekend begins; carried out again only where a gate finds
             a fault.
     """
@@ -249,6 +250,7 @@ class Weekend:
     travel_s: Mapping[tuple[str, str], int] = field(default_factory=dict)
     wanted_odds: float = 0.8
     swaps: tuple[Swap, ...] = ()
+    first: frozenset[str] = frozenset()
     settled: tuple[Activity, ...] = ()
 
     @property

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fabsched.model.network import Entry, network
+from fabsched.model.network import Entry, in_order, network
 from fabsched.model.plan import Plan
 from fabsched.model.replay import most_turns
 from fabsched.model.steps import Duty, Hours, Spot, first_duty
@@ -96,7 +96,7 @@ def compile_plan(frame: Frame, plan: Plan) -> Program:
     Raises:
         ValueError: the plan does not name every activity exactly once.
     """
-    named = [ident for ident in plan.order if ident not in plan.dropped]
+    named = in_order(frame.weekend, plan)
     activities = [activity.id for activity in frame.weekend.activities]
     if sorted((*named, *plan.dropped)) != sorted(activities):
         raise ValueError("a plan names every activity exactly once")

@@ -15,6 +15,7 @@ from fabsched.schedule.decisions import Candidates, decisions
 from fabsched.schedule.items import Items
 from fabsched.schedule.making import made
 from fabsched.schedule.names import Namer
+from fabsched.schedule.pins import pinned
 from fabsched.schedule.reach import check_hours, has_time
 from fabsched.schedule.ways import ways
 
@@ -79,6 +80,7 @@ def weekend_of(
     activities, swaps = decisions(candidates, lambda activity: has_time(weekend, activity))
     travel_s = ways(shop, _places(shop, activities))
     weekend = replace(weekend, activities=activities, swaps=swaps, travel_s=travel_s)
+    weekend = pinned(weekend, project.pins)
     check_hours(weekend, project)
     return weekend
 

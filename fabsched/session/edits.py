@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TypeVar
 
-from fabsched.model.project import Component, Fork, Gate, Part, Project, Work
+from fabsched.model.project import Component, Fork, Gate, Part, Pin, Project, Work
 
 Edit = Callable[[Project], Project]
 """What turns one project into the next."""
@@ -53,6 +53,25 @@ def without(ids: Iterable[str]) -> Edit:
             forks=tuple(fork for each in project.forks if (fork := _freed_fork(each, gone))),
             components=tuple(_unneeded(each, gone) for each in project.components),
         )
+
+    return edit
+
+
+def with_pin(pin: Pin) -> Edit:
+    """The edit that lets something start at a moment."""
+
+    def edit(project: Project) -> Project:
+        others = tuple(known for known in project.pins if known.id != pin.id)
+        return replace(project, pins=(*others, pin))
+
+    return edit
+
+
+def without_pin(ident: str) -> Edit:
+    """The edit that lets something start whenever it is best."""
+
+    def edit(project: Project) -> Project:
+        return replace(project, pins=tuple(pin for pin in project.pins if pin.id != ident))
 
     return edit
 

@@ -16,6 +16,7 @@ from fabsched.files.project_toml import (
     PROJECT_FILE,
     gate_fields,
     parse_project,
+    pin_fields,
     read_project,
     top_fields,
     work_fields,
@@ -23,7 +24,18 @@ from fabsched.files.project_toml import (
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Operation
-from fabsched.model.project import Component, Fit, FitKind, Fork, Gate, Part, Project, Way, Work
+from fabsched.model.project import (
+    Component,
+    Fit,
+    FitKind,
+    Fork,
+    Gate,
+    Part,
+    Pin,
+    Project,
+    Way,
+    Work,
+)
 from fabsched.model.spread import Spread
 
 DATA = Path(__file__).parent.parent / "data" / "project_toml"
@@ -250,10 +262,11 @@ def test_fields_are_those_of_the_records() -> None:
     assert set(gate_fields(BERLIN)) == {field.name for field in fields(Gate)}
     assert set(WAY) == {field.name for field in fields(Way)}
     assert set(FORK) - {"way"} == {field.name for field in fields(Fork)} - {"ways"}
-    arrays = {"parts", "works", "gates", "forks", "components"}
+    arrays = {"parts", "works", "gates", "forks", "components", "pins"}
     tops = {field.name for field in fields(Project)} - arrays
     assert set(top_fields(BERLIN)) == tops
-    assert KINDS == ("part", "work", "gate", "fork", "component")
+    assert set(pin_fields(BERLIN)) == {field.name for field in fields(Pin)}
+    assert KINDS == ("part", "work", "gate", "fork", "component", "pin")
 
 
 def test_the_parsers_complaint_names_line_and_column() -> None:

@@ -18,6 +18,7 @@ from fabsched.model.project import (
     Fork,
     Gate,
     Part,
+    Pin,
     Project,
     Way,
     Work,
@@ -66,7 +67,16 @@ def projects(draw: st.DrawFn) -> Project:
         gates=tuple(draw(_eased(gate, gates[i + 1 :])) for i, gate in enumerate(gates)),
         forks=tuple(draw(_forks(idents))),
         components=tuple(draw(_components(idents))),
+        pins=tuple(draw(_pins(idents, zone))),
     )
+
+
+@st.composite
+def _pins(draw: st.DrawFn, idents: list[str], zone: ZoneInfo) -> list[Pin]:
+    """Up to two pins, of items or of beds made of them."""
+    names = st.sampled_from([*idents, "lid-2"])
+    chosen = draw(st.lists(names, max_size=2, unique=True))
+    return [Pin(id=name, at=draw(moments(zone))) for name in chosen]
 
 
 @st.composite
