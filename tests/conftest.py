@@ -1,5 +1,6 @@
 """What all tests share: no screen, no user's folders, one hypothesis profile, no leaks."""
 
+import itertools
 import multiprocessing
 import os
 import threading
@@ -28,6 +29,8 @@ FOLDERS = {
 }
 """Where the platform keeps a user's files (XDG Base Directory Specification 0.8)."""
 
+_USERS = itertools.count()
+
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 
@@ -47,6 +50,13 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
             (root / folder).mkdir(mode=0o700)
             patch.setenv(name, str(root / folder))
         yield
+
+
+@pytest.fixture(autouse=True)
+def _nothing_learnt(_own_folders: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no test learn from what another has logged."""
+    folder = Path(os.environ["XDG_DATA_HOME"]) / f"user-{next(_USERS)}"
+    monkeypatch.setenv("XDG_DATA_HOME", str(folder))
 
 
 def _threads() -> set[threading.Thread]:

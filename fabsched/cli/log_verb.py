@@ -32,8 +32,11 @@ def log(arguments: Namespace, surroundings: Surroundings) -> None:
     now = surroundings.clock()
     bench.log.refresh()
     told = _done(arguments, bench, now)
-    for finding in bench.log.findings:
-        tell(say(finding))
+    if told is not None:
+        bench.learn()
+    for noticed in (*bench.log.findings, bench.lesson_error):
+        if noticed is not None:
+            tell(say(noticed))
     _print(arguments, bench, told)
 
 

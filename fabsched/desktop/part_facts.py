@@ -34,6 +34,9 @@ def _rows(estimate: Estimate, currency: str) -> Iterator[tuple[str, str]]:
     seconds = estimate.seconds
     yield phrase("fact-time"), duration(seconds.likely)
     yield phrase("fact-range"), f"{duration(seconds.low)} \u2013 {duration(seconds.high)}"
+    if estimate.known:
+        runs = phrase("fact-known-runs", count=estimate.known, factor=f"{estimate.learnt:.2f}")
+        yield phrase("fact-known"), runs
     yield from _spent(estimate)
     yield from _material(estimate, currency)
     yield from _geometry(estimate)

@@ -157,6 +157,21 @@ Load = Sequence[tuple[Estimate, int]]
 """What lies on one bed or sheet: estimates of one copy, with how many copies of each."""
 
 
+def load_of(
+    book: Mapping[str, Mapping[str, Estimate]], items: Iterable[tuple[str, int]], machine: str
+) -> Load:
+    """What lies on a bed or sheet; nothing if the estimate of a part is not known.
+
+    Args:
+        book: estimates of one copy, by part id and machine id.
+        items: part ids, and how many copies.
+        machine: where it runs.
+    """
+    found = [(book.get(part, {}).get(machine), copies) for part, copies in items]
+    load = [(estimate, copies) for estimate, copies in found if estimate is not None]
+    return load if len(load) == len(found) else []
+
+
 def load_s(load: Load) -> float:
     """Likely machine seconds of a bed or sheet: the longest of what is done once, and the rest.
 

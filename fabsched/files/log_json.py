@@ -75,6 +75,7 @@ def _meant_json(meant: Meant) -> Json | None:
         "person": meant.person or None,
         "place": meant.place or None,
         "seconds": _spread_json(meant.seconds),
+        "computed_s": meant.computed_s or None,
         "clear_s": meant.clear_s or None,
         "redo": list(meant.redo) or None,
     }
@@ -91,6 +92,7 @@ def _meant(told: Json) -> Meant:
         person=told.get("person", ""),
         place=told.get("place", ""),
         seconds=_spread(told.get("seconds")),
+        computed_s=told.get("computed_s", 0.0),
         clear_s=told.get("clear_s", 0),
         redo=tuple(told.get("redo", ())),
     )

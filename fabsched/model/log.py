@@ -84,6 +84,8 @@ class Meant:
         person: id of who did it; empty if nobody or not known.
         place: id of the place it was done at.
         seconds: estimated then; P10, P50 and P90 of the machine time, or low, likely and high.
+        computed_s: the likely machine time of a run before anything learnt was put to it; 0 if that
+            is not known.
         clear_s: hands needed to clear the machine afterwards.
         redo: ids of activities a fault found by this gate does again.
     """
@@ -96,6 +98,7 @@ class Meant:
     person: str = ""
     place: str = ""
     seconds: Spread | None = None
+    computed_s: float = 0.0
     clear_s: int = 0
     redo: tuple[str, ...] = ()
 

@@ -5,7 +5,7 @@ and the rest is planned from now. Undo goes through edits of the project and ent
 the newest first; what was told before the project was opened can be taken back as well.
 """
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import datetime
 from functools import cached_property
 from typing import Any
@@ -16,6 +16,7 @@ from fabsched.model.findings import Finding
 from fabsched.model.log import Entry, Event, Meant, Remedy, holding, last_told, last_withdrawn
 from fabsched.schedule.changes import in_hand
 from fabsched.session.history import Step
+from fabsched.session.learning import as_computed, learn_from
 from fabsched.session.log_book import LogBook
 from fabsched.session.log_requests import (
     ChoicesRequest,
@@ -40,6 +41,7 @@ class Bench(Session):
     _meant: tuple[tuple[str, Meant], ...] = ()
     _replanned: ReplanResponse | None = None
     _log_error: InputError | None = None
+    _lesson_error: InputError | None = None
 
     @cached_property
     def log(self) -> LogBook:
@@ -66,6 +68,11 @@ class Bench(Session):
     def log_error(self) -> InputError | None:
         """Why the last plan could not be taken in hand; None if it was."""
         return self._log_error
+
+    @property
+    def lesson_error(self) -> InputError | None:
+        """Why what the log teaches could not be kept; None if it was."""
+        return self._lesson_error
 
     # Telling.
 
@@ -152,7 +159,20 @@ class Bench(Session):
         self._changed()
         return told
 
+    def learn(self) -> None:
+        """Let the next estimates follow what the log says by now.
+
+        A lesson that cannot be kept is no reason not to log; see `lesson_error`.
+        """
+        try:
+            now = datetime.fromtimestamp(self._last_s, self.project.zone)
+            learn_from(self, self.log.entries, now)
+            self._lesson_error = None
+        except InputError as error:
+            self._lesson_error = error
+
     def _changed(self) -> None:
+        self.learn()
         self._outdate()
         self._tell(Topic.LOG)
 
@@ -243,7 +263,7 @@ class Bench(Session):
 
     def accept_meanings(self, response: MeaningsResponse) -> None:
         """Take in what activities mean."""
-        self._meant = response.meant
+        self._meant = as_computed(self, response.meant)
 
     def option_requests(self) -> tuple[OptionRequest, ...]:
         """Ask for the choices after what went wrong, each by itself; none if nothing is to choose."""
@@ -272,6 +292,7 @@ class Bench(Session):
         """A plan that cannot be written down is a plan all the same."""
         try:
             plan = in_hand(response.answer, response.weekend)
+            plan = replace(plan, meant=as_computed(self, plan.meant))
             self.log.take_in_hand(plan, response.weekend.begin_s)
             self._log_error = None
         except InputError as error:

@@ -1,10 +1,15 @@
 """Learning from the log of an open project."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 
-from fabsched.model.log import Entry
+from fabsched.model.estimates import Estimate
+from fabsched.model.log import Entry, Meant, Sort
 from fabsched.session.project_session import Session
+
+Book = Mapping[str, Mapping[str, Estimate]]
+"""Estimates of one copy, by part id and machine id."""
 
 
 def learn_from(session: Session, entries: Sequence[Entry], now: datetime) -> int:
@@ -31,3 +36,29 @@ def learn_from(session: Session, entries: Sequence[Entry], now: datetime) -> int
     if changed:
         session.relearn()
     return changed
+
+
+def as_computed(
+    session: Session, meant: Iterable[tuple[str, Meant]]
+) -> tuple[tuple[str, Meant], ...]:
+    """What activities mean, with what was computed for each run before anything learnt was put to it.
+
+    Only as long as nothing more is learnt can one tell how much of a time was learnt: later the
+    same run would seem to have been computed shorter, and to teach the same lesson again.
+
+    Args:
+        session: the open project, as the times were made from it.
+        meant: by activity.
+    """
+    computed, taught = session.computed, session.estimates
+    return tuple((ident, _as_computed(one, computed, taught)) for ident, one in meant)
+
+
+def _as_computed(one: Meant, computed: Book, taught: Book) -> Meant:
+    if one.sort not in {Sort.RUN, Sort.ATTENDED} or one.seconds is None:
+        return one
+    from fabsched.estimate.learnt import load_of, load_s  # noqa: PLC0415 - needs arrays
+
+    plain, now = (load_of(book, one.items, one.machine) for book in (computed, taught))
+    share = load_s(plain) / load_s(now) if plain and now else 0.0
+    return replace(one, computed_s=one.seconds.likely * share)

@@ -4,8 +4,9 @@ import hashlib
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from math import isclose
 
-from fabsched.estimate.learnt import Load, load_moves, load_s
+from fabsched.estimate.learnt import Load, load_moves, load_of, load_s
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.experience import ChanceTold, RunSeen, Seen, TimeTold, WorkSeen
 from fabsched.model.log import Entry, Event, Sort, holding
@@ -149,32 +150,29 @@ class _Reader:
             ran_s=self._ran_s(stint, machine, estimated_s),
             failed=failed,
             timed=not failed and self._timed(stint, machine),
-            moves=load_moves(load) if load and load_s(load) == estimated_s else None,
+            moves=load_moves(load) if load and isclose(load_s(load), estimated_s) else None,
         )
 
     def _load(self, stint: Stint) -> Load:
         """Estimates of all that lay on the bed; empty if that of a part is not known."""
-        found = [
-            (self._setting.computed.get(part, {}).get(stint.meant.machine), copies)
-            for part, copies in stint.meant.items
-        ]
-        load = [(estimate, copies) for estimate, copies in found if estimate is not None]
-        return load if len(load) == len(found) else []
+        return load_of(self._setting.computed, stint.meant.items, stint.meant.machine)
 
     def _estimated_s(self, stint: Stint, load: Load, parts: Sequence[Part]) -> float:
         """What was computed for the run before anything learnt was put to it.
 
-        That is what is computed now, unless the log says that something else was told.
+        The log says it. Where it does not, it is what is computed now, unless something else was
+        told: a time that may hold anything learnt by then lies between the computed and the taught.
         """
         own_minutes = any(part.minutes is not None for part in parts)
         told = stint.meant.seconds.likely if stint.meant.seconds else 0.0
-        if load and own_minutes:
-            return load_s(load)
-        if own_minutes or not load:
-            return 0.0 if own_minutes else told
+        if own_minutes:
+            return load_s(load) if load else 0.0
+        if stint.meant.computed_s or not load:
+            return stint.meant.computed_s or told
         computed = load_s(load)
         taught = load_s([(self._setting.known.estimate(e, None), n) for e, n in load])
-        if not told or max(told / taught, taught / told) <= ALIKE:
+        low, high = sorted((computed, taught))
+        if not told or low / ALIKE <= told <= high * ALIKE:
             return computed
         return told * computed / taught
 

@@ -175,7 +175,9 @@ def _as_said(meant: Meant, saying: Saying, shop: Shop) -> Meant:
         machine = _resource(saying.machine, shop)
         machines: tuple[Machine, ...] = (*shop.printers, *shop.lasers)
         places = {each.id: each.place for each in machines}
-        meant = replace(meant, machine=machine, place=places.get(machine, meant.place))
+        computed_s = meant.computed_s if machine == meant.machine else 0.0
+        place = places.get(machine, meant.place)
+        meant = replace(meant, machine=machine, place=place, computed_s=computed_s)
     return replace(meant, person=_resource(saying.person, shop)) if saying.person else meant
 
 

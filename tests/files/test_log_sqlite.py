@@ -43,6 +43,7 @@ meant = st.builds(
     person=names,
     place=names,
     seconds=spreads,
+    computed_s=shares,
     clear_s=st.integers(0, 999),
     redo=ids,
 )

@@ -166,6 +166,22 @@ def test_another_estimate_than_now() -> None:
     assert run.moves is None
 
 
+def test_a_time_told_before_anything_was_learnt() -> None:
+    """What the log says was computed counts; else a time told by less knowledge is no other file."""
+    slow = [replace(run, ran_s=2.0 * run.estimated_s, key=str(i)) for i, run in enumerate(ten())]
+    given = replace(setting(), known=knowledge_of(slow))
+    assert runs(printed(9000), given)[0].estimated_s == 6500.0
+    meant = replace(LID, computed_s=6000.0)
+    started = told(Event.STARTED, 0, "lid", meant)
+    (run,) = runs(log(started, told(Event.FINISHED, 9000, "lid", meant)), given)
+    assert (run.estimated_s, run.moves) == (6000.0, None)
+
+
+def ten() -> list[RunSeen]:
+    """As many prints as are enough to be sure of a factor."""
+    return 10 * runs(printed(6500))
+
+
 def test_a_part_nobody_knows_teaches_nothing() -> None:
     """What is no longer in the project, and machines that are gone, are left out."""
     assert runs(printed(9000), replace(setting(), project=replace(PROJECT, parts=()))) == []
