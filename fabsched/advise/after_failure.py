@@ -14,6 +14,7 @@ from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Activity, Run, Turn, Weekend
+from fabsched.odds.truths import AS_TOLD
 from fabsched.schedule.effort import Effort
 from fabsched.schedule.remedies import remedied
 from fabsched.schedule.replan import replan
@@ -116,6 +117,7 @@ def weighed(
             going=(ident for ident in ground.going if ident in known),
             effort=SMALL,
             watch=part,
+            truths=ground.truths or AS_TOLD,
         )
         yield _option(ground, after, remedy, found.answer)
 

@@ -2,10 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from fabsched.model.log import Remedy
 from fabsched.model.plan import Answer, Plan
 from fabsched.model.weekend import Weekend
+
+if TYPE_CHECKING:  # brings in numpy
+    from fabsched.odds.truths import Truths
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,6 +22,7 @@ class Ground:
         seed: of the random draws, the same for all.
         mass_g: material of one copy, by part id, where known.
         going: ids of work in progress.
+        truths: what is not known about the world; None takes everything as told.
     """
 
     weekend: Weekend
@@ -25,6 +30,7 @@ class Ground:
     seed: int = 0
     mass_g: Mapping[str, float] = field(default_factory=dict)
     going: tuple[str, ...] = ()
+    truths: "Truths | None" = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -205,6 +205,8 @@ def odds_document(odds: Odds, zone: ZoneInfo) -> Document:
         "standard_error": odds.standard_error,
         "finish": {name: _moment(moment_s, zone) for name, moment_s in moments.items()},
         "scenarios": odds.scenarios,
+        "low": odds.low,
+        "high": odds.high,
     }
 
 

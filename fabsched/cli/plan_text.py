@@ -12,6 +12,7 @@ from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Hands, Site, Station, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import day, duration, hour, long, short, up
+from fabsched.session.odds_words import doubt_text
 from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
 
 
@@ -19,9 +20,9 @@ def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[
     """Print title, odds, a table for each day, cautions and remarks."""
     out = console()
     out.print(title, style="bold")
-    for line in (*odds_lines(weekend, answer.odds), spare_line(weekend, answer)):
-        if line:
-            out.print(line)
+    told = (*odds_lines(weekend, answer.odds), doubt_text(answer.odds), spare_line(weekend, answer))
+    for line in filter(None, told):
+        out.print(line)
     zone = ZoneInfo(weekend.zone)
     blocks_by_day = groupby(answer.course.blocks, key=lambda block: day(up(block.start_s), zone))
     for text, blocks in blocks_by_day:

@@ -14,6 +14,7 @@ from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import duration, local, long, short, up
+from fabsched.session.odds_words import doubt_text
 from fabsched.session.project_session import Session
 from fabsched.session.wording import (
     caution,
@@ -100,7 +101,10 @@ def headline_words(session: Session | None, *, busy: bool) -> HeadlineWords:
         code = "plan-coming" if busy else "no-plan"
         return HeadlineWords(odds=session.project.name, spare=phrase(code), current=True)
     weekend, current = session.weekend, session.answer_is_current
-    odds = odds_text(session.answer.odds, weekend.deadline_s, ZoneInfo(weekend.zone))
+    told = session.answer.odds
+    odds = (
+        f"{odds_text(told, weekend.deadline_s, ZoneInfo(weekend.zone))} {doubt_text(told)}".strip()
+    )
     spare = spare_text(session.answer, weekend)
     if not current:
         spare = phrase("plan-out-of-date-busy" if busy else "plan-out-of-date")

@@ -11,18 +11,20 @@ from fabsched.odds.compile import compile_plan, compile_weekend
 from fabsched.odds.draws import Draws, draw
 from fabsched.odds.simulate import carry_out
 from fabsched.odds.tables import Program
+from fabsched.odds.truths import AS_TOLD, Truths
 
 STEP_S = 300
 """Last starts are told in whole five minutes, rounded down (our own choice)."""
 
 
-def last_starts(
+def last_starts(  # noqa: PLR0913 - what is asked, and the luck it is judged under
     weekend: Weekend,
     plan: Plan,
     *,
     wanted: float,
     scenarios: int = 1000,
     seed: int,
+    truths: Truths = AS_TOLD,
     watch: Watch = UNWATCHED,
 ) -> Mapping[str, int | None]:
     """Until when each activity may be held back while the odds stay at what is wanted.
@@ -37,6 +39,7 @@ def last_starts(
         wanted: chance of being done in time, 0 to 1.
         scenarios: how many weekends to simulate for each delay tried.
         seed: not below zero.
+        truths: what is not known about the world.
         watch: hears of the progress.
 
     Returns:
@@ -46,7 +49,7 @@ def last_starts(
     Raises:
         Cancelled: the watch says stop.
     """
-    draws = draw(compile_weekend(weekend), scenarios, seed)
+    draws = draw(compile_weekend(weekend), scenarios, seed, truths=truths)
     program = compile_plan(draws.frame, plan)._replace(until=weekend.deadline_s)
     begun = {*plan.dropped, *draws.frame.going}
     carried = [ident for ident in plan.order if ident not in begun]

@@ -4,16 +4,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from fabsched.model.errors import PlanRejected
-from fabsched.model.plan import Answer, Block, Course, Kind, Odds, Plan, Solver
+from fabsched.model.plan import Answer, Block, Course, Kind, Plan, Solver
 from fabsched.model.progress import Watch, check
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.weekend import Weekend
-from fabsched.odds.compile import compile_weekend
-from fabsched.odds.draws import draw
 from fabsched.odds.last_start import last_starts
-from fabsched.odds.odds import odds_from
-from fabsched.odds.simulate import finishes_of
+from fabsched.odds.odds import odds_of
+from fabsched.odds.truths import AS_TOLD, Truths
 from fabsched.schedule import checker
 from fabsched.schedule.checked_choice import choice_faults
 from fabsched.schedule.effort import THREADS, Effort, Seeds
@@ -21,8 +19,14 @@ from fabsched.schedule.rules import Proposal
 from fabsched.schedule.stretch import Stretch
 
 
-def answer_of(
-    weekend: Weekend, chosen: Proposal, solver: Solver, effort: Effort, seeds: Seeds, watch: Watch
+def answer_of(  # noqa: PLR0913, PLR0917 - all that an answer speaks of
+    weekend: Weekend,
+    chosen: Proposal,
+    solver: Solver,
+    effort: Effort,
+    seeds: Seeds,
+    watch: Watch,
+    truths: Truths = AS_TOLD,
 ) -> Answer:
     """Everything a maker wants to know about a plan.
 
@@ -33,6 +37,7 @@ def answer_of(
         effort: how many scenarios to spend.
         seeds: of luck that was not used to choose the plan.
         watch: told of the progress, asked whether to stop.
+        truths: what is not known about the world; the odds are told as a range over it as well.
 
     Raises:
         Cancelled: the watch said stop.
@@ -41,15 +46,27 @@ def answer_of(
     watch.report(0.0, "odds")
     course = checked_course(weekend, chosen.plan)
     check(watch)
-    odds = _odds(weekend, chosen.plan, effort.odds, seeds.odds)
+    odds = odds_of(
+        weekend,
+        chosen.plan,
+        scenarios=effort.odds,
+        seed=seeds.odds,
+        threads=THREADS,
+        truths=truths,
+    )
     watch.report(0.5, "last-starts")
-    course = _with_last_starts(weekend, chosen.plan, course, effort, seeds, watch)
+    if effort.last_starts:
+        latest = last_starts(
+            weekend,
+            chosen.plan,
+            wanted=weekend.wanted_odds,
+            scenarios=effort.last_starts,
+            seed=seeds.last_starts,
+            truths=truths,
+            watch=Stretch(watch, 0.5, 1.0),
+        )
+        course = marked(course, latest)
     return Answer(plan=chosen.plan, course=course, odds=odds, solver=solver, method=chosen.method)
-
-
-def _odds(weekend: Weekend, plan: Plan, scenarios: int, seed: int) -> Odds:
-    draws = draw(compile_weekend(weekend), scenarios, seed)
-    return odds_from(finishes_of(draws, plan, threads=THREADS), weekend.deadline_s)
 
 
 def checked_course(weekend: Weekend, plan: Plan) -> Course:
@@ -81,22 +98,6 @@ def _settled(weekend: Weekend, plan: Plan, course: Course) -> tuple[Weekend, Pla
         Plan(order=tuple(ident for ident in plan.order if ident in course.done_s)),
         replace(course, blocks=tuple(blocks), finish_s=max(ends, default=weekend.begin_s)),
     )
-
-
-def _with_last_starts(
-    weekend: Weekend, plan: Plan, course: Course, effort: Effort, seeds: Seeds, watch: Watch
-) -> Course:
-    if not effort.last_starts:
-        return course
-    latest = last_starts(
-        weekend,
-        plan,
-        wanted=weekend.wanted_odds,
-        scenarios=effort.last_starts,
-        seed=seeds.last_starts,
-        watch=Stretch(watch, 0.5, 1.0),
-    )
-    return marked(course, latest)
 
 
 def marked(course: Course, latest: Mapping[str, int | None]) -> Course:

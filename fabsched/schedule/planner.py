@@ -16,6 +16,7 @@ from fabsched.odds.draws import draw
 from fabsched.odds.truths import AS_TOLD, Truths
 from fabsched.schedule.answers import answer_of
 from fabsched.schedule.effort import THREADS, USUAL, Effort, Seeds
+from fabsched.schedule.foreseen import foreseen
 from fabsched.schedule.guide import UNSOLVED, guided, laid_out
 from fabsched.schedule.live import UNHEARD, Live, Sofar
 from fabsched.schedule.race import Judge, ranked
@@ -49,7 +50,8 @@ def make_plan(
         effort: how much work to put in.
         watch: told of the progress, asked whether to stop.
         live: hears of better plans as they are found, and may end the search early.
-        truths: what is not known about the world; plans are compared under all that may be true.
+        truths: what is not known about the world; plans are compared under all that may be true, and
+            so are the odds and last starts that are told.
 
     Raises:
         Cancelled: the watch said stop.
@@ -57,17 +59,18 @@ def make_plan(
     """
     seeds = Seeds.of(seed)
     watch.report(0.0, "rules")
-    judge = _judge(weekend, effort, seeds, truths)
-    ruled = _told(judge, ranked(judge, proposals(weekend), watch=watch), live)
+    judge, expected = _judge(weekend, effort, seeds, truths), foreseen(weekend, truths)
+    ruled = _told(judge, ranked(judge, proposals(expected), watch=watch), live)
     watch.report(0.05, "solver")
     bounds = Bounds(work=effort.solver, seed=seeds.solver)
-    solved = _guided(weekend, ruled[0], bounds, live, watch)
+    solved = _guided(expected, ruled[0], bounds, live, watch)
     watch.report(0.2, "race")
     starts = _told(judge, ranked(judge, (*ruled, *solved), watch=watch), live)
     winner = _searched(judge, starts, effort, seeds.search, Stretch(watch, 0.2, 0.85), live)
     winner = replace(winner, plan=tidied(judge, winner.plan))
     solver = _laid_out(weekend, winner.plan, bounds, watch)
-    return answer_of(weekend, winner, solver, effort, seeds, Stretch(watch, 0.85, 1.0))
+    part = Stretch(watch, 0.85, 1.0)
+    return answer_of(weekend, winner, solver, effort, seeds, part, truths)
 
 
 def _judge(weekend: Weekend, effort: Effort, seeds: Seeds, truths: Truths) -> Judge:

@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from fabsched.model.plan import Answer, Plan, Solver
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.weekend import Run, Weekend
-from fabsched.odds.compile import Frame, compile_weekend
-from fabsched.odds.draws import draw
+from fabsched.odds.compile import compile_weekend
+from fabsched.odds.draws import Draws, draw
+from fabsched.odds.truths import AS_TOLD, Truths
 from fabsched.schedule.answers import answer_of
 from fabsched.schedule.decided import nearest
 from fabsched.schedule.effort import Effort, Seeds
@@ -101,6 +102,7 @@ def replan(  # noqa: PLR0913 - the options of a plan
     effort: Effort = FIRST,
     watch: Watch = UNWATCHED,
     live: Live = UNHEARD,
+    truths: Truths = AS_TOLD,
 ) -> Replanned:
     """Plan the rest, and stay with the plan in hand where nothing is gained by leaving it.
 
@@ -112,6 +114,7 @@ def replan(  # noqa: PLR0913 - the options of a plan
         effort: how much work to put in.
         watch: told of the progress, asked whether to stop.
         live: hears of better plans as they are found, and may end the search early.
+        truths: what is not known about the world.
 
     Raises:
         Cancelled: the watch said stop.
@@ -120,22 +123,22 @@ def replan(  # noqa: PLR0913 - the options of a plan
     seeds = Seeds.of(seed)
     watch.report(0.0, "rules")
     first, frame = frozenset(going), compile_weekend(weekend)
-    kept = in_progress_first(carried_over(weekend, old or _by_rule(frame, effort, seeds)), first)
-    draws = draw(frame, effort.race, seeds.race)
+    draws = draw(frame, effort.race, seeds.race, truths=truths)
+    kept = in_progress_first(carried_over(weekend, old or _by_rule(draws)), first)
     judge = LoyalJudge(draws, base=kept) if old else Judge(draws)
     part = Stretch(watch, 0.0, 0.75)
     found = _found(judge, kept, first, effort, seeds.search, part, live)
-    fresh = Judge(draw(frame, 4 * effort.race, seeds.solver))
+    fresh = Judge(draw(frame, 4 * effort.race, seeds.solver, truths=truths))
     plan = _settled(fresh, found, kept) if old else found
     chosen = Proposal(Method.SEARCH, plan if _is_clearly_better(fresh, plan, kept) else kept)
-    answer = answer_of(weekend, chosen, UNSOLVED, effort, seeds, Stretch(watch, 0.75, 1.0))
+    part = Stretch(watch, 0.75, 1.0)
+    answer = answer_of(weekend, chosen, UNSOLVED, effort, seeds, part, truths)
     return Replanned(answer, kept, fresh.score(kept).on_time, fresh.score(chosen.plan).on_time)
 
 
-def _by_rule(frame: Frame, effort: Effort, seeds: Seeds) -> Plan:
+def _by_rule(draws: Draws) -> Plan:
     """The best plan by a rule of thumb."""
-    judge = Judge(draw(frame, effort.race, seeds.race))
-    return best(judge, proposals(frame.weekend)).plan
+    return best(Judge(draws), proposals(draws.frame.weekend)).plan
 
 
 def _found(  # noqa: PLR0913, PLR0917 - one search, told all it needs

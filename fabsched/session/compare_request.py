@@ -72,6 +72,7 @@ def compare_request(session: Session, ident: str, now: datetime, seed: int = 0) 
         path=session.folder / part.file,
         now_s=int(now.timestamp()),
         seed=seed,
+        seen=session.experiences.light,
     )
 
 

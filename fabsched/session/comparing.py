@@ -14,6 +14,7 @@ from fabsched.schedule.effort import Effort
 from fabsched.schedule.planner import make_plan
 from fabsched.schedule.structure import weekend_of
 from fabsched.session.inputs import ComparisonInput
+from fabsched.session.knowledge import knowledge_of
 from fabsched.session.planning import BEYOND_S, hours_of
 from fabsched.session.warming import make_ready
 
@@ -66,4 +67,5 @@ class _Planner:
             now_s=self._given.now_s,
             horizon_s=self._horizon_s,
         )
-        return make_plan(weekend, seed=self._given.seed, effort=BRIEF), weekend
+        truths = knowledge_of(self._given.seen).truths
+        return make_plan(weekend, seed=self._given.seed, effort=BRIEF, truths=truths), weekend

@@ -10,6 +10,9 @@ from fabsched.odds.told import Danger, Decision, most_dangerous
 from fabsched.session.clock import long
 from fabsched.session.wording import phrase, share, swap
 
+WIDE = 0.1
+"""A range as wide as this is worth telling in few words (our own choice)."""
+
 
 def names_of(project: Project, weekend: Weekend) -> dict[str, str]:
     """What runs, work and gates are called, by the ids setbacks and dangers have."""
@@ -27,6 +30,12 @@ def range_text(odds: Odds) -> str:
     if odds.low is None or odds.high is None:
         return ""
     return phrase("odds-range", low=share(odds.low), high=share(odds.high))
+
+
+def doubt_text(odds: Odds) -> str:
+    """The same where both ends lie far apart, for where there is little room; else empty."""
+    wide = odds.low is not None and odds.high is not None and odds.high - odds.low >= WIDE
+    return range_text(odds) if wide else ""
 
 
 def danger_text(dangers: Sequence[Danger], names: Mapping[str, str]) -> str:

@@ -33,8 +33,9 @@ def plan_project(given: PlanInput, watch: Watch) -> tuple[Answer, Weekend]:
     make_ready(watch)
     watch.report(0.0, "laying-out")
     check(watch)
-    weekend = laid_out(given, given.now_s)
-    answer = make_plan(weekend, seed=given.seed, watch=watch, live=Followed(watch))
+    weekend, truths = laid_out(given, given.now_s), knowledge_of(given.seen).truths
+    live = Followed(watch)
+    answer = make_plan(weekend, seed=given.seed, watch=watch, live=live, truths=truths)
     return answer, weekend
 
 

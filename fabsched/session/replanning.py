@@ -20,6 +20,7 @@ from fabsched.schedule.stretch import Stretch
 from fabsched.schedule.under_way import UnderWay, under_way
 from fabsched.session.following import Followed
 from fabsched.session.inputs import PlanInput
+from fabsched.session.knowledge import knowledge_of
 from fabsched.session.planning import laid_out
 from fabsched.session.replanned import Meanings, Rest, Trouble
 from fabsched.session.warming import make_ready
@@ -49,6 +50,7 @@ def replan_project(given: PlanInput, watch: Watch) -> Rest:
         effort=effort,
         watch=part,
         live=Followed(watch),
+        truths=knowledge_of(given.seen).truths,
     )
     answer = _finished(left, found.answer)
     told = changes(left.weekend, given.in_hand, found.kept, answer) if given.in_hand else ()
@@ -114,6 +116,7 @@ def ground_of(rest: Rest, given: PlanInput) -> Ground:
         seed=given.seed,
         mass_g=mass_g(given.estimates),
         going=rest.by_hand,
+        truths=knowledge_of(given.seen).truths,
     )
 
 

@@ -10,6 +10,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import Going, Weekend
 from fabsched.odds.last_start import STEP_S, last_starts
 from fabsched.odds.simulate import simulate
+from fabsched.odds.truths import Factor, Truths
 from tests.model.made import MIN, H, as_listed, printing, task, weekend
 
 
@@ -97,3 +98,11 @@ def test_the_user_may_stop_it() -> None:
     week = weekend(task("a"))
     with pytest.raises(Cancelled):
         last_starts(week, as_listed(week), wanted=0.5, scenarios=5, seed=1, watch=Impatient())
+
+
+def test_what_may_take_longer_than_told_has_to_start_earlier() -> None:
+    """Work that always takes twice as long as told leaves half the time."""
+    week = weekend(task("a", 2 * H), deadline_s=20 * H)
+    slow = Truths(work=Factor(2.0))
+    found = last_starts(week, as_listed(week), wanted=1.0, scenarios=10, seed=1, truths=slow)
+    assert found == {"a": 16 * H}

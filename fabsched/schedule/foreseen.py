@@ -1,0 +1,52 @@
+"""A weekend as it is to be expected by those who know that things take longer than they are told."""
+
+from dataclasses import replace
+
+from fabsched.model.weekend import Activity, Run, Task, Weekend
+from fabsched.odds.truths import AS_TOLD, Truths
+from fabsched.schedule.reach import has_time
+
+
+def foreseen(weekend: Weekend, truths: Truths) -> Weekend:
+    """The weekend in which every time and rate is multiplied by the mean of what is true of it.
+
+    Rules and the solver look at this one. What would then find no open hours any more stays as told:
+    it still has to be put somewhere.
+
+    Args:
+        weekend: as told.
+        truths: what is not known about the world.
+    """
+    if truths == AS_TOLD:
+        return weekend
+    activities = (_foreseen(activity, truths) for activity in weekend.activities)
+    pairs = zip(weekend.activities, activities, strict=True)
+    kept = tuple(longer if has_time(weekend, longer) else told for told, longer in pairs)
+    return replace(weekend, activities=kept)
+
+
+def _foreseen(activity: Activity, truths: Truths) -> Activity:
+    return _task(activity, truths) if isinstance(activity, Task) else _run(activity, truths)
+
+
+def _task(task: Task, truths: Truths) -> Task:
+    return replace(
+        task,
+        seconds=task.seconds.scaled(truths.work_mean),
+        chance=_raised(task.chance, truths.faults.mean),
+    )
+
+
+def _run(run: Run, truths: Truths) -> Run:
+    longer, rate = truths.machine.mean, truths.failing.mean
+    return replace(
+        run,
+        choices=tuple(replace(c, seconds=c.seconds.scaled(longer)) for c in run.choices),
+        fail_start=_raised(run.fail_start, rate),
+        fail_hour=run.fail_hour * rate,
+    )
+
+
+def _raised(chance: float, rate: float) -> float:
+    """A chance whose rate is multiplied, as `odds.draws` does it."""
+    return 1.0 - float((1.0 - chance) ** rate)
