@@ -17,6 +17,7 @@ from fabsched.desktop.troubles import Troubles
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.bench import Bench
 from fabsched.session.edits import Edit
+from fabsched.session.following import Better
 from fabsched.session.log_requests import ReplanResponse
 from fabsched.session.project_session import Session, Topic
 from fabsched.session.requests import (
@@ -45,6 +46,7 @@ class Desk(Troubles):
             there are.
         started: something is being computed again.
         rested: nothing is being computed any more.
+        bettered: a better plan was found while one is searched; its chance of being in time.
         closed: everything has ended.
     """
 
@@ -55,6 +57,7 @@ class Desk(Troubles):
     working = Signal(float, str, int, int)
     started = Signal()
     rested = Signal()
+    bettered = Signal(float)
     closed = Signal()
 
     def __init__(self, background: Background, now: Clock, parent: QObject | None = None) -> None:
@@ -75,6 +78,7 @@ class Desk(Troubles):
         self._copies: set[int] = set()
         self._lost: dict[str, Exception] = {}
         self._plan: int | None = None
+        self._best: float | None = None
         self._preparing: int | None = None
         self._compiling = False
         self._jobs = 0
@@ -87,6 +91,7 @@ class Desk(Troubles):
         background.progressed.connect(self._progressed)
         background.finished.connect(self._finished)
         background.failed.connect(self._failed)
+        background.found.connect(self._found)
 
     # What is known.
 
@@ -111,6 +116,11 @@ class Desk(Troubles):
         """Whether a request is the project's own, not some view's."""
         asked = (self._estimates, self._guesses, self._copies, (self._plan, self._preparing))
         return any(ident in idents for idents in asked)
+
+    @property
+    def best(self) -> float | None:
+        """Chance of being in time with the best plan so far; None while none is searched."""
+        return self._best if self._plan is not None else None
 
     @property
     def stopped(self) -> bool:
@@ -196,6 +206,11 @@ class Desk(Troubles):
         self.estimated.emit()
         self.planned.emit()
 
+    def keep(self) -> None:
+        """Let the search for a plan end with the best so far."""
+        if self._plan is not None:
+            self._background.enough(self._plan)
+
     def close(self) -> None:
         """End everything, processes included."""
         self._end_preparing()
@@ -251,7 +266,7 @@ class Desk(Troubles):
             return
         self._set_errors(Place.PLAN, ())
         self._set_errors(Place.DEADLINE, ())
-        self._again = False
+        self._again, self._best = False, None
         self._plan = self._background.submit(request)
         self.working.emit(0.0, "planning", 0, 1)
         self.planned.emit()
@@ -288,6 +303,12 @@ class Desk(Troubles):
             self._compiling = True
             self._tell_pace()
             self.working.emit(done, stage, 0, 1)
+
+    @Slot(int, object)
+    def _found(self, ident: int, what: object) -> None:
+        if ident == self._plan and isinstance(what, Better):
+            self._best = what.on_time
+            self.bettered.emit(what.on_time)
 
     @Slot(int, object)
     def _finished(self, ident: int, response: Response | None) -> None:

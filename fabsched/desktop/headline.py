@@ -16,9 +16,12 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.odds.link import SentenceLink
+from fabsched.desktop.odds.views import Glance
 from fabsched.desktop.places import Place
 from fabsched.desktop.words import field_text, headline_words
 from fabsched.session.edits import with_deadline
+from fabsched.session.wording import phrase, share
 
 TYPING_MS = 400
 """How long after the last key a deadline counts (our own choice)."""
@@ -101,19 +104,21 @@ def entered_moment(entered: QDateTime, zone: ZoneInfo) -> datetime:
 
 
 class Headline(QWidget):
-    """The odds in words, the deadline, and a button to plan."""
+    """The odds in words and at a glance, the deadline, and a button to plan."""
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         """Make a headline that follows a desk."""
         super().__init__(parent)
         self._desk = desk
-        self.odds, self.spare = QLabel(self), QLabel(self)
+        self.odds, self.spare = SentenceLink(self), QLabel(self)
+        self.glance = Glance(self)
         self.missed, self.below = Note(Tone.ERROR, self), Note(Tone.WARNING, self)
         self.deadline = DeadlineField(desk, self)
         self.plan = QPushButton(self.tr("Plan now"), self)
         self._lay_out()
         for signal in (desk.opened, desk.changed, desk.planned, desk.started, desk.rested):
             signal.connect(self.follow)
+        desk.bettered.connect(lambda _chance: self.follow())
 
     def _lay_out(self) -> None:
         font = self.odds.font()
@@ -131,6 +136,7 @@ class Headline(QWidget):
         for note in (self.missed, self.below):
             words.addWidget(note)
         words.addStretch(1)
+        self.odds.setToolTip(self.tr("Show what the odds are made of"))
         side = QVBoxLayout()
         side.addWidget(self.deadline)
         side.addWidget(self.plan, 0, Qt.AlignmentFlag.AlignRight)
@@ -139,6 +145,7 @@ class Headline(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(24)
         row.addLayout(words, 1)
+        row.addWidget(self.glance, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(side)
 
     def follow(self) -> None:
@@ -151,3 +158,14 @@ class Headline(QWidget):
         self.below.say(words.spare if words.below and not words.missed else "")
         role = self.palette().ColorRole
         self.odds.setForegroundRole(role.WindowText if words.current else role.PlaceholderText)
+        session = self._desk.session
+        self.odds.set_leads(leads=session is not None and session.answer is not None)
+        self._tell_search()
+
+    def _tell_search(self) -> None:
+        """While a better plan is searched, say how good the best so far is."""
+        if self._desk.best is not None:
+            self.spare.setText(phrase("plan-sofar", share=share(self._desk.best)))
+            self.spare.show()
+            for note in (self.missed, self.below):
+                note.say("")

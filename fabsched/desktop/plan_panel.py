@@ -1,11 +1,12 @@
 """The plan: timeline, what its shapes mean, what stands in its way, and the usual cautions."""
 
-from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
 
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
+from fabsched.desktop.pinning import Pinning
 from fabsched.desktop.places import Place
 from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.steps_panel import StepsPanel
@@ -62,7 +63,13 @@ class Legend(QWidget):
 
 
 class PlanPanel(QWidget):
-    """Follows a desk's plan."""
+    """Follows a desk's plan.
+
+    Signals:
+        told_time: the line at the present moment has moved.
+    """
+
+    told_time = Signal()
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         """Make a panel that follows a desk."""
@@ -73,6 +80,7 @@ class PlanPanel(QWidget):
         self.hint = QLabel(self)
         self.pages = QTabWidget(self)
         self.timeline, self.steps = TimelineView(self), StepsPanel(self)
+        self.pinning = Pinning(desk, self.timeline)
         self.overview, self.legend = Overview(self), Legend(self)
         self.next = ShortLabel(self)
         self.cautions = Notes(Tone.WARNING, self)
@@ -160,6 +168,7 @@ class PlanPanel(QWidget):
         current = shown is not None and session is not None and session.answer_is_current
         self.next.setText(next_text(shown, now_s) if shown and current else "")
         self.next.setToolTip(self.next.text())
+        self.told_time.emit()
 
     def _show_hint(self) -> None:
         """Say what to do where there is no plan yet."""

@@ -146,6 +146,11 @@ def swap(code: str, /, **facts: Fact) -> str:
     return _filled("swap", code, facts)
 
 
+def alone(code: str, /, **facts: Fact) -> str:
+    """Why something is made on its own although it could share a bed."""
+    return _filled("alone", code, facts)
+
+
 def phrase(code: str, /, **facts: Fact) -> str:
     """Any other sentence of the program, from the section `[say]`."""
     return _filled("say", code, facts)

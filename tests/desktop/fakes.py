@@ -14,6 +14,7 @@ from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.spread import Spread
 from fabsched.session.calendar_request import CalendarRequest
+from fabsched.session.foresight_request import CourseRequest, CourseResponse
 from fabsched.session.pool import Event, Failed, Finished, Listener, Progressed
 from fabsched.session.requests import (
     AdoptRequest,
@@ -108,13 +109,16 @@ class FakePool:
         self.closed = False
 
     def submit(self, request: Request[Any], tell: Listener) -> int:
-        """Hold a request; files are copied at once, and what they look like is made up."""
+        """Hold a request; files are copied at once, what they look like and a glance are made up."""
         if isinstance(request, AdoptRequest):
             tell(Finished(request.id, request.run()))
         elif isinstance(request, LookRequest):
             flat = request.part.route is Route.CUT
             shape = shapes.flat() if flat else shapes.wedge()
             tell(Finished(request.id, LookResponse(id=request.id, shape=shape)))
+        elif isinstance(request, CourseRequest):
+            told = CourseResponse(id=request.id, outlooks=made.outlooks())
+            tell(Finished(request.id, told))
         else:
             self.held[request.id] = (request, tell)
         return request.id

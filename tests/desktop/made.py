@@ -15,8 +15,10 @@ from fabsched.model.plan import (
     Why,
 )
 from fabsched.model.spread import Spread
+from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Task, Weekend
 from fabsched.model.windows import Windows
+from fabsched.odds.told import Outlook
 
 ZONE = ZoneInfo("Europe/Vienna")
 
@@ -256,4 +258,20 @@ def answer() -> Answer:
         ),
         solver=Solver(status="optimal", bound_s=at(14, 17, 37), gap=0.0),
         method="test",
+    )
+
+
+def outlooks() -> tuple[Outlook, ...]:
+    """Six moments; at the first, one weekend in ten needs more time than there is."""
+    span = DEADLINE - BEGIN
+    return tuple(
+        Outlook(
+            moment_s=BEGIN + span * step // 6,
+            left_s=span - span * step // 6,
+            p10_s=max(0, 30 * HOUR_S - 6 * HOUR_S * step),
+            p50_s=max(0, 38 * HOUR_S - 7 * HOUR_S * step),
+            p90_s=max(0, 56 * HOUR_S - 10 * HOUR_S * step) if step else None,
+            on_time=0.9,
+        )
+        for step in range(6)
     )

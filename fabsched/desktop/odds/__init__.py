@@ -1,0 +1,1 @@
+"""The odds in pictures: when it is likely done, what bears on that, and time needed against time left."""
