@@ -60,6 +60,8 @@ BATCH = 32
 """Layers between two looks at the watch."""
 THIN_MM2 = 0.5
 """Area too thin for a bead from which a layer counts as having thin walls."""
+MOST_LOST = 0.5
+"""Share of a section too thin for a bead from which the layer is mostly lost."""
 
 
 @dataclass(slots=True, eq=False, kw_only=True)
@@ -71,6 +73,7 @@ class Bill:
         part_mm3: volume of the sections.
         laid_mm3: plastic laid down, support included.
         thin_layers: layers with walls thinner than a bead.
+        lost_layers: layers most of which is, however small they are.
         place: where the nozzle is; None before it has laid anything.
         layers: what the time of each layer is made of.
     """
@@ -79,6 +82,7 @@ class Bill:
     part_mm3: float = 0.0
     laid_mm3: float = 0.0
     thin_layers: int = 0
+    lost_layers: int = 0
     place: tuple[float, float] | None = None
     layers: list[LayerTime] = field(default_factory=list)
 
@@ -154,6 +158,7 @@ class Shift:
         bill.part_mm3 += path.area_mm2 * thick_mm
         bill.laid_mm3 += self._laid_mm2(path, trails, lines) * thick_mm
         bill.thin_layers += path.lost_mm2 > THIN_MM2
+        bill.lost_layers += path.lost_mm2 > MOST_LOST * path.area_mm2
 
     def _part(self, path: Path, rates: Rates, *, first: bool) -> list[Timed]:
         """The part's own trail in time, if there is any."""

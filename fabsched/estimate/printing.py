@@ -30,6 +30,8 @@ TINY_MM2 = 30.0
 """Contact with the bed below which a print easily comes loose (own assumption)."""
 FEW_LAYERS = 0.01
 """Share of layers with thin walls below which only tips and edges are thin."""
+UNEVEN = 0.1
+"""Share of its height by which whole layers may miss a part without a remark (own choice)."""
 LITTLE_MM3 = 100.0
 """Support below this is not worth a remark."""
 TWICE = 1.005
@@ -178,14 +180,32 @@ def _findings(done: _Simulated, warp: Warp) -> list[Finding]:
         found.append(_finding(Remark.MESH_OPEN, done.where, gaps=done.sections.open_edges))
     elif done.sections.counted_mm3 > TWICE * done.bill.part_mm3:
         found.append(_finding(Remark.SHELLS_OVERLAP, done.where))
-    if done.bill.thin_layers > FEW_LAYERS * len(done.sections.planes):
+    if _thin_share(done) > FEW_LAYERS:
         found.append(_thin(done))
+    found += _uneven_height(done)
     if warp.contact_mm2 < TINY_MM2:
         found.append(_finding(Remark.TINY_CONTACT, done.where, area=round(warp.contact_mm2, 1)))
     if done.support.volume_mm3 > LITTLE_MM3:
         volume_cm3 = round(done.support.volume_mm3 / 1000.0, 1)
         found.append(_finding(Remark.NEEDS_SUPPORT, done.where, volume=volume_cm3))
     return found
+
+
+def _thin_share(done: _Simulated) -> float:
+    """Share of layers with walls too thin for a bead; small sections count where no taper is meant."""
+    bill = done.bill
+    tiny = bill.lost_layers if done.smallest_mm < done.printer.build.bead_mm else 0
+    return max(bill.thin_layers, tiny) / len(done.sections.planes)
+
+
+def _uneven_height(done: _Simulated) -> list[Finding]:
+    """The remark on whole layers that come out much higher or lower than the part was drawn."""
+    drawn_mm, planes = done.placed.size_mm[2], done.sections.planes
+    printed_mm = float(planes.thick_mm.sum())
+    if abs(printed_mm - drawn_mm) <= UNEVEN * drawn_mm:
+        return []
+    facts: dict[str, Fact] = {"drawn": round(drawn_mm, 3), "printed": round(printed_mm, 2)}
+    return [_finding(Remark.UNEVEN_HEIGHT, done.where, count=len(planes), **facts)]
 
 
 def _thin(done: _Simulated) -> Finding:
@@ -196,7 +216,7 @@ def _thin(done: _Simulated) -> Finding:
         done.where,
         width=round(min(done.smallest_mm, bead_mm), 2),
         bead=bead_mm,
-        share=f"{done.bill.thin_layers / len(done.sections.planes):.0%}",
+        share=f"{_thin_share(done):.0%}",
     )
 
 

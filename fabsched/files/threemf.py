@@ -4,6 +4,7 @@ After the 3MF Core Specification 1.3. What is placed together is one part here, 
 plate. An object meant as support is no part of it.
 """
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -80,11 +81,17 @@ def _pieces(scene: Scene, left_out: Counter[str], where: str) -> Iterator[tuple[
         key, matrix = stack.pop()
         body = scene.bodies[key]
         inner = reversed(scene.placed[key])
-        stack.extend((child, child_matrix @ matrix) for child, child_matrix in inner)
+        stack.extend((child, _product(child_matrix, matrix)) for child, child_matrix in inner)
         if body.kind in NO_PART and not body.components:
             left_out[body.kind] += 1
         elif len(body.faces):
             yield _put(body, matrix, where)
+
+
+def _product(left: Matrix, right: Matrix) -> Matrix:
+    """Matrices one after the other; what is beyond all numbers is refused where it is put."""
+    with np.errstate(over="ignore", invalid="ignore"):
+        return np.asarray(left @ right)
 
 
 def _put(body: Body, matrix: Matrix, where: str) -> tuple[Points3, Faces]:
@@ -93,11 +100,15 @@ def _put(body: Body, matrix: Matrix, where: str) -> tuple[Points3, Faces]:
     A mirrored one keeps the sign of its volume (3MF Core Specification, section 3.3).
     """
     turn = matrix[:3, :3]
-    volume = float(turn[0] @ np.cross(turn[1], turn[2]))
-    if abs(volume) <= FLAT * float(np.abs(turn).max()) ** 3:
+    scale = float(np.abs(turn).max())
+    if not math.isfinite(scale):
+        raise InputError(Fault.NUMBER_NOT_FINITE, where, what="transform")
+    axes = turn / scale if scale else turn
+    volume = float(axes[0] @ np.cross(axes[1], axes[2]))
+    if abs(volume) <= FLAT:
         raise InputError(Fault.NO_VOLUME, where)
     faces = body.faces[:, ::-1] if volume < 0 else body.faces
-    return body.points @ turn + matrix[3, :3], faces
+    return _product(body.points, turn) + matrix[3, :3], faces
 
 
 def _joined(pieces: Sequence[tuple[Points3, Faces]]) -> tuple[Points3, Faces]:

@@ -31,6 +31,7 @@ class Remark(StrEnum):
     PROGRAM_OPEN = "program-open"
     FILAMENT_IN_STEPS = "filament-in-steps"
     THIN_WALLS = "thin-walls"
+    UNEVEN_HEIGHT = "uneven-height"
     TINY_CONTACT = "tiny-contact"
     NEEDS_SUPPORT = "needs-support"
     OUTLINE_OPEN = "outline-open"

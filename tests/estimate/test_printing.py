@@ -254,6 +254,13 @@ def test_thin_walls_are_told() -> None:
     assert got.breakdown_s["gaps"] > 0
 
 
+def test_a_needle_is_told_and_tips_are_not() -> None:
+    """However small the sections of a pin thinner than a bead are, they are lost; a cone only ends."""
+    (finding,) = [f for f in estimate(bodies.box(0.1, 0.1, 20)).findings if f.code == "thin-walls"]
+    assert finding.facts == {"width": 0.1, "bead": 0.45, "share": "100%"}
+    assert Remark.THIN_WALLS not in codes(estimate(bodies.cone(10, 20)))
+
+
 def test_overlapping_shells_are_told_and_count_once() -> None:
     """Two boxes through each other weigh their union."""
     pair = bodies.joined(bodies.box(30, 10, 10), bodies.box(30, 10, 10, (20, 0, 0)))
@@ -300,6 +307,9 @@ def test_thinner_than_the_first_layer() -> None:
     got = estimate(bodies.box(20, 20, 0.05))
     assert got.layers == 1
     assert got.volume_mm3 == pytest.approx(20 * 20 * 0.2)
+    (finding,) = [f for f in got.findings if f.code == Remark.UNEVEN_HEIGHT]
+    assert finding.facts == {"count": 1, "drawn": 0.05, "printed": 0.2}
+    assert Remark.UNEVEN_HEIGHT not in codes(estimate(bodies.box(20, 20, 4.1)))
 
 
 def test_progress_rises_and_stopping_stops() -> None:

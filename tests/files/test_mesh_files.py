@@ -29,6 +29,8 @@ NOISE = 1e-5
 """Share by which a volume may be off: jitter of 1e-4 mm on 10 mm, or float32."""
 
 REFUSED = {
+    "astronomic_in_astronomic.3mf": Fault.NUMBER_NOT_FINITE,
+    "astronomic_transform.3mf": Fault.SIZE_ABSURD,
     "bad_number.3mf": Fault.NUMBER_MALFORMED,
     "bad_xml.3mf": Fault.FILE_READER_FAILED,
     "contains_itself.3mf": Fault.NESTED_IN_ITSELF,
