@@ -27,6 +27,7 @@ class Actions:
     files: QAction
     work: QAction
     plan: QAction
+    pin: QAction
     stop: QAction
     keep: QAction
     closer: QAction
@@ -43,6 +44,7 @@ class Actions:
     notices: QAction
     calendar: QAction
     odds: QAction
+    shop: QAction
     find: QAction
 
     @property
@@ -83,6 +85,12 @@ ENTRIES = {
     "files": _Entry("Add &files\u2026", "files", "Ctrl+Shift+A", "Add part files to the project"),
     "work": _Entry("Add &work\u2026", "work", "Ctrl+Shift+W", "Add something hands do"),
     "plan": _Entry("&Plan now", "plan", Key.Refresh, "Plan again from this moment on"),
+    "pin": _Entry(
+        "P&in the block, or let it go",
+        "pin",
+        "Ctrl+I",
+        "Let the selected block start when it does, or whenever is best",
+    ),
     "stop": _Entry("&Cancel", "stop", "Esc", "Stop what is being worked out"),
     "keep": _Entry(
         "&Keep the best so far",
@@ -115,6 +123,7 @@ ENTRIES = {
     "odds": _Entry(
         "&Odds", "odds", "Ctrl+7", "Show when it is likely done, and what bears on that"
     ),
+    "shop": _Entry("S&hop", "shop", "Ctrl+8", "Show places, people, machines and stock"),
     "find": _Entry("&Find an action\u2026", "find", "F3", "List everything the window can do"),
 }
 """What the actions are called; marked here, translated where they are made."""
@@ -122,7 +131,7 @@ ENTRIES = {
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("&Project", ("new", "open", "sample", "", "picture", "export", "calendar", "", "quit")),
     ("&Edit", ("undo", "redo", "", "files", "work")),
-    ("P&lan", ("plan", "stop", "keep", "", "log", "choices", "", "bench", "notices")),
+    ("P&lan", ("plan", "pin", "stop", "keep", "", "log", "choices", "", "bench", "notices")),
     (
         "&View",
         (
@@ -132,6 +141,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "needs",
             "beds",
             "odds",
+            "shop",
             "",
             "closer",
             "wider",

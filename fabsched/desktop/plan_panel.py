@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QVBoxLayout, QWid
 
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
+from fabsched.desktop.pinning import Pinning
 from fabsched.desktop.places import Place
 from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.steps_panel import StepsPanel
@@ -79,6 +80,7 @@ class PlanPanel(QWidget):
         self.hint = QLabel(self)
         self.pages = QTabWidget(self)
         self.timeline, self.steps = TimelineView(self), StepsPanel(self)
+        self.pinning = Pinning(desk, self.timeline)
         self.overview, self.legend = Overview(self), Legend(self)
         self.next = ShortLabel(self)
         self.cautions = Notes(Tone.WARNING, self)

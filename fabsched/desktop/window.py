@@ -30,6 +30,7 @@ from fabsched.desktop.places import Place
 from fabsched.desktop.plan_panel import PlanPanel
 from fabsched.desktop.progress_strip import ProgressStrip
 from fabsched.desktop.saving import Saving
+from fabsched.desktop.shop.page import ShopPage
 from fabsched.desktop.start_view import StartView
 from fabsched.desktop.timeline.keys import ZOOM_STEP
 from fabsched.desktop.weekends import SAMPLE, coming_deadline, copy_sample
@@ -73,6 +74,8 @@ class MainWindow(QMainWindow):
         self.plan.add_page(self.part, self.tr("P&art"))
         self.plan.add_page(self.needs, self.tr("&Waits for"))
         self.plan.add_page(self.beds, self.tr("&Beds and sheets"))
+        self.shop = ShopPage(desk, self._asks, self)
+        self.plan.add_page(self.shop, self.tr("S&hop"))
         self.making = Making(desk, self.plan, self._asks, self)
         self.strip = ProgressStrip(desk, self)
         self.deciding = Deciding(desk, self.plan, self.headline, self._asks, self.strip.tell, self)
@@ -99,6 +102,7 @@ class MainWindow(QMainWindow):
             "files": self.ask_files,
             "work": lambda: self.work.begin(None),
             "plan": self.desk.plan_again,
+            "pin": lambda: self.plan.pinning.turn(),  # noqa: PLW0108 - the panel is made later
             "stop": self.desk.stop,
             "closer": lambda: self.plan.timeline.zoom(ZOOM_STEP),
             "wider": lambda: self.plan.timeline.zoom(1 / ZOOM_STEP),
@@ -108,6 +112,7 @@ class MainWindow(QMainWindow):
             "part": lambda: self.plan.show_page(self.part),
             "needs": lambda: self.plan.show_page(self.needs),
             "beds": lambda: self.plan.show_page(self.beds),
+            "shop": lambda: self.plan.show_page(self.shop),
             "odds": lambda: self.deciding.show_odds(),  # noqa: PLW0108 - made later
             "keep": self.desk.keep,
             "export": self.ask_export,
@@ -176,7 +181,14 @@ class MainWindow(QMainWindow):
         for action in (actions.files, actions.work, actions.plan):
             action.setEnabled(session is not None)
         planned = session is not None and session.answer is not None
-        looks = (actions.closer, actions.wider, actions.whole, actions.lanes, actions.steps)
+        looks = (
+            actions.pin,
+            actions.closer,
+            actions.wider,
+            actions.whole,
+            actions.lanes,
+            actions.steps,
+        )
         for action in (actions.picture, actions.export, actions.calendar, actions.bench, *looks):
             action.setEnabled(planned)
         actions.stop.setEnabled(desk.busy)

@@ -1,5 +1,7 @@
 """What is drawn over the timeline for one block: what it waits for, and how late it may start."""
 
+from dataclasses import dataclass
+
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 
@@ -15,13 +17,31 @@ ARROW_PX = 5.0
 """Length of the head of an arrow."""
 
 
-def paint_over(canvas: Canvas, selected: str, hovered: str) -> None:
+@dataclass(frozen=True, slots=True)
+class Ghost:
+    """A block held by hand.
+
+    Attributes:
+        ident: its id.
+        start_s: when it would start.
+        text: what is said of that.
+        blocks: what would become of all blocks; empty while that is not known.
+    """
+
+    ident: str
+    start_s: int
+    text: str
+    blocks: tuple[Block, ...] = ()
+
+
+def paint_over(canvas: Canvas, selected: str, hovered: str, ghost: Ghost | None = None) -> None:
     """Mark the selected block by a ring, and show what hangs on the one that is looked at.
 
     Args:
         canvas: where everything else has been drawn.
         selected: id of a block; empty for none.
         hovered: id of the block under the pointer, which is looked at before the selected one.
+        ghost: a block held by hand.
     """
     painter = canvas.painter
     painter.save()
@@ -34,6 +54,8 @@ def paint_over(canvas: Canvas, selected: str, hovered: str) -> None:
     if (rect := _rect_of(canvas, selected)) is not None:
         painter.setPen(QPen(QColor(canvas.look.scheme.ink), 2.0))
         painter.drawRoundedRect(qrect(rect).adjusted(-3, -3, 3, 3), 4, 4)
+    if ghost is not None:
+        _ghost(canvas, ghost)
     painter.restore()
 
 
@@ -43,6 +65,29 @@ def _rect_of(canvas: Canvas, ident: str) -> Rect | None:
     if index is None or block is None:
         return None
     return block_rect(canvas, canvas.frame.slot(index), block.start_s, block.end_s)
+
+
+def _ghost(canvas: Canvas, ghost: Ghost) -> None:
+    """Outlines of where blocks would come to lie, the one held by hand the strongest."""
+    index, block = canvas.scene.lane_of(ghost.ident), canvas.scene.block(ghost.ident)
+    if index is None or block is None:
+        return
+    lanes = {lane.id: number for number, lane in enumerate(canvas.scene.lanes)}
+    canvas.painter.setPen(QPen(faded(canvas.look.scheme.ink, 0.55), 1.0, Qt.PenStyle.DotLine))
+    for other in ghost.blocks:
+        known = canvas.scene.block(other.id)
+        if other.resource in lanes and (known is None or known.start_s != other.start_s):
+            slot = canvas.frame.slot(lanes[other.resource])
+            rect = block_rect(canvas, slot, other.start_s, other.end_s)
+            canvas.painter.drawRect(qrect(rect))
+    end_s = ghost.start_s + block.end_s - block.start_s
+    slot = canvas.frame.slot(index)
+    held = block_rect(canvas, slot, ghost.start_s, end_s)
+    canvas.painter.setPen(QPen(QColor(canvas.look.scheme.ink), 2.0, Qt.PenStyle.DashLine))
+    canvas.painter.setBrush(faded(canvas.look.pure(block), 0.25))
+    canvas.painter.drawRect(qrect(held))
+    canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
+    _tag(canvas, held.x, slot.y + canvas.sizes.small, ghost.text)
 
 
 def _needs(canvas: Canvas, block: Block) -> None:

@@ -22,7 +22,7 @@ from fabsched.desktop.timeline.marks import (
 )
 from fabsched.desktop.timeline.scene import Lane, LaneKind
 from fabsched.desktop.timeline.shapes import draw_block, draw_hold, draw_past, draw_tail, qrect
-from fabsched.desktop.timeline.trace import draw_chain
+from fabsched.desktop.timeline.trace import draw_chain, draw_pins
 from fabsched.model.plan import Block
 from fabsched.model.units import DAY_S
 
@@ -103,12 +103,12 @@ def _blocks(canvas: Canvas) -> None:
         _tails(canvas, index, lane)
     for index, lane in enumerate(canvas.scene.lanes):
         _lane_blocks(canvas, index, lane)
-    draw_chain(canvas, _chain_rects(canvas))
+    draw_chain(canvas, _rects(canvas, frozenset(canvas.scene.chain)))
+    draw_pins(canvas, _rects(canvas, canvas.scene.pinned))
 
 
-def _chain_rects(canvas: Canvas) -> dict[str, Rect]:
-    """Where the blocks that decide the finish lie, as far as they can be seen."""
-    wanted = frozenset(canvas.scene.chain)
+def _rects(canvas: Canvas, wanted: frozenset[str]) -> dict[str, Rect]:
+    """Where some blocks lie, as far as they can be seen."""
     return {
         block.id: block_rect(canvas, canvas.frame.slot(index), block.start_s, block.end_s)
         for index, lane in enumerate(canvas.scene.lanes)

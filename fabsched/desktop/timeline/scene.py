@@ -122,6 +122,7 @@ class Scene:
         tails: until when each block lasts in nine of ten cases, by id, where that is later.
         ends: id of the last block of each activity, by the activity's id.
         chain: ids of the blocks that decide the finish, the first one first.
+        pinned: ids of the blocks the maker has pinned.
         past: what has happened, by id of its block.
     """
 
@@ -139,6 +140,7 @@ class Scene:
     tails: Mapping[str, int] = field(default_factory=dict)
     ends: Mapping[str, str] = field(default_factory=dict)
     chain: tuple[str, ...] = ()
+    pinned: frozenset[str] = frozenset()
     past: Mapping[str, Past] = field(default_factory=dict)
 
     def block(self, ident: str) -> Block | None:
@@ -191,6 +193,7 @@ def scene(weekend: Weekend, answer: Answer, past: Iterable[Past] = ()) -> Scene:
         tails=tails_of(weekend, answer.course.blocks),
         ends={activity: block.id for activity, block in done.items()},
         chain=tuple(reversed(chain(answer.course))),
+        pinned=frozenset(b.id for b in answer.course.blocks if b.activity in weekend.first),
         past=behind,
     )
 

@@ -1,4 +1,4 @@
-"""The chain that decides the finish, traced over the blocks."""
+"""Marks over blocks: the chain that decides the finish, and what is pinned."""
 
 from itertools import pairwise
 
@@ -10,6 +10,8 @@ from fabsched.desktop.timeline.geometry import Rect
 
 BAR_PX, LINK_PX = 3.0, 1.4
 """How strong the trace is on a block and between two."""
+PIN_PX = 4.5
+"""Size of the head of a pin."""
 BEND_PX = 10.0
 """How far before the next block the trace goes over to its lane."""
 
@@ -38,3 +40,20 @@ def _link(first: Rect, then: Rect) -> QPainterPath:
     path.lineTo(QPointF(turn, first.y))
     path.lineTo(QPointF(then.x, then.y))
     return path
+
+
+def draw_pins(canvas: Canvas, rects: dict[str, Rect]) -> None:
+    """Draw a pin in the upper left corner of every block that is pinned.
+
+    Args:
+        canvas: where.
+        rects: where the pinned blocks lie, by id.
+    """
+    ink, ground = QColor(canvas.look.scheme.ink), QColor(canvas.look.scheme.lane)
+    for rect in rects.values():
+        head = QPointF(rect.x + PIN_PX, rect.y + PIN_PX)
+        canvas.painter.setPen(QPen(ink, 1.6))
+        canvas.painter.drawLine(head, head + QPointF(0, 2.2 * PIN_PX))
+        canvas.painter.setBrush(ground)
+        canvas.painter.drawEllipse(head, PIN_PX * 0.8, PIN_PX * 0.8)
+    canvas.painter.setBrush(Qt.BrushStyle.NoBrush)

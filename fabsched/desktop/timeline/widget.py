@@ -36,11 +36,12 @@ from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
 from fabsched.desktop.timeline.geometry import CLOSEST_S, WIDEST_S, Frame, Scale
 from fabsched.desktop.timeline.keys import ZOOM_STEP, deed_of
 from fabsched.desktop.timeline.look import faded, look
-from fabsched.desktop.timeline.overlay import paint_over
+from fabsched.desktop.timeline.overlay import Ghost, paint_over
 from fabsched.desktop.timeline.paint import paint
-from fabsched.desktop.timeline.picking import block_at, shade_at
+from fabsched.desktop.timeline.picking import block_at
 from fabsched.desktop.timeline.scene import Scene
-from fabsched.desktop.words import block_text, shade_text
+from fabsched.desktop.timeline.tips import tip_at
+from fabsched.desktop.words import block_text
 from fabsched.model.plan import Block
 
 NOTCH = 120
@@ -85,6 +86,7 @@ class TimelineView(QAbstractScrollArea):
         self._scale = Scale(start_s=0, left_px=0, width_px=1, span_s=1)
         self._selected = self._hovered = ""
         self._stale = False
+        self._ghost: Ghost | None = None
         self._look = look(self.palette(), self.font())
         self._drag: _Drag | None = None
         self._pixmap = QPixmap()
@@ -127,6 +129,11 @@ class TimelineView(QAbstractScrollArea):
     def set_now(self, now_s: int) -> None:
         """Move the line at the present moment."""
         self._now_s = now_s
+        self.viewport().update()
+
+    def show_ghost(self, ghost: Ghost | None) -> None:
+        """Show where a block is held by hand; None takes it away."""
+        self._ghost = ghost
         self.viewport().update()
 
     def set_stale(self, *, stale: bool) -> None:
@@ -233,7 +240,8 @@ class TimelineView(QAbstractScrollArea):
             painter.fillRect(self.viewport().rect(), QColor(self._look.scheme.ground))
         else:
             painter.drawPixmap(0, 0, self._drawn(self._scene))
-            paint_over(self._canvas(painter, self._scene), self._selected, self._hovered)
+            over = self._canvas(painter, self._scene)
+            paint_over(over, self._selected, self._hovered, self._ghost)
         painter.end()
 
     def _drawn(self, scene: Scene) -> QPixmap:
@@ -369,16 +377,10 @@ class TimelineView(QAbstractScrollArea):
         return super().viewportEvent(event)
 
     def _show_tip(self, event: QHelpEvent) -> None:
-        QToolTip.showText(event.globalPos(), self._tip(QPointF(event.pos())), self.viewport())
-
-    def _tip(self, point: QPointF) -> str:
-        """What lies under a point, in lines."""
-        if self._scene is None:
-            return ""
-        if (block := self._block_at(point)) is not None:
-            return block_text(self._scene, block)
-        found = shade_at(self._scene, self.frame(), self._scale, point.x(), point.y())
-        return shade_text(self._scene, *found) if found else ""
+        at, text = event.pos(), ""
+        if self._scene is not None:
+            text = tip_at(self._scene, self.frame(), self._scale, at.x(), at.y())
+        QToolTip.showText(event.globalPos(), text, self.viewport())
 
     def _block_at(self, point: QPointF | QPoint) -> Block | None:
         if self._scene is None:
