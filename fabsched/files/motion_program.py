@@ -54,6 +54,8 @@ FEWEST_POSITIONS = 8
 """With fewer moves than that, E is what the program says."""
 SHOWN_CODES = 6
 """Codes left out that are listed, the most frequent first."""
+LONG_S = 60.0
+"""Standing still for longer is told: many programs mean thousandths of a second (own choice)."""
 BOM = b"\xef\xbb\xbf"
 PAIRS = {"GG": "G0, G1, G2 or G3", "XY": "X or Y", "XE": "X, Y, Z or E", "IJ": "I or J"}
 """What is missing, by two of its letters; else it is the one letter."""
@@ -240,9 +242,12 @@ def _program(moves: Moves) -> Program:
 
 
 def _check(program: Program, where: str) -> None:
-    """Refuse programs that move nothing, or further than any machine."""
+    """Refuse programs that move nothing, or further than any machine, or have endless numbers."""
     if not len(program.filament_mm):
         raise InputError(Fault.NO_MOVES, where)
+    for word, values in (("E", program.filament_mm), ("P", program.dwell_s)):
+        if not np.isfinite(values).all():
+            raise InputError(Fault.NUMBER_NOT_FINITE, where, what=word)
     size_mm = float(np.ptp(program.points_mm, axis=0).max())
     if not size_mm <= LARGEST_MM:
         size = float(f"{size_mm:.4g}")
@@ -262,6 +267,10 @@ def _findings(run: _Run, where: str, back: float, *, guess: bool) -> list[Findin
     for code, count in counts.items():
         if count:
             found.append(Finding(code=code, where=where, facts={"count": int(count)}))
+    still_s = float(run.moves.rows[: run.moves.used[0], 5].sum())
+    if still_s >= LONG_S:
+        facts = {"seconds": round(still_s)}
+        found.append(Finding(code=Remark.STANDS_STILL, where=where, facts=facts))
     found.extend(_left_out(run.moves, where))
     if not run.closed:
         found.append(Finding(code=Remark.PROGRAM_OPEN, where=where))

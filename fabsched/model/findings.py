@@ -27,6 +27,7 @@ class Remark(StrEnum):
     ROUND_HOLES = "round-holes"
     CODES_LEFT_OUT = "codes-left-out"
     WAITS_FOR_HANDS = "waits-for-hands"
+    STANDS_STILL = "stands-still"
     HOME_ASSUMED = "home-assumed"
     PROGRAM_OPEN = "program-open"
     FILAMENT_IN_STEPS = "filament-in-steps"

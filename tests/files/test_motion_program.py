@@ -170,6 +170,13 @@ def test_dwell() -> None:
     assert (ends(moves), moves.dwell_s.tolist()) == ([[5.0, 0.0, 0.0]] * 2, [0.0, 1.5])
 
 
+def test_long_dwells_are_told() -> None:
+    """Half a minute is waited silently; programs that mean thousandths stand out by their hours."""
+    assert not findings("G21 G0 X5", "G4 P30", "M2")
+    (finding,) = findings("G21 G0 X5", "G4 P500", "G4 P250", "M2").values()
+    assert (finding.code, finding.facts) == (Remark.STANDS_STILL, {"seconds": 750})
+
+
 def test_order_on_a_line() -> None:
     """Units and distance mode come before motion, wherever they stand on the line (Table 8)."""
     assert ends(program("G0 X1", "X1 G0 G91 G20")) == [[1.0, 0.0, 0.0], [1 + INCH, 0.0, 0.0]]
@@ -282,6 +289,8 @@ BAD: dict[str, tuple[Fault, dict[str, object]]] = {
     "cancelled_motion": (Fault.WORD_MISSING, {"line": 4, "what": "G0, G1, G2 or G3"}),
     "inverse_without_f": (Fault.WORD_MISSING, {"line": 5, "what": "F"}),
     "dwell_without_p": (Fault.WORD_MISSING, {"line": 3, "what": "P"}),
+    "endless_dwell": (Fault.NUMBER_NOT_FINITE, {"what": "P"}),
+    "endless_filament": (Fault.NUMBER_NOT_FINITE, {"what": "E"}),
     "negative_dwell": (Fault.WORD_NEGATIVE, {"line": 3, "word": "P"}),
     "negative_feed": (Fault.WORD_NEGATIVE, {"line": 3, "word": "F"}),
     "arc_without_end": (Fault.WORD_MISSING, {"line": 3, "what": "X or Y"}),
