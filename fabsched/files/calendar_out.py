@@ -3,7 +3,7 @@
 Moments are in UTC, which no change of clocks makes ambiguous; whoever shows them uses a zone of their
 own. Every event keeps its UID from one export to the next; its SEQUENCE grows whenever it moves or
 changes, and what is no longer planned stays once more as cancelled, so that it goes away elsewhere
-(RFC 5545, 3.8.7.4 and 3.8.1.11).
+(RFC 5545, 3.8.7.4 and 3.8.1.11). What lies behind by then stays as it was: a plan only tells the rest.
 """
 
 from collections.abc import Iterable, Mapping
@@ -149,8 +149,9 @@ def _numbered(entry: "Entry", old: "Entry | None", now_s: int) -> None:
 
 
 def _gone(old: "Entry", now_s: int) -> "Entry":
-    """An event that is no longer planned, marked as cancelled once and for all."""
-    if str(old.get("STATUS")) != CANCELLED:
+    """An event that is no longer planned, marked as cancelled once and for all unless it is over."""
+    over = old.decoded("DTEND") <= datetime.fromtimestamp(now_s, UTC)
+    if str(old.get("STATUS")) != CANCELLED and not over:
         sequence = _sequence(old) + 1
         for name in ("STATUS", "SEQUENCE", "DTSTAMP"):
             old.pop(name, None)

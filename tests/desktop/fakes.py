@@ -151,6 +151,11 @@ class FakePool:
         """End a request."""
         self.held.pop(ident)[1](event)
 
+    def answer_one(self, request: Request[Any]) -> None:
+        """Answer one request, and let that arrive."""
+        self.end(request.id, Finished(request.id, _response(request, NOTHING, NOTHING)))
+        QApplication.processEvents()
+
     def answer(
         self,
         *,
@@ -234,6 +239,11 @@ class FakeAsks:
         self.asked.append(title)
         if self.files:
             then(self.files)
+
+    def busy_file(self, title: str, then: Then) -> None:
+        """Answer with `path`."""
+        self.asked.append(title)
+        self._give(then)
 
     def picture_file(self, title: str, name: str, then: Then) -> None:
         """Answer with `path`."""

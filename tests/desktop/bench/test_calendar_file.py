@@ -1,0 +1,76 @@
+"""The calendar, saved again to the same place."""
+
+from pathlib import Path
+
+import pytest
+from icalendar import Calendar
+
+from fabsched.desktop.window import MainWindow
+from fabsched.files.calendar_out import uid_of
+from fabsched.session.calendar_request import CalendarRequest
+from fabsched.session.telling import Verb
+from tests.desktop.bench.conftest import Settle
+from tests.desktop.conftest import Clock
+from tests.desktop.fakes import FakeAsks, FakePool
+
+pytestmark = pytest.mark.qt_log_ignore("This plugin does not support")
+
+
+def events(path: Path) -> dict[str, tuple[int, str]]:
+    """Sequence number and status of each event, by UID."""
+    calendar = Calendar.from_ical(path.read_bytes())
+    return {
+        str(event["UID"]): (int(str(event["SEQUENCE"])), str(event["STATUS"]))
+        for event in calendar.walk("VEVENT")
+    }
+
+
+def test_it_asks_once_and_then_updates_in_place(
+    planned: MainWindow,
+    asks: FakeAsks,
+    pool: FakePool,
+    clock: Clock,
+    settle: Settle,
+    tmp_path: Path,
+) -> None:
+    """The second time nothing is asked: same file, same UIDs, higher numbers where something moved."""
+    asks.path = tmp_path / "plan.ics"
+    planned.actions_.calendar.trigger()
+    (request,) = pool.of(CalendarRequest)
+    pool.answer_one(request)
+    assert planned.making.bar.note.text == f"calendar saved to {asks.path}"
+    before = events(asks.path)
+    planned.making.teller.tell(Verb.START, "louvres.start")
+    clock.moment_s += 1800
+    planned.making.teller.tell(Verb.START, "code#1")
+    settle()
+    planned.actions_.calendar.trigger()
+    (request,) = pool.of(CalendarRequest)
+    pool.answer_one(request)
+    after = events(asks.path)
+    assert len(asks.asked) == 1
+    assert before.keys() <= after.keys()
+    assert any(after[uid][0] > number for uid, (number, _) in before.items())
+
+
+def test_what_has_happened_stays_in_the_calendar(
+    planned: MainWindow,
+    asks: FakeAsks,
+    pool: FakePool,
+    clock: Clock,
+    settle: Settle,
+    tmp_path: Path,
+) -> None:
+    """An event that lies behind is not called off because nothing of it is left to plan."""
+    asks.path = tmp_path / "plan.ics"
+    planned.actions_.calendar.trigger()
+    pool.answer(only=CalendarRequest)
+    settle()
+    planned.making.teller.tell(Verb.START, "louvres.start")
+    clock.moment_s += 3600
+    settle()
+    planned.actions_.calendar.trigger()
+    pool.answer(only=CalendarRequest)
+    settle()
+    start = uid_of("Balcony weather station", "louvres.start")
+    assert events(asks.path)[start] == (0, "CONFIRMED")

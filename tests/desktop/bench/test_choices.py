@@ -1,0 +1,119 @@
+"""After a failure: the choices side by side, one look and one click."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from fabsched.desktop.bench.teller import Facts
+from fabsched.desktop.window import MainWindow
+from fabsched.model.errors import WorkerLost
+from fabsched.model.log import Cure, Event
+from fabsched.session.bench import Bench
+from fabsched.session.log_requests import OptionRequest
+from fabsched.session.pool import Failed
+from fabsched.session.requests import PlanRequest
+from fabsched.session.telling import Verb
+from tests.desktop.bench.conftest import Settle
+from tests.desktop.conftest import Clock
+from tests.desktop.fakes import FakePool
+from tests.desktop.hands import click, press
+
+pytestmark = pytest.mark.qt_log_ignore("This plugin does not support")
+
+
+@pytest.fixture
+def failed(planned: MainWindow, bench: Bench, clock: Clock, settle: Settle) -> MainWindow:
+    """A window in which a print has failed, and the first answer is there."""
+    teller = planned.making.teller
+    teller.tell(Verb.START, "louvres.start")
+    settle()
+    clock.moment_s += 4 * 3600
+    teller.tell(Verb.FAIL, "louvres", Facts(share=0.5))
+    settle(PlanRequest)
+    assert bench.replanned is not None
+    return planned
+
+
+def test_the_page_opens_by_itself_and_cards_fill_one_by_one(
+    failed: MainWindow, pool: FakePool
+) -> None:
+    """Every choice has its card at once; a card shows its chance as soon as that is known."""
+    page = failed.making.choices
+    assert failed.plan.pages.currentWidget() is page
+    assert [card.title.text() for card in page.cards.cards] == [
+        "Make Louvre plates (6) again as it was",
+        "Make Louvre plates (6) on Small printer",
+        "Leave Louvre plates (6) out",
+        "Break Sensor cradle off to free its machine",
+    ]
+    assert {card.chance.text() for card in page.cards.cards} == {"\u2026"}
+    second = pool.of(OptionRequest)[1]
+    assert second.remedy.cure is Cure.MACHINE
+    pool.answer_one(second)
+    assert [card.chance.text() for card in page.cards.cards][:2] == ["\u2026", "83 in 100"]
+
+
+def test_cards_tell_what_becomes_of_the_weekend(failed: MainWindow, settle: Settle) -> None:
+    """Chance, finish, hands, machine and material; the best chance is named; what is gone stands apart."""
+    settle()
+    page = failed.making.choices
+    again, machine, drop, cancel = page.cards.cards
+    assert again.chance.text() == "61 in 100"
+    assert "half of them by Sun 09:40, nine in ten by Sun 17:30" in again.facts.text()
+    assert "6 h of your hands" in again.facts.text()
+    assert "180 g of material" in machine.facts.text()
+    assert "machine time" not in drop.facts.text()
+    assert [card.best.text() for card in page.cards.cards] == ["", "", "most often in time", ""]
+    assert "30 min of machine time and what was laid down" in cancel.spent.text()
+    assert "should not weigh" in cancel.spent.text()
+    assert "4 h of machine time" in page.gone.text()
+    assert "should not weigh" in page.gone.text()
+    assert "83 in 100" in machine.take.accessibleName()
+
+
+def test_one_click_changes_the_plan_and_one_undo_brings_it_back(
+    failed: MainWindow, bench: Bench, settle: Settle
+) -> None:
+    """Picking a card writes the choice down and shows the plan; after undo the cards are there again."""
+    settle()
+    page = failed.making.choices
+    click(page.cards.cards[1].take)
+    assert bench.log.state.remedies["louvres"].cure is Cure.MACHINE
+    assert failed.plan.pages.currentIndex() == 0
+    settle()
+    assert not page.cards.cards
+    failed.actions_.undo.trigger()
+    settle()
+    assert not bench.log.state.remedies
+    assert failed.plan.pages.currentWidget() is page
+    assert len(page.cards.cards) == 4
+
+
+def test_keys_pick_a_choice(failed: MainWindow, bench: Bench, settle: Settle) -> None:
+    """Tab goes from card to card, space picks."""
+    settle()
+    first, second = (card.take for card in failed.making.choices.cards.cards[:2])
+    first.setFocus()
+    press(first, Qt.Key.Key_Tab)
+    assert second.hasFocus()
+    press(second, Qt.Key.Key_Space)
+    assert bench.log.entries[-1].kind is Event.CHOSEN
+
+
+def test_deciding_later_leaves_the_choices(failed: MainWindow, settle: Settle) -> None:
+    """The timeline is shown; the page still has them."""
+    settle()
+    click(failed.making.choices.later)
+    assert failed.plan.pages.currentIndex() == 0
+    failed.actions_.choices.trigger()
+    assert len(failed.making.choices.cards.cards) == 4
+
+
+def test_a_choice_that_cannot_be_worked_out_says_so(failed: MainWindow, pool: FakePool) -> None:
+    """Its card tells why, and can be picked all the same."""
+    request = pool.of(OptionRequest)[0]
+    pool.end(request.id, Failed(request.id, WorkerLost()))
+    QApplication.processEvents()
+    card = failed.making.choices.cards.cards[0]
+    assert "worker process died" in card.fault.text
+    assert card.take.isEnabled()
