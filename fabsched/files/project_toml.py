@@ -110,6 +110,7 @@ class LayerNames:
 
 
 MINUTES = Three("[20, 30, 60]", 0, MOST_MINUTES)
+LATE = Three("[0, 60, 240]", 0, MOST_MINUTES)
 THICKNESS = Number("3.0", 0.05, 100)
 AFTER = Field(Idents('["lid"]'))
 NEEDED = Field(Flag("false"))
@@ -149,6 +150,7 @@ def work_fields(zone: ZoneInfo) -> Fields:
         "skill": Field(Ident('"soldering"', empty=True)),
         "early": Field(Flag()),
         "not_before": Field(Moment(zone)),
+        "late_minutes": Field(LATE),
     }
 
 
@@ -278,6 +280,9 @@ def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str
         return Pin(**read_fields(table, pin_fields(zone), where))
     record, fields = (Work, work_fields(zone)) if kind == "work" else (Gate, gate_fields(zone))
     values = read_fields(table, fields, where)
+    if "late_minutes" in values and "not_before" not in values:
+        example = f"not_before = {fields['not_before'].rule.example}"
+        raise InputError(Fault.FIELD_MISSING, f"{where}: not_before", example=example)
     return record(**{"name": readable(values["id"]), **values})
 
 

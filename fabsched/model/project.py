@@ -114,6 +114,8 @@ class Work:
         skill: a skill it asks for; empty means anybody.
         early: whether it may be done before the weekend starts.
         not_before: a moment before which it cannot start (a delivery arrives), or None.
+        late_minutes: how much later than that it may turn out to be: low, likely and high figure;
+            None if the moment is sure.
     """
 
     id: str
@@ -127,6 +129,7 @@ class Work:
     skill: str = ""
     early: bool = False
     not_before: datetime | None = None
+    late_minutes: Spread | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

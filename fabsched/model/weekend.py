@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from fabsched.model.spread import Spread
+from fabsched.model.units import whole_s
 from fabsched.model.windows import Windows
 
 NOTICE_S = 900
@@ -185,6 +186,11 @@ class Task:
 
 
 Activity = Run | Task
+
+
+def due_s(activity: Activity) -> int:
+    """When an activity may start at the earliest, if what may be late is as late as likely."""
+    return activity.earliest_s + (whole_s(activity.late.likely) if activity.late else 0)
 
 
 class Turn(StrEnum):

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from fabsched.model.network import Entry
 from fabsched.model.plan import Plan
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Run
+from fabsched.model.weekend import Run, due_s
 from fabsched.odds.compile import Frame
 from fabsched.odds.draws import Draws
 from fabsched.odds.tables import Ints, Luck
@@ -93,8 +93,7 @@ def in_time(luck: Luck, carried: Carried, ident: str) -> tuple[Luck, Mask]:
 
 
 def _likely_due(frame: Frame, ident: str) -> int:
-    activity = frame.weekend.activity(ident)
-    return activity.earliest_s + (whole_s(activity.late.likely) if activity.late else 0)
+    return due_s(frame.weekend.activity(ident))
 
 
 def _failing(frame: Frame, entries: Sequence[Entry]) -> dict[str, list[int]]:

@@ -283,7 +283,7 @@ def _needs_come_first(view: _View) -> Iterator[str]:
     """What an activity waits for is done, and brought there, before it starts."""
     for activity in (a for a in view.carried if not (isinstance(a, Run) and a.going)):
         first = _first_block(view, activity)
-        if first.start_s < activity.earliest_s:
+        if first.start_s < activity.earliest_s + _late_s(activity):
             yield f"{activity.id} starts before it may"
         for need in (n for n in activity.after if n not in view.plan.dropped):
             if not view.of(need, *Kind):  # it had nothing left to do
@@ -291,6 +291,11 @@ def _needs_come_first(view: _View) -> Iterator[str]:
             way = view.weekend.way_s(_place(view, need), first.place)
             if first.start_s < view.course.done_s[need] + way:
                 yield f"{activity.id} starts before {need} is there"
+
+
+def _late_s(activity: Activity) -> int:
+    """By how much a delivery is likely to be late."""
+    return whole_s(activity.late.likely) if activity.late else 0
 
 
 def _first_block(view: _View, activity: Activity) -> Block:

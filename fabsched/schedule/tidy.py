@@ -11,7 +11,7 @@ from fabsched.model.plan import Plan
 from fabsched.model.weekend import Run
 from fabsched.schedule.carried import carried_out
 from fabsched.schedule.needs import asked_for
-from fabsched.schedule.race import Judge, merit
+from fabsched.schedule.race import Judge
 
 
 def tidied(judge: Judge, plan: Plan) -> Plan:
@@ -26,7 +26,12 @@ def tidied(judge: Judge, plan: Plan) -> Plan:
     """
     asked = asked_for(carried_out(judge.weekend, plan))
     last = replace(plan, order=tuple(sorted(plan.order, key=lambda ident: ident not in asked)))
-    better = max((plan, last), key=lambda each: (merit(judge, each)[:3], each is last))
+
+    def done(each: Plan) -> tuple[float, int, int, bool]:
+        score = judge.score(each)
+        return score.on_time, -score.late_s, -score.half_s, each is last
+
+    better = max((plan, last), key=done)
     return replace(better, order=_in_rows(judge.weekend.activities, better.order))
 
 

@@ -45,6 +45,7 @@ def tasks_of(work: Work, shop: Shop, namer: Namer) -> tuple[Task, ...]:
             after=work.after if i == 0 else (ids[i - 1],),
             earliest_s=math.ceil(work.not_before.timestamp()) if work.not_before else 0,
             needed=work.needed,
+            late=work.late_minutes.scaled(MINUTE_S) if work.late_minutes and i == 0 else None,
         )
         for i, ident in enumerate(ids)
     )

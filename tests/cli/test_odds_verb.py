@@ -15,7 +15,7 @@ PROJECT = """\
 name = "Box"
 zone = "Europe/Berlin"
 deadline = 2026-10-23T22:30:00
-wanted_odds = 0.4
+wanted_odds = 0.2
 [[part]]
 id = "lid"
 file = "parts/lid.stl"

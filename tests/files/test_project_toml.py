@@ -82,6 +82,7 @@ DEFECTS = {
     "part_minutes_below_zero": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': minutes"),
     "cut_without_material": (Fault.FIELD_MISSING, "project.toml: part 'base': material"),
     "cut_without_thickness": (Fault.FIELD_MISSING, "project.toml: part 'base': thickness_mm"),
+    "late_without_moment": (Fault.FIELD_MISSING, "project.toml: work 'solder': not_before"),
     "fit_without_place": (Fault.FIELD_MISSING, "project.toml: part 'lid': fit 'pin': at_mm"),
     "fit_place_flat": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': fit 'pin': at_mm"),
     "fit_size_zero": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': fit 'pin': size_mm"),

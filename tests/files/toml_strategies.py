@@ -200,5 +200,12 @@ def _work(draw: st.DrawFn, zone: ZoneInfo) -> dict[str, Any]:
         "undoable": draw(st.booleans()),
         "skill": draw(st.just("") | IDENTS),
         "early": draw(st.booleans()),
-        "not_before": draw(st.none() | moments(zone)),
+        **draw(_delivery(zone)),
     }
+
+
+@st.composite
+def _delivery(draw: st.DrawFn, zone: ZoneInfo) -> dict[str, Any]:
+    moment = draw(st.none() | moments(zone))
+    late = draw(st.none() | spreads()) if moment else None
+    return {"not_before": moment, "late_minutes": late}

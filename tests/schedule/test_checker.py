@@ -179,6 +179,10 @@ def with_activity(ident: str, **changes: object) -> Weekend:
         (with_activity("lid", after=("plate",)), "lid starts before plate is there"),
         (with_activity("plate", after=("lid",)), "plate starts before lid is there"),
         (with_activity("wire", earliest_s=LATE + 1), "wire starts before it may"),
+        (
+            with_activity("wire", earliest_s=LATE, late=Spread(0, 1, 9)),
+            "wire starts before it may",
+        ),
         (with_activity("wire", people=("bob",)), "wire is done by ['ada']"),
         (
             replace(

@@ -11,7 +11,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Part, Project, Work
 from fabsched.model.shop import Person, Place, Shop
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Run, Task
+from fabsched.model.weekend import Run, Task, due_s
 from fabsched.model.windows import Windows
 from tests.schedule.projects import (
     ALWAYS,
@@ -161,6 +161,21 @@ def test_delivery_holds_work_back() -> None:
     """Work does not start before the moment it says."""
     late = replace(PROJECT.works[0], not_before=NOW + timedelta(hours=3))
     assert task("solder", works=(late, *PROJECT.works[1:])).earliest_s == NOW_S + 3 * HOUR_S
+
+
+def test_a_delivery_may_be_late() -> None:
+    """Minutes of lateness become seconds; of a work in pieces only the first waits for it."""
+    late = replace(
+        PROJECT.works[0],
+        not_before=NOW + timedelta(hours=3),
+        late_minutes=Spread(0, 60, 240),
+        minutes=Spread.exactly(150),
+        splittable=True,
+    )
+    found = weekend(replace(PROJECT, works=(late, *PROJECT.works[1:]))).activities
+    pieces = [a for a in found if isinstance(a, Task) and a.of == late.id]
+    assert [piece.late for piece in pieces] == [Spread(0, 3600, 14400), None, None]
+    assert due_s(pieces[0]) == NOW_S + 4 * HOUR_S
 
 
 def with_work(**changes: Any) -> Project:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Activity, Going, Hands, Run, Swap, Task, Turn, Weekend
+from fabsched.model.weekend import Activity, Going, Hands, Run, Swap, Task, Turn, Weekend, due_s
 from fabsched.model.windows import NEVER, Windows
 from fabsched.schedule.needs import asked_for
 from fabsched.schedule.solver.times import Times, likely_s
@@ -195,4 +195,4 @@ def _open_to(weekend: Weekend, person: Hands, activity: Activity, place: str) ->
     ways = shortest([site.id for site in weekend.sites], weekend.travel_s)
     there_s = weekend.begin_s + ways.get((person.at or person.base, place), 0)
     windows = person.windows & site.windows
-    return windows.clipped(max(there_s, activity.earliest_s), weekend.horizon_s)
+    return windows.clipped(max(there_s, due_s(activity)), weekend.horizon_s)
