@@ -1,8 +1,9 @@
 """A coupon in the plan: the part it becomes, and the check that eases a later gate."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
+from fabsched.advise.counsel import WithCoupon
 from fabsched.advise.coupons import Coupon, coupon_of
 from fabsched.advise.plates.making import filament_of
 from fabsched.advise.plates.substituting import fresh_ids
@@ -21,33 +22,6 @@ LEFT = 0.25
 neither warp nor what lies beyond its box (own assumption)."""
 CHECK_MINUTES = Spread(3.0, 5.0, 10.0)
 """Hands for trying a coupon, and for noting which copy fits (own assumption)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WithCoupon:
-    """The edit that puts a coupon before its part. Can be sent to another process.
-
-    Attributes:
-        part: id of the part.
-        coupon: the coupon as a part; nobody needs it.
-        look: the check of it; None where no gate would find a bad fit, so that nothing can be eased.
-    """
-
-    part: str
-    coupon: Part
-    look: Gate | None
-
-    def __call__(self, project: Project) -> Project:
-        """The project with coupon and check; the part waits for them, as far as they are made."""
-        last = self.look.id if self.look else self.coupon.id
-        parts = tuple(self._waiting(part, last) for part in project.parts)
-        gates = (*project.gates, self.look) if self.look else project.gates
-        return replace(project, parts=(*parts, self.coupon), gates=gates)
-
-    def _waiting(self, part: Part, last: str) -> Part:
-        # A part that waits for a mere optional part would make it needed.
-        waits = part.id == self.part and self.look is not None
-        return replace(part, after=(*part.after, last)) if waits else part
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from fabsched.advise.advice import Advice, Weighed, advice_of
+from fabsched.advise.advice import Weighed, advice_of
+from fabsched.advise.counsel import Advice
 from fabsched.advise.coupon_items import PlannedCoupon, planned_coupon, without_coupon
 from fabsched.advise.gates import look
 from fabsched.advise.weighing import Scales

@@ -35,6 +35,7 @@ SECTIONS = (
     "remedy",
     "swap",
     "alone",
+    "advice",
 )
 """The tables of the file."""
 
@@ -149,6 +150,11 @@ def swap(code: str, /, **facts: Fact) -> str:
 def alone(code: str, /, **facts: Fact) -> str:
     """Why something is made on its own although it could share a bed."""
     return _filled("alone", code, facts)
+
+
+def advice(code: str, /, **facts: Fact) -> str:
+    """What would win chance."""
+    return _filled("advice", code, facts)
 
 
 def phrase(code: str, /, **facts: Fact) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from fabsched.advise.counsel import Counsel
 from fabsched.advise.plates.contacts import Join
 from fabsched.advise.plates.finding import Near
 from fabsched.advise.plates.verdict import Says
@@ -45,6 +46,7 @@ CODES: dict[str, type[StrEnum]] = {
     "remedy": Cure,
     "swap": Turn,
     "alone": Alone,
+    "advice": Counsel,
 }
 
 

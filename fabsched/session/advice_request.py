@@ -1,0 +1,122 @@
+"""The request for advice on a plan, and what carries a piece of advice out."""
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import assert_never
+
+from fabsched.advise.counsel import Action, Advice, Need, TakeOut, WithCoupon
+from fabsched.model.plan import Answer
+from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.project import Project
+from fabsched.model.weekend import Weekend
+from fabsched.session.advice_records import AdviceInput
+from fabsched.session.coupon_request import write_coupon
+from fabsched.session.edits import Edit, without
+from fabsched.session.inputs import PlanInput
+from fabsched.session.project_session import Session
+from fabsched.session.requests import next_id
+
+LABEL = "take-advice"
+"""Name of the change, for undoing it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdviceResponse:
+    """Advice on a plan.
+
+    Attributes:
+        id: of the request.
+        advice: what wins most first.
+    """
+
+    id: int
+    advice: tuple[Advice, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdviceRequest(AdviceInput):
+    """Find out what would win most chance.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> AdviceResponse:
+        """Weigh changes against the plan, on the same luck.
+
+        Raises:
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.advising import advice_for  # noqa: PLC0415 - heavy
+
+        return AdviceResponse(id=self.id, advice=advice_for(self, watch))
+
+
+def advice_request(
+    session: Session, weekend: Weekend, answer: Answer, now: datetime, seed: int = 0
+) -> AdviceRequest:
+    """Ask for advice on a plan.
+
+    Args:
+        session: the open project.
+        weekend: what was planned.
+        answer: the plan.
+        now: the present moment.
+        seed: of the random draws.
+    """
+    given = PlanInput(
+        project=session.project,
+        shop=session.shop,
+        estimates=session.estimates,
+        now_s=int(now.timestamp()),
+        seed=seed,
+        seen=session.experiences.light,
+    )
+    under_way = bool(weekend.settled)
+    return AdviceRequest(
+        given=given,
+        weekend=weekend,
+        answer=answer,
+        folder=session.folder,
+        coupons=0 if under_way else 2,
+    )
+
+
+def take_advice(session: Session, advice: Advice) -> bool:
+    """Carry a piece of advice out; undo takes it back.
+
+    Returns:
+        False if it is not for the project to carry out; then nothing has changed.
+
+    Raises:
+        InputError: a file cannot be written, or the project not be saved.
+    """
+    if advice.action is None:
+        return False
+    if advice.file:
+        write_coupon(session.folder / advice.file, advice.content)
+    session.change(LABEL, edit_of(advice.action))
+    return True
+
+
+def edit_of(action: Action) -> Edit:
+    """The edit that carries an action out."""
+    match action:
+        case TakeOut(items=items):
+            return without(items)
+        case Need(gate=gate):
+            return _needing(gate)
+        case WithCoupon():
+            return action
+        case _:
+            assert_never(action)
+
+
+def _needing(ident: str) -> Edit:
+    def edit(project: Project) -> Project:
+        gates = tuple(replace(g, needed=True) if g.id == ident else g for g in project.gates)
+        return replace(project, gates=gates)
+
+    return edit

@@ -1,0 +1,122 @@
+"""Advice on a plan: what wins most comes first, and each step can be carried out and undone."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from manifold3d import Manifold
+
+from fabsched.advise.counsel import Counsel, Need, TakeOut, WithCoupon
+from fabsched.advise.plates.frames import mesh_of
+from fabsched.files.project_edit import write_project
+from fabsched.files.stl import write_stl
+from fabsched.model.project import Fit, Gate, Part, Project, Work
+from fabsched.model.spread import Spread
+from fabsched.session.advice_request import advice_request, edit_of, take_advice
+from fabsched.session.advice_words import advice_text
+from fabsched.session.project_session import Session
+from tests.cli.test_plan_verb import SHOP
+from tests.session.made import BERLIN, NOW
+
+LID = Part(
+    id="lid",
+    name="Lid",
+    file="parts/lid.stl",
+    unit="mm",
+    minutes=Spread(170, 180, 190),
+    fits=(Fit(id="pin", name="Pin", at_mm=(20, 20, 4), size_mm=(5, 5, 8), clearance_mm=0.2),),
+)
+FIT = Gate(
+    id="fit",
+    name="Fit",
+    minutes=Spread.exactly(10),
+    after=("lid",),
+    chance=0.5,
+    redo=("lid",),
+)
+
+
+def _opened(root: Path, project: Project) -> Session:
+    (root / "box" / "parts").mkdir(parents=True)
+    body = Manifold.cube((60, 40, 8)) - Manifold.cylinder(20, 2.5, 2.5, 64).translate((20, 20, -5))
+    write_stl(root / "box" / "parts" / "lid.stl", mesh_of(body))
+    write_project(root / "box", project)
+    (root / "box" / "shop.toml").write_text(SHOP)
+    return Session.open(root / "box", cache_folder=root / "cache", experience_file=root / "seen")
+
+
+@pytest.fixture
+def opened(tmp_path: Path) -> Callable[..., Session]:
+    """Opens a project with a lid, a test fit, and more; five and a half hours long."""
+
+    def open_(*works: Work, hours: float = 5.5, parts: tuple[Part, ...] = (LID,)) -> Session:
+        deadline = NOW.fromtimestamp(NOW.timestamp() + 3600 * hours, BERLIN)
+        project = Project(
+            name="Box",
+            zone=BERLIN,
+            deadline=deadline,
+            parts=parts,
+            works=works,
+            gates=(FIT,) if parts else (),
+        )
+        return _opened(tmp_path, project)
+
+    return open_
+
+
+def _advice(session: Session) -> list:  # type: ignore[type-arg]  # of advice
+    for request in session.estimate_requests():
+        session.accept(request.run())
+    response = session.plan_request(NOW).run()
+    session.accept(response)
+    request = advice_request(session, response.weekend, response.answer, NOW)
+    return list(request.run().advice)
+
+
+def test_a_coupon_is_advised_where_there_is_no_time_for_another_part(
+    opened: Callable[..., Session],
+) -> None:
+    """It wins chance, takes minutes, and its step puts file, part and check into the project."""
+    session = opened()
+    first = _advice(session)[0]
+    assert first.code is Counsel.COUPON
+    assert first.gain > 0.2
+    assert isinstance(first.action, WithCoupon)
+    before = session.project
+    assert take_advice(session, first)
+    assert (session.folder / first.file).exists()
+    assert {gate.eases for gate in session.project.gates} == {"", "fit"}
+    assert session.undo_label == "take-advice"
+    session.undo()
+    assert session.project == before
+    assert "points more" in advice_text(first)
+
+
+def test_optional_work_in_the_way_is_taken_out(opened: Callable[..., Session]) -> None:
+    """The odds wanted are out of reach: what costs is named, and the optional can be taken out."""
+    code = Work(id="code", name="Code", minutes=Spread(60, 300, 500))
+    session = opened(code, hours=7, parts=())
+    found = _advice(session)
+    assert [(each.code, each.subject) for each in found] == [(Counsel.DROP_NEEDED, "code")]
+    assert found[0].action is None
+    assert not take_advice(session, found[0])
+
+
+def test_time_won_goes_to_what_can_be_undone(opened: Callable[..., Session]) -> None:
+    """With two days to go a page is safe to write, paint is not."""
+    page = Work(id="page", name="Page", minutes=Spread.exactly(30), needed=False, undoable=True)
+    paint = replace(page, id="paint", name="Paint", undoable=False)
+    found = _advice(opened(page, paint, hours=48))
+    spare = [each for each in found if each.code is Counsel.SPARE]
+    assert [each.subject for each in spare] == ["page"]
+    assert found[-1] == spare[0]
+
+
+def test_steps_are_edits(opened: Callable[..., Session]) -> None:
+    """Taking out and making needed change the project as they say."""
+    session = opened()
+    project = session.project
+    assert not edit_of(TakeOut(items=("lid",)))(project).parts
+    loose = replace(project, gates=(replace(FIT, needed=False),))
+    assert edit_of(Need(gate="fit"))(loose).gates[0].needed
