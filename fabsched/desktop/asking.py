@@ -25,6 +25,9 @@ class Asks(Protocol):
     def part_files(self, title: str, then: ThenAll) -> None:
         """Ask for part files."""
 
+    def busy_file(self, title: str, then: Then) -> None:
+        """Ask for a calendar file that is there."""
+
     def picture_file(self, title: str, name: str, then: Then) -> None:
         """Ask where to put a picture."""
 
@@ -71,6 +74,13 @@ class Dialogs:
         dialog.setNameFilter(f"{_tr('Part files')} ({patterns})")
         dialog.filesSelected.connect(lambda names: then(tuple(Path(name) for name in names)))
         dialog.open()
+
+    def busy_file(self, title: str, then: Then) -> None:
+        """Ask for a calendar file that is there."""
+        dialog = self._dialog(title)
+        dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
+        dialog.setNameFilter(f"{_tr('Calendar')} (*.ics)")
+        self._open(dialog, then)
 
     def picture_file(self, title: str, name: str, then: Then) -> None:
         """Ask where to put a picture."""

@@ -26,6 +26,7 @@ from fabsched.session.requests import (
     Response,
     WarmRequest,
 )
+from fabsched.session.shop_book import ShopEdit
 
 SETTLE_MS = 250
 """How long changes are gathered before work starts (our own choice: a pause in typing)."""
@@ -148,6 +149,10 @@ class Desk(Troubles):
     def change(self, place: Place, label: str, edit: Edit) -> bool:
         """Apply an edit to the project; see `attempt`."""
         return self._edit(place, lambda session: session.change(label, edit))
+
+    def change_shop(self, label: str, edit: ShopEdit) -> bool:
+        """Apply an edit to the shop; see `attempt`."""
+        return self._edit(Place.STOCK, lambda session: session.change_shop(label, edit))
 
     def remove(self, place: Place, ident: str) -> None:
         """Take a part, work or gate out; see `attempt`."""

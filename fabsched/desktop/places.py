@@ -14,8 +14,9 @@ class Place(StrEnum):
     FILES = "files"
     PROJECT = "project"
     SHOP = "shop"
+    STOCK = "stock"
     LOG = "log"
 
 
-PASSING = (Place.START, Place.PARTS, Place.WORK, Place.FILES, Place.LOG)
+PASSING = (Place.START, Place.PARTS, Place.WORK, Place.FILES, Place.LOG, Place.STOCK)
 """Errors at these places are of something that was tried; they go when something else succeeds."""

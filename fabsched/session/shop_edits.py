@@ -142,6 +142,19 @@ def copied(record: Record, shop: Shop) -> Record:
     return replace(record, id=ident, name=name)
 
 
+def listed(record: Record) -> str:
+    """What a record is called in a list; of stock, how much there is.
+
+    >>> listed(Spool(id="white", material="PLA", mass_g=250))
+    'white: PLA, 250 g'
+    """
+    if isinstance(record, Spool):
+        return f"{record.id}: {record.material}, {record.mass_g:g} g"
+    if isinstance(record, Sheet):
+        return f"{record.id}: {record.thickness_mm:g} mm, {record.count}"
+    return title(record)
+
+
 def title(record: Record) -> str:
     """What a record is called.
 

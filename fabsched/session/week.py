@@ -1,5 +1,6 @@
 """Hours that are the same every week, as a grid of quarter hours that can be painted."""
 
+import re
 from collections.abc import Sequence
 from itertools import groupby
 from zoneinfo import ZoneInfo
@@ -17,7 +18,14 @@ MONDAY_S = 4 * DAY_S
 """A Monday: the epoch began on a Thursday."""
 WEEKS = 330
 """Hours that are the same in so many weeks, in which each date falls on most days, always are."""
+YEAR_WEEKS = 53
+"""Most hours that change do so within a year, which is looked at first."""
 WEEK_S = 7 * DAY_S
+_SPANS = r"\d{1,2}:\d{2}-\d{1,2}:\d{2}(\s*,\s*\d{1,2}:\d{2}-\d{1,2}:\d{2})*"
+_DAYS = "(Mo|Tu|We|Th|Fr|Sa|Su)([-,](Mo|Tu|We|Th|Fr|Sa|Su))*"
+_RULE = rf"(24/7|({_DAYS}\s+)?({_SPANS}|off|closed))"
+PLAIN = re.compile(rf"{_RULE}(\s*;\s*{_RULE})*")
+"""Days of the week and clock times alone, which are the same every week."""
 
 Day = tuple[bool, ...]
 """`QUARTERS` cells, open or not."""
@@ -37,13 +45,20 @@ def week_of(text: str) -> Week | None:
     Raises:
         InputError: they cannot be read.
     """
+    if PLAIN.fullmatch(text.strip()):
+        return _week_of(text, 2)
+    return None if _week_of(text, YEAR_WEEKS) is None else _week_of(text, WEEKS)
+
+
+def _week_of(text: str, count: int) -> Week | None:
+    """The grid of hours, unless so many weeks in a row are not the same."""
     start_s = MONDAY_S + 52 * 52 * WEEK_S  # some decades on, where no date of today plays a part
-    windows = expand(text, ZoneInfo("UTC"), start_s, start_s + WEEKS * WEEK_S, "hours")
+    windows = expand(text, ZoneInfo("UTC"), start_s, start_s + count * WEEK_S, "hours")
     if any(moment % QUARTER_S for span in windows for moment in span):
         return None
     weeks = {
         tuple((a - first, b - first) for a, b in windows.clipped(first, first + WEEK_S))
-        for first in range(start_s, start_s + WEEKS * WEEK_S, WEEK_S)
+        for first in range(start_s, start_s + count * WEEK_S, WEEK_S)
     }
     return _grid(weeks.pop()) if len(weeks) == 1 else None
 

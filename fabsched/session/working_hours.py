@@ -5,9 +5,12 @@ from zoneinfo import ZoneInfo
 
 from fabsched.files.calendar_busy import busy_in
 from fabsched.files.opening_hours import expand
-from fabsched.model.shop import Machine, Person, Place, Shop
+from fabsched.model.shop import Calendar, Machine, Person, Place, Shop
+from fabsched.model.units import DAY_S
 from fabsched.model.windows import Windows
 
+AHEAD_DAYS = 14
+"""How far one looks ahead to see that a calendar was understood (our own choice)."""
 WithHours = Place | Person | Machine
 
 
@@ -28,6 +31,15 @@ def open_hours(entry: WithHours, zone: ZoneInfo, start_s: int, end_s: int) -> Wi
     if entry.busy is None:
         return hours
     return hours - busy_in(entry.busy, zone, start_s, end_s, f"{where}: busy")
+
+
+def busy_ahead(calendar: Calendar, zone: ZoneInfo, now_s: int) -> Windows:
+    """The busy times of a calendar in the days to come, `AHEAD_DAYS` of them.
+
+    Raises:
+        InputError: it repeats too often.
+    """
+    return busy_in(calendar, zone, now_s, now_s + AHEAD_DAYS * DAY_S, "busy")
 
 
 def open_seconds(shop: Shop, zone: ZoneInfo) -> Callable[[str, int, int], int]:
