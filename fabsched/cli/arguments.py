@@ -58,6 +58,7 @@ def _parser() -> Parser:
     _add_export(verbs)
     _add_compare(verbs)
     _add_coupon(verbs)
+    _add_missing(verbs)
     _add_log(verbs)
     _add_replan(verbs)
     _add_testcut(verbs)
@@ -261,6 +262,45 @@ def _add_coupon(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb.add_argument("fit", metavar="FIT", help="id of a [[part.fit]] of it")
     verb.add_argument("--write", type=Path, metavar="FILE", help="write it as .stl or .3mf")
     verb.add_argument("--add", action="store_true", help="put it into the project, before the part")
+
+
+def _add_missing(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(
+        verbs,
+        "missing",
+        "What is not in hand before the weekend begins, by when to buy it, and what is easily mixed "
+        "up.",
+    )
+    _add_planning(verb)
+    verb.add_argument(
+        "--cables", type=_lengths, metavar="D,D", help="outer diameters of wires in mm"
+    )
+    verb.add_argument(
+        "--channel", type=_channel, metavar="WxH", help="of the channel for them in mm; round: D"
+    )
+
+
+def _lengths(text: str) -> tuple[float, ...]:
+    """Lengths above zero with commas between."""
+    return _above_zero(text, ",", "2.1,2.1,3")
+
+
+def _channel(text: str) -> tuple[float, ...]:
+    """Width and height, or a diameter."""
+    found = _above_zero(text, "x", "10x8")
+    if len(found) > 2:
+        raise argparse.ArgumentTypeError(f"'{text}' is no size like 10x8")
+    return found
+
+
+def _above_zero(text: str, between: str, example: str) -> tuple[float, ...]:
+    try:
+        found = tuple(float(word) for word in text.split(between))
+    except ValueError:
+        found = ()
+    if not found or not all(0 < length < 1e4 for length in found):
+        raise argparse.ArgumentTypeError(f"'{text}' cannot be read; write it like {example}")
+    return found
 
 
 def _numbers(text: str) -> tuple[int, ...]:

@@ -129,6 +129,10 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
             from fabsched.cli.coupon_verb import coupon  # noqa: PLC0415 - see above
 
             coupon(arguments)
+        case "missing":
+            from fabsched.cli.missing_verb import missing  # noqa: PLC0415 - see above
+
+            return DONE if missing(arguments, surroundings) else AT_FAULT
         case "log":
             from fabsched.cli.log_verb import log  # noqa: PLC0415 - see above
 

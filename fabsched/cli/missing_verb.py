@@ -1,0 +1,156 @@
+"""`fabsched missing`: what is not in hand before the weekend begins, and by when to buy it."""
+
+import json
+from argparse import Namespace
+from datetime import datetime
+
+from fabsched.advise.ready import Lack
+from fabsched.advise.wiring import WiringRoom, wiring_room
+from fabsched.cli.arguments import UsageError
+from fabsched.cli.documents import Document
+from fabsched.cli.planning import moment_of, planned, tell
+from fabsched.cli.surroundings import Surroundings
+from fabsched.cli.tables import console, print_table
+from fabsched.model.errors import InputError
+from fabsched.session.bench import Bench
+from fabsched.session.clock import iso, long
+from fabsched.session.pool import Pool
+from fabsched.session.ready import Readiness, readiness
+from fabsched.session.requests import PlanResponse
+from fabsched.session.wording import phrase, say, text_of
+
+
+def missing(arguments: Namespace, surroundings: Surroundings) -> bool:
+    """Plan the project and print what is missing, what is easily mixed up, and room for wires.
+
+    Returns:
+        Whether no file, hour or way is at fault; what has to be bought is no fault.
+
+    Raises:
+        InputError: `project.toml` or the shop file is at fault.
+        WorkerLost: a worker process died.
+    """
+    room = _room(arguments)
+    bench = Bench.open(arguments.project)
+    now = moment_of(arguments.now, bench, surroundings)
+    now_s = int(now.timestamp())
+    found = readiness(bench, *_planned(bench, now, arguments.seed), now_s)
+    if arguments.json:
+        document = _document(bench, found, room, now_s)
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
+    else:
+        _print(bench, found, room, now_s)
+    for fault in found.faults:
+        tell(say(fault))
+    return not found.faults
+
+
+def _planned(
+    bench: Bench, now: datetime, seed: int
+) -> tuple[PlanResponse | None, InputError | None]:
+    """The plan, or why there is none.
+
+    Raises:
+        WorkerLost: a worker process died.
+    """
+    with Pool() as pool:
+        try:
+            return planned(bench, now, seed, pool), None
+        except InputError as error:
+            return None, error
+
+
+def _room(arguments: Namespace) -> WiringRoom | None:
+    """Room for wires, if both cables and channel are given.
+
+    Raises:
+        UsageError: only one of them is.
+    """
+    if (arguments.cables is None) != (arguments.channel is None):
+        raise UsageError("fabsched missing: --cables and --channel go together; see --help")
+    if arguments.cables is None:
+        return None
+    return wiring_room(arguments.cables, arguments.channel)
+
+
+def _print(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) -> None:
+    out = console()
+    out.print(bench.project.name, style="bold")
+    out.print(phrase("lacks-title" if found.lacks else "lacks-none"))
+    if found.lacks:
+        columns = ("what", ">have", ">buy", ">by", "for")
+        print_table(columns, [_row(bench, lack, now_s) for lack in found.lacks])
+    for component in found.mixed_up:
+        out.print(f"- {phrase('mixed-up', what=component.name, note=component.note)}")
+    if room is not None:
+        out.print(_wiring_text(room))
+
+
+def _row(bench: Bench, lack: Lack, now_s: int) -> tuple[str, ...]:
+    zone = bench.project.zone
+    names = {item.id: item.name for item in bench.project.items}
+    late = phrase("buy-late") if lack.is_too_late(now_s) else ""
+    unit = f" {lack.unit}" if lack.unit else ""
+    spare = "" if lack.essential else phrase("buy-spares")
+    return (
+        lack.what,
+        f"{lack.have:g}{unit}",
+        f"{lack.buy:g}{unit}",
+        late or long(lack.by_s, zone, now_s),
+        " ".join(text for text in (names.get(lack.first, lack.first), spare) if text),
+    )
+
+
+def _wiring_text(room: WiringRoom) -> str:
+    facts = {
+        "cables": room.cables,
+        "bundle": round(room.bundle_mm2, 1),
+        "channel": round(room.channel_mm2, 1),
+        "fill": round(100 * room.fill),
+        "limit": round(100 * room.limit),
+        "least": round(room.least_mm2, 1),
+    }
+    return phrase("wiring-fits" if room.fits else "wiring-full", **facts)
+
+
+def _document(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) -> Document:
+    zone = bench.project.zone
+    return {
+        "project": bench.project.name,
+        "now": iso(now_s, zone),
+        "ready": found.is_ready,
+        "buy": [
+            {
+                "id": lack.id,
+                "what": lack.what,
+                "buy": lack.buy,
+                "unit": lack.unit or None,
+                "have": lack.have,
+                "essential": lack.essential,
+                "by": iso(lack.by_s, zone),
+                "too_late": lack.is_too_late(now_s),
+                "for": lack.first or None,
+            }
+            for lack in found.lacks
+        ],
+        "faults": [
+            {"code": str(error.code), "where": error.where, "text": text_of(error)}
+            for error in found.faults
+        ],
+        "mixed_up": [
+            {"id": each.id, "what": each.name, "note": each.note} for each in found.mixed_up
+        ],
+        "wiring": None if room is None else _wiring(room),
+    }
+
+
+def _wiring(room: WiringRoom) -> Document:
+    return {
+        "cables": room.cables,
+        "bundle_mm2": room.bundle_mm2,
+        "channel_mm2": room.channel_mm2,
+        "fill": room.fill,
+        "limit": room.limit,
+        "fits": room.fits,
+        "least_mm2": room.least_mm2,
+    }

@@ -1,0 +1,119 @@
+"""`fabsched missing`: what is not in hand, by when to buy it, and what stands in the way."""
+
+import io
+import json
+from contextlib import redirect_stdout
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.made import NOW, Started, cube
+from tests.cli.test_plan_verb import SHOP
+
+PROJECT = """\
+zone = "Europe/Berlin"
+deadline = 2026-10-25T18:00:00
+[[part]]
+id = "lid"
+file = "parts/lid.stl"
+unit = "mm"
+minutes = 300
+[[work]]
+id = "wire"
+minutes = 60
+after = ["lid"]
+[[component]]
+id = "sensor"
+name = "Sensor"
+needed_by = ["wire"]
+delivery_days = 2
+note = "pin 1 is the square pad"
+[[component]]
+id = "screws"
+name = "M3 screws"
+count = 8
+spares = 2
+have = 9
+needed_by = ["wire"]
+[[component]]
+id = "switch"
+have = 1
+"""
+
+
+@pytest.fixture
+def box(tmp_path: Path) -> Path:
+    """A project that lacks a sensor, a spare screw and filament."""
+    (tmp_path / "parts").mkdir()
+    cube(tmp_path / "parts" / "lid.stl")
+    (tmp_path / "project.toml").write_text(PROJECT)
+    (tmp_path / "shop.toml").write_text(SHOP)
+    return tmp_path
+
+
+def _document(code: int, *argv: str | Path) -> Any:
+    out = io.StringIO()
+    with redirect_stdout(out):
+        assert Started().run("missing", *argv, "--json", "--now", NOW.isoformat()) == code
+    return json.loads(out.getvalue())
+
+
+def test_what_is_missing_is_a_list_to_buy_with_the_latest_moment(box: Path) -> None:
+    """What wiring takes is due when wiring starts, less its delivery; what is there is not listed."""
+    document = _document(0, box)
+    found = {each["id"]: each for each in document["buy"]}
+    assert set(found) == {"sensor", "screws", "PLA"}
+    assert not document["ready"]
+    assert (found["sensor"]["buy"], found["screws"]["buy"]) == (1, 1)
+    assert (found["sensor"]["essential"], found["screws"]["essential"]) == (True, False)
+    wired = found["screws"]["by"]
+    assert wired > "2026-10-23T23:00"  # after five hours of printing
+    assert wired[:10] == "2026-10-23"
+    assert found["sensor"]["by"] == wired.replace("10-23", "10-21")
+    assert found["sensor"]["too_late"]
+    assert found["PLA"]["unit"] == "g"
+    assert document["mixed_up"] == [
+        {"id": "sensor", "what": "Sensor", "note": "pin 1 is the square pad"}
+    ]
+
+
+def test_a_file_that_cannot_be_read_is_told_beside_the_rest(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The list is made all the same, and the exit code says that the input is at fault."""
+    (box / "parts" / "lid.stl").write_text("no mesh")
+    (box / "project.toml").write_text(PROJECT.replace("minutes = 300\n", ""))
+    document = _document(2, box)
+    assert [fault["where"] for fault in document["faults"]] == ["parts/lid.stl"]
+    assert {each["id"] for each in document["buy"]} == {"sensor", "screws"}
+    assert "parts/lid.stl" in capsys.readouterr().err
+
+
+def test_hours_that_never_meet_are_told(box: Path) -> None:
+    """Whoever sleeps while the printer may run cannot start it."""
+    (box / "shop.toml").write_text(
+        SHOP.replace('hours = "24/7"', 'hours = "Mo-Fr 09:00-12:00"').replace(
+            'kit = "medium"', 'kit = "medium"\nhours = "Sa,Su 00:00-24:00"'
+        )
+    )
+    document = _document(2, box)
+    assert [fault["code"] for fault in document["faults"]] == ["hours-never-meet"]
+
+
+def test_people_read_it_as_a_list(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What, how many, by when and for what; then what is easily mixed up, and room for wires."""
+    argv = ("missing", box, "--now", NOW.isoformat(), "--cables", "2,2,2,2,2,2")
+    assert Started().run(*argv, "--channel", "10x4") == 0
+    out = capsys.readouterr().out
+    assert "Sensor" in out
+    assert "too late" in out
+    assert "pin 1 is the square pad" in out
+    assert "47 %: too crowded" in out  # six of pi mm2 in 40
+    assert "give them 47.1 mm²" in out
+
+
+@pytest.mark.parametrize("argv", [("--cables", "2"), ("--cables", "x", "--channel", "3")])
+def test_wires_are_read_with_their_channel(argv: tuple[str, ...], tmp_path: Path) -> None:
+    """One without the other, or no number, is a slip of the command line."""
+    assert Started().run("missing", tmp_path, *argv) == 2
