@@ -40,7 +40,7 @@ class Asker:
         far, whole_s = how_far(block, state, now_s)
         fails = said.verb is Verb.FAIL
         asked = Question(
-            title=f"{block.what}: {phrase(said.code)}",
+            title=_title(block.what, said.code),
             zone=session.project.zone,
             now_s=now_s,
             at_s=now_s,
@@ -58,7 +58,7 @@ class Asker:
             return
         now_s = self.teller.now_s
         asked = Question(
-            title=f"{name}: {phrase('say-lost')}",
+            title=_title(name, "say-lost"),
             zone=session.project.zone,
             now_s=now_s,
             at_s=now_s,
@@ -85,3 +85,9 @@ class Asker:
 
     def _ask(self, asked: Question, then: Callable[[Facts], None]) -> None:
         Details(asked, then, self._parent).open()
+
+
+def _title(what: str, code: str) -> str:
+    """What is said of what."""
+    said = phrase(code).rstrip("\u2026")
+    return f"{what}: {said[:1].lower()}{said[1:]}"

@@ -84,10 +84,12 @@ class ChoiceCard(QFrame):
             ),
             phrase("choice-hands", time=duration(option.hands_s)),
         ]
+        own = []
         if option.machine_s:
-            lines.append(phrase("choice-machine", time=duration(option.machine_s)))
+            own.append(phrase("choice-machine", time=duration(option.machine_s)))
         if option.mass_g:
-            lines.append(phrase("choice-mass", grams=f"{option.mass_g:.0f}"))
+            own.append(phrase("choice-mass", grams=f"{option.mass_g:.0f}"))
+        lines += [", ".join(own)] if own else []
         self.facts.setText("\n".join(lines))
         spent = phrase("choice-spent", time=duration(option.spent_s)) if option.spent_s else ""
         self.spent.setText(spent)

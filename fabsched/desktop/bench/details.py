@@ -78,6 +78,8 @@ class Details(QDialog):
         self.share.valueChanged.connect(self._say_share)
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
+        first = self.share if asked.share is not None else self.until
+        (self.at if asked.share is None and asked.until_s is None else first).setFocus()
         self.accepted.connect(lambda: self._then(self.facts))
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
 

@@ -1,6 +1,6 @@
 """The log: everything that was told, the newest first, to be put right in place."""
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QSignalBlocker, QSize, Qt
 from PySide6.QtGui import QBrush, QKeyEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -26,6 +26,8 @@ WHEN, WHAT, WHY, NOTED = range(4)
 """The columns."""
 AIR = 1.12
 """Columns are so much wider than their texts."""
+ROW = 1.4
+"""Height of a row, in heights of a line (our own choice)."""
 
 
 class LogList(QTreeWidget):
@@ -117,6 +119,7 @@ class LogPage(QWidget):
 
     def _dress(self, item: QTreeWidgetItem, entry: Entry, *, held: bool) -> None:
         """What no longer holds is struck out, and says so."""
+        item.setSizeHint(WHEN, QSize(0, round(self.fontMetrics().height() * ROW)))
         item.setData(WHEN, Qt.ItemDataRole.UserRole, entry.id)
         off = not held and entry.kind not in ABOUT_ENTRIES
         font = self.list.font()

@@ -59,8 +59,11 @@ def by_hand_now(block: Block, state: State) -> tuple[Say, ...]:
 
 
 def _stands(block: Block, state: State) -> tuple[bool, bool]:
-    """Whether it goes on, and whether it lies on its machine."""
-    lies = any(stint.subject == block.activity for stint in state.uncleared.values())
+    """Whether it goes on, and whether it lies on its machine, finished."""
+    lies = any(
+        stint.subject == block.activity and stint.outcome is Event.FINISHED
+        for stint in state.uncleared.values()
+    )
     return block.activity in state.going, lies
 
 

@@ -1,7 +1,7 @@
 """The small window at the bench: what to do now, next and until when, with one click for each."""
 
 from PySide6.QtCore import QSize, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut, QShowEvent
+from PySide6.QtGui import QCloseEvent, QKeySequence, QResizeEvent, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QFrame,
@@ -151,6 +151,11 @@ class BenchWindow(QWidget):
         then = found.then
         start = short(up(then.block.start_s), scene.zone, now_s) if then else ""
         self.next.setText(phrase("do-next", what=then.told, start=start) if then else "")
+        self._fit()
+
+    def _fit(self) -> None:
+        """Be at least as high as what is shown needs at this width."""
+        self.setMinimumHeight(max(0, self._column.totalHeightForWidth(self.width())))
 
     def _show_rows(self, steps: tuple[Step, ...], state: State) -> None:
         """Have these rows; where one of them had the focus, the first button has it then."""
@@ -194,6 +199,11 @@ class BenchWindow(QWidget):
         """Catch up with what has changed meanwhile."""
         super().showEvent(event)
         self.follow()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Texts wrap otherwise at another width."""
+        super().resizeEvent(event)
+        self._fit()
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
         """Remember where it was."""

@@ -59,8 +59,8 @@ def test_cards_tell_what_becomes_of_the_weekend(failed: MainWindow, settle: Sett
     page = failed.making.choices
     again, machine, drop, cancel = page.cards.cards
     assert again.chance.text() == "61 in 100"
-    assert "half of them by Sun 09:40, nine in ten by Sun 17:30" in again.facts.text()
-    assert "6 h of your hands" in again.facts.text()
+    assert "half by Sun 09:40, nine in ten by Sun 17:30" in again.facts.text()
+    assert "6 h of hands" in again.facts.text()
     assert "180 g of material" in machine.facts.text()
     assert "machine time" not in drop.facts.text()
     assert [card.best.text() for card in page.cards.cards] == ["", "", "most often in time", ""]
