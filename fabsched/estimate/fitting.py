@@ -19,6 +19,8 @@ def turns_of(hull: Hull) -> tuple[Turn, ...]:
 def check_fit(placed: Placed, drawn: Mesh, printer: Printer, where: str) -> None:
     """See that a part fits a printer in its pose, turned about the vertical as need be.
 
+    What is smaller than a bead in all directions cannot be printed either.
+
     Args:
         placed: the part in its pose.
         drawn: the part as it was drawn, from which turns are counted.
@@ -26,8 +28,12 @@ def check_fit(placed: Placed, drawn: Mesh, printer: Printer, where: str) -> None
         where: name of the part.
 
     Raises:
-        InputError: `PART_FITS_TURNED` if another pose would fit, else `PART_TOO_LARGE`.
+        InputError: `SIZE_ABSURD` if it is too small, `PART_FITS_TURNED` if another pose would fit, else `PART_TOO_LARGE`.
     """
+    least_mm, longest_mm = printer.build.bead_mm, max(placed.size_mm)
+    if longest_mm < least_mm:
+        shown, most_mm = float(f"{longest_mm:.4g}"), max(printer.bed_mm)
+        raise InputError(Fault.SIZE_ABSURD, where, size=shown, low=least_mm, high=most_mm)
     if fits(placed, printer):
         return
     size, bed = measures(placed.size_mm), measures(printer.bed_mm)

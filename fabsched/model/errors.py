@@ -43,6 +43,7 @@ class Fault(StrEnum):
     MESH_TOO_BROKEN = "mesh-too-broken"
     NO_VOLUME = "no-volume"
     NOTHING_PLACED = "nothing-placed"
+    UNIT_MEANT = "unit-meant"
     UNIT_UNKNOWN = "unit-unknown"
     WORD_MISSING = "word-missing"
     WORDS_CLASH = "words-clash"

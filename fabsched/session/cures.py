@@ -26,7 +26,7 @@ class Cure:
 def cure_for(part: Part, noticed: InputError | Finding) -> Cure | None:
     """The step that puts right what was noticed about a part; None if there is none."""
     match noticed.code:
-        case Remark.UNIT_SUSPECT:
+        case Remark.UNIT_SUSPECT | Fault.UNIT_MEANT:
             mended, label = replace(part, unit=str(noticed.facts["unit"])), "unit"
         case Fault.PART_FITS_TURNED:
             mended, label = replace(part, turn_deg=_turn(noticed.facts["turn"])), "turn"

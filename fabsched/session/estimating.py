@@ -1,6 +1,6 @@
 """From a part's file to its estimates. Heavy: imported when a request runs."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from fabsched.estimate.cutting import estimate_cut
@@ -11,7 +11,7 @@ from fabsched.files.parts import read_part
 from fabsched.files.routes import ROUTES
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Pose
-from fabsched.model.findings import Finding
+from fabsched.model.findings import Finding, Remark
 from fabsched.model.progress import Watch, check
 from fabsched.model.shapes import Drawing, Mesh, Program, Shape
 from fabsched.model.shop import Filament, Laser, Machine, Printer, SheetMaterial
@@ -55,7 +55,14 @@ def estimate_part(given: EstimateInput, watch: Watch) -> Outcome:
         else:
             found = _shown((*findings, *estimate.findings), given)
             estimates[machine.id] = replace(estimate, findings=found)
-    return estimates, tuple(errors)
+    asked = () if estimates else _unit_meant(findings, given)
+    return estimates, asked or tuple(errors)
+
+
+def _unit_meant(findings: Iterable[Finding], given: EstimateInput) -> tuple[InputError, ...]:
+    """The question for the unit, where its being another one explains why nothing can make a part."""
+    suspect = next((f for f in findings if f.code is Remark.UNIT_SUSPECT), None)
+    return (InputError(Fault.UNIT_MEANT, given.where, **suspect.facts),) if suspect else ()
 
 
 def poses_of_part(given: EstimateInput, watch: Watch) -> tuple[Pose, ...]:

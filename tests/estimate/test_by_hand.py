@@ -1,6 +1,6 @@
 """Whole prints against a simulation that shares no code with the estimate.
 
-The paths are clipped by shapely; the speed along them is found in steps of two hundredths
+Lines are clipped by elementary geometry; the speed along them is found in steps of two hundredths
 of a millimetre, with v^2 growing by 2 a ds at most (elementary mechanics) and corners at the speed of the
 arc that fits their inside angle (Kunz & Stilman 2012, in its other form: r = d sin(t/2) / (1 -
 sin(t/2))).
@@ -13,8 +13,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from shapely import LineString, Point, Polygon
-from shapely.affinity import rotate
 
 from fabsched.estimate.printing import estimate_print
 from fabsched.model.shapes import Mesh
@@ -26,6 +24,8 @@ BEAD_MM, THICK_MM = 0.45, 0.2
 RETRACT_S, PULL_MM, LIFT_S = 0.06, 1.5, 0.05
 MOTION = Motion()
 Places = Sequence[tuple[float, float]]
+Box = tuple[float, float, float, float]
+"""Lowest x and y, highest x and y."""
 Move = tuple[tuple[float, float], tuple[float, float], str]
 """From, to, and what for."""
 SPEED = {
@@ -62,27 +62,24 @@ def around(ring: Places, place: tuple[float, float] | None, role: str) -> Iterat
         yield a, b, role
 
 
-def pieces(inside: Polygon, odd: bool, every: int) -> Iterator[Places]:
-    """Lines at 45 degrees, half a bead away from the walls."""
-    degrees = -45.0 if odd else 45.0
-    level = rotate(inside, -degrees, origin=(0, 0))
-    low_x, low_y, high_x, high_y = level.bounds
-    for i in range(math.ceil(low_y / BEAD_MM), math.floor(high_y / BEAD_MM) + 1):
-        if i % every == 0:
-            line = level.intersection(
-                LineString([(low_x - 1, i * BEAD_MM), (high_x + 1, i * BEAD_MM)])
-            )
-            if line.length > BEAD_MM:
-                short = LineString(
-                    [line.interpolate(s) for s in (0.5 * BEAD_MM, line.length - 0.5 * BEAD_MM)]
-                )
-                turned = rotate(short, degrees, origin=(0, 0))
-                yield [(x, y) for x, y in turned.coords]
+def pieces(inside: Box, odd: bool, every: int) -> Iterator[Places]:
+    """Lines at 45 degrees through a rectangle, kept half a bead away from its border."""
+    low_x, low_y, high_x, high_y = inside
+    c, s = math.sqrt(0.5), -math.sqrt(0.5) if odd else math.sqrt(0.5)
+    heights = [c * y - s * x for x in (low_x, high_x) for y in (low_y, high_y)]
+    for i in range(math.ceil(min(heights) / BEAD_MM), math.floor(max(heights) / BEAD_MM) + 1):
+        foot_x, foot_y = -s * i * BEAD_MM, c * i * BEAD_MM
+        across = sorted(((low_x - foot_x) / c, (high_x - foot_x) / c))
+        along = sorted(((low_y - foot_y) / s, (high_y - foot_y) / s))
+        begin, end = max(across[0], along[0]), min(across[1], along[1])
+        if i % every == 0 and end - begin > BEAD_MM:
+            ends = (begin + 0.5 * BEAD_MM, end - 0.5 * BEAD_MM)
+            yield [(foot_x + c * t, foot_y + s * t) for t in ends]
 
 
 def back_and_forth(lines: list[Places], place: tuple[float, float], role: str) -> Iterator[Move]:
     """The lines in turn, each from its nearer end."""
-    if Point(lines[-1][0]).distance(Point(place)) < Point(lines[0][0]).distance(Point(place)):
+    if math.dist(lines[-1][0], place) < math.dist(lines[0][0], place):
         lines.reverse()
     way = "travel"
     for line in lines:
@@ -182,20 +179,32 @@ def total_s(layers: Sequence[tuple[list[Move], float]]) -> float:
     return seconds
 
 
+def within(x: float, y: float, beads: float) -> Box:
+    """A rectangle so many beads within another."""
+    inset = beads * BEAD_MM
+    return inset, inset, x - inset, y - inset
+
+
+def corners(box: Box) -> Places:
+    """Around a rectangle."""
+    low_x, low_y, high_x, high_y = box
+    return [(low_x, low_y), (high_x, low_y), (high_x, high_y), (low_x, high_y)]
+
+
 def block(x: float, y: float, layers: int) -> list[tuple[list[Move], float]]:
     """Layers of a block: three walls, four solid layers above and below, every fifth line between."""
-    whole = Polygon([(0, 0), (x, 0), (x, y), (0, y)])
-    rings = [whole.buffer(-(i + 0.5) * BEAD_MM, join_style="mitre") for i in range(3)]
-    inside = whole.buffer(-3 * BEAD_MM, join_style="mitre")
+    inside = within(x, y, 3.0)
+    rings = [corners(within(x, y, i + 0.5)) for i in range(3)]
     ways = {}
     for odd in (False, True):
         for role, every in (("solid", 1), ("sparse", 5)):
-            moves = walled([list(ring.exterior.coords)[:-1] for ring in rings])
+            moves = walled(rings)
             lines = list(pieces(inside, odd, every))
             ways[odd, role] = [*moves, *back_and_forth(lines, moves[-1][1], role)]
     roles = ["sparse" if 4 <= i < layers - 4 else "solid" for i in range(layers)]
-    sparse = {"sparse": inside.area, "solid": 0.0}
-    return [(ways[i % 2 == 1, role], whole.area - sparse[role]) for i, role in enumerate(roles)]
+    sparse_mm2 = (inside[2] - inside[0]) * (inside[3] - inside[1])
+    dense = {"sparse": x * y - sparse_mm2, "solid": x * y}
+    return [(ways[i % 2 == 1, role], dense[role]) for i, role in enumerate(roles)]
 
 
 def tube(radius: float, sides: int, layers: int) -> list[tuple[list[Move], float]]:

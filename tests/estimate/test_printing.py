@@ -294,6 +294,14 @@ def test_too_large() -> None:
     assert caught.value.code == Fault.PART_TOO_LARGE
 
 
+def test_too_small() -> None:
+    """What is smaller than a bead in all directions is refused; a pin a bead wide is not."""
+    with pytest.raises(InputError) as caught:
+        estimate(bodies.box(0.03, 0.4, 0.4))
+    assert (caught.value.code, caught.value.facts["low"]) == (Fault.SIZE_ABSURD, 0.45)
+    assert estimate(bodies.box(0.46, 0.46, 0.46)).seconds.likely > 0
+
+
 def test_nothing_to_print() -> None:
     """A flat sheet of triangles has no volume and is refused."""
     flat = Mesh(np.array([[0.0, 0, 0], [9, 0, 0], [0, 9, 0]]), np.array([[0, 1, 2]], np.int32))

@@ -17,6 +17,8 @@ def test_a_suspect_unit_is_set() -> None:
     assert cure.part == Part(id="lid", name="Lid", file="parts/lid.stl", unit="inch")
     assert cure.text == "It was drawn in inch"
     assert cure.label in templates()["edit"]
+    asked = InputError(Fault.UNIT_MEANT, LID.file, size=2, unit="inch")
+    assert cure_for(LID, asked) == cure
 
 
 def test_a_part_that_fits_turned_is_turned() -> None:

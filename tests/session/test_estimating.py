@@ -6,8 +6,11 @@ from pathlib import Path
 import pytest
 
 from fabsched.files.stl import write_stl
+from fabsched.model.errors import Fault
 from fabsched.model.project import Part
+from fabsched.model.shapes import Mesh
 from fabsched.model.shop import Filament, Printer, Shop
+from fabsched.session.cures import cure_for
 from fabsched.session.part_jobs import Digests, estimate_request
 from fabsched.session.requests import EstimateRequest, PosesRequest
 from tests.estimate import bodies
@@ -47,6 +50,24 @@ def test_a_turn_makes_another_estimate(folder: Path) -> None:
         for turn, name in (((0.0, 0.0, 0.0), "a"), ((0.0, 0.0, 0.0), "b"), ((90.0, 0.0, 0.0), "a"))
     ]
     assert keys[0] == keys[1] != keys[2]
+
+
+@pytest.mark.parametrize(("unit", "mm"), [("meter", 1e3), ("micron", 1e-3)])
+def test_a_part_in_another_unit_is_asked_about(tmp_path: Path, unit: str, mm: float) -> None:
+    """Far too small or too large as it stands: the unit is asked for, and the answer makes it right.
+
+    Neither that it has no volume nor that it has to be split helps anybody who drew it in metres.
+    """
+    block = bodies.box(30, 20, 10)
+    write_stl(tmp_path / "block.stl", Mesh(block.vertices / mm, block.faces))
+    asked = request(BLOCK, tmp_path).run()
+    assert not asked.estimates
+    (error,) = asked.errors
+    assert (error.code, error.where, error.facts["unit"]) == (Fault.UNIT_MEANT, "block.stl", unit)
+    cure = cure_for(BLOCK, error)
+    assert cure is not None
+    answered = request(cure.part, tmp_path).run()
+    assert answered.estimates["printer"].volume_mm3 == pytest.approx(6000, rel=1e-4)
 
 
 def test_poses_hold_for_the_part_as_drawn(folder: Path) -> None:
