@@ -1,7 +1,6 @@
 """`shop.toml`: what the maker has, in a file people write."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +11,9 @@ from fabsched.files.areas_toml import Area, Areas, bordered
 from fabsched.files.calendar_in import read_calendar
 from fabsched.files.materials_toml import filaments, sheet_materials
 from fabsched.files.names import readable
-from fabsched.files.opening_hours import check_hours
 from fabsched.files.printer_kits import Raw, with_kit
 from fabsched.files.resources import resource
+from fabsched.files.shop_rules import Between, Busy, Hours, Inner
 from fabsched.files.toml_read import (
     Field,
     Fields,
@@ -26,7 +25,6 @@ from fabsched.files.toml_read import (
     Texts,
     Whole,
     check_known,
-    malformed,
     parse_toml,
     read_fields,
     read_text,
@@ -36,7 +34,6 @@ from fabsched.files.toml_read import (
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.shop import (
     Build,
-    Calendar,
     Filament,
     Laser,
     Machine,
@@ -54,59 +51,6 @@ from fabsched.model.shop import (
 
 SHOP_FILE = "shop.toml"
 """Name of the file, beside a project or in the user's configuration folder."""
-
-
-@dataclass(frozen=True, slots=True)
-class Hours:
-    """Hours in the `opening_hours` grammar."""
-
-    example: str = '"Sa-Su 10:00-18:00"'
-
-    def read(self, value: object, where: str) -> str:
-        """The hours as written."""
-        text = Text(self.example).read(value, where)
-        check_hours(text, where)
-        return text
-
-
-@dataclass(frozen=True, slots=True)
-class Busy:
-    """The path of a calendar file."""
-
-    example: str = '"calendar.ics"'
-
-    def read(self, value: object, where: str) -> Calendar:
-        """The calendar, not looked into."""
-        return Calendar(file=Text(self.example).read(value, where))
-
-
-@dataclass(frozen=True, slots=True)
-class Between:
-    """Two different places."""
-
-    example: str = '["home", "workshop"]'
-
-    def read(self, value: object, where: str) -> tuple[str, str]:
-        """Their ids."""
-        if not isinstance(value, list) or len(value) != 2 or value[0] == value[1]:
-            raise malformed(value, where, self.example)
-        first, second = (Ident(self.example).read(name, where) for name in value)
-        return first, second
-
-
-@dataclass(frozen=True, slots=True)
-class Inner:
-    """A table inside a table, all fields of which may be left out."""
-
-    record: type[Motion | Build]
-    fields: Fields
-    example: str
-
-    def read(self, value: object, where: str) -> Motion | Build:
-        """The record."""
-        if not isinstance(value, dict):
-            raise malformed(value, where, self.example)
-        return self.record(**read_fields(value, self.fields, where))
 
 
 def _speed(example: str) -> Field:

@@ -44,6 +44,7 @@ from fabsched.session.requests import (
 )
 from fabsched.session.shop_book import ShopBook, ShopChange, ShopEdit
 from fabsched.session.stock import shortages
+from fabsched.session.stock_records import Stock
 
 
 class Topic(StrEnum):
@@ -81,6 +82,7 @@ class Session:
         self._plan_id: int | None = None
         self._answer: Answer | None = None
         self._weekend: Weekend | None = None
+        self._stock: Stock | None = None
         self._answer_is_current = False
         self._looked: dict[str, str] = {}
         self._subscribers: list[Subscriber] = []
@@ -217,6 +219,11 @@ class Session:
     def weekend(self) -> Weekend | None:
         """What the last plan was made for; None before the first."""
         return self._weekend
+
+    @property
+    def stock(self) -> Stock | None:
+        """What the last plan takes from stock; None if nobody counted."""
+        return self._stock
 
     @property
     def answer_is_current(self) -> bool:
@@ -442,6 +449,7 @@ class Session:
         if response.id != self._plan_id:
             return False
         self._answer, self._weekend = response.answer, response.weekend
+        self._stock = response.stock
         self._answer_is_current = True
         self._tell(Topic.ANSWER)
         return True

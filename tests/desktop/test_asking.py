@@ -36,6 +36,7 @@ def the_dialog(owner: QWidget) -> QFileDialog:
         lambda dialogs, got: dialogs.new_folder("New", "mine", got.append),
         lambda dialogs, got: dialogs.folder("Open", got.append),
         lambda dialogs, got: dialogs.picture_file("Save", "a.png", got.append),
+        lambda dialogs, got: dialogs.busy_file("Read", got.append),
         lambda dialogs, got: dialogs.part_files("Add", got.extend),
     ],
 )

@@ -62,6 +62,8 @@ def _add_row(form: QFormLayout, name: str, editor: Editor) -> None:
     if isinstance(editor, FlagEditor):
         form.addRow("", editor)
     elif name in WIDE:
+        if name not in INNER:
+            form.addRow(QLabel(tr(LABELS[name]), form.parentWidget()))
         form.addRow(editor)
     else:
         label = QLabel(tr(LABELS[name]), form.parentWidget())
@@ -147,6 +149,8 @@ class RecordForm(QWidget):
         self.editors: dict[str, Editor] = {}
         self.ways = WaysEditor(self) if kind == "place" else None
         self.cautions = Note(Tone.WARNING, self)
+        self.taken = QLabel(self)
+        self.taken.setWordWrap(True)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 8, 0)
         column.addWidget(self.cautions)
@@ -159,6 +163,7 @@ class RecordForm(QWidget):
             form.addRow(self.ways)
             self.ways.wanted.connect(self.way_wanted)
         column.addWidget(body)
+        column.addWidget(self.taken)
         column.addStretch(1)
 
     @property
@@ -190,6 +195,11 @@ class RecordForm(QWidget):
         if self._record is not None:
             changes: dict[str, Any] = {name: value}
             self.changed.emit(replace(self._record, **changes))
+
+    def tell_stock(self, text: str) -> None:
+        """Say what the plan takes of it; nothing hides that."""
+        self.taken.setText(text)
+        self.taken.setVisible(bool(text))
 
     def show_record(self, record: Record, shop: Shop) -> None:
         """Show what is set now, and forget what was wrong with something else."""

@@ -30,6 +30,7 @@ from fabsched.desktop.places import Place
 from fabsched.desktop.shop.form import RecordForm
 from fabsched.desktop.shop.hours_editor import BusyEditor
 from fabsched.desktop.shop.names import GROUPS, NEW, tr
+from fabsched.desktop.shop.stock_words import stock_text
 from fabsched.desktop.words import error_text, field_text
 from fabsched.files.shop_text import Record, keys_of, records_of
 from fabsched.model.errors import InputError
@@ -231,6 +232,8 @@ class ShopPage(QWidget):
             ):
                 self.setTabOrder(before, then)
             self._tell_busy(form, record)
+        session = self._desk.session
+        form.tell_stock(stock_text(session.stock if session else None, record))
         self.forms.setCurrentWidget(self._scrolls[chosen[0]])
 
     def _form_of(self, kind: str) -> RecordForm:

@@ -24,11 +24,13 @@ from fabsched.desktop.shop.form import InnerEditor
 from fabsched.desktop.shop.hours_editor import BusyEditor, HoursEditor
 from fabsched.desktop.shop.names import GROUPS, LABELS, tip_of
 from fabsched.desktop.shop.page import ShopPage
+from fabsched.desktop.shop.stock_words import stock_text
 from fabsched.desktop.theme import palette
 from fabsched.desktop.window import LEAST_PX, MainWindow
 from fabsched.files.shop_text import LISTS, Record, records_of
 from fabsched.files.shop_toml import KINDS, user_shop
 from fabsched.model.shop import Build, Motion
+from fabsched.session.stock_records import FilamentStock, SheetStock, Stock
 from tests.desktop.conftest import finish
 from tests.desktop.fakes import FakeAsks, FakePool
 from tests.desktop.hands import click, drag, press, write
@@ -268,6 +270,31 @@ def test_stock_is_counted(qtbot: QtBot, page: ShopPage, pool: FakePool) -> None:
 def test_what_has_to_be_bought_is_told(page: ShopPage) -> None:
     """What the plan asks for beyond what is in hand stands above the list."""
     assert page.wants.texts == ("plywood: 0 of 12 g in stock",)
+
+
+def test_what_the_plan_takes_is_told(page: ShopPage) -> None:
+    """Grams of all spools of a filament, sheets by the pile: what is left, or has to be bought."""
+    pla, petg = records_of(page.shop, "spool")
+    plywood, acrylic = records_of(page.shop, "sheet")
+    sheet = {"material": "plywood", "thickness_mm": 3.0, "size_mm": (600.0, 400.0)}
+    stock = Stock(
+        filaments=(
+            FilamentStock(material="PLA", need_g=320, have_g=1000),
+            FilamentStock(material="PETG", need_g=1200, have_g=1000),
+        ),
+        sheets=(SheetStock(stock="plywood", used=3, have=2, **sheet),),  # type: ignore[arg-type]  # as above
+    )
+    assert stock_text(stock, pla).endswith("and leaves 680 g.")
+    assert stock_text(stock, petg).endswith("buy 200 g more.")
+    assert stock_text(stock, plywood) == "The plan takes 3, and there are 2: buy 1 more."
+    assert stock_text(stock, acrylic) == "The plan takes nothing of it."
+    assert stock_text(stock, page.shop.places[0]) == stock_text(None, pla) == ""
+    assert page._desk.session is not None
+    page._desk.session._stock = stock
+    pick(page, "plywood")
+    assert page.form is not None
+    assert page.form.taken.isVisible()
+    assert "buy 1 more" in page.form.taken.text()
 
 
 def test_skills_are_a_list(qtbot: QtBot, page: ShopPage, pool: FakePool) -> None:
