@@ -44,6 +44,7 @@ class Actions:
     notices: QAction
     calendar: QAction
     odds: QAction
+    compare: QAction
     shop: QAction
     find: QAction
 
@@ -124,6 +125,12 @@ ENTRIES = {
         "&Odds", "odds", "Ctrl+7", "Show when it is likely done, and what bears on that"
     ),
     "shop": _Entry("S&hop", "shop", "Ctrl+8", "Show places, people, machines and stock"),
+    "compare": _Entry(
+        "Plate or p&rint",
+        "compare",
+        "Ctrl+9",
+        "Compare printing a part whole with cutting plates out of it",
+    ),
     "find": _Entry("&Find an action\u2026", "find", "F3", "List everything the window can do"),
 }
 """What the actions are called; marked here, translated where they are made."""
@@ -141,6 +148,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "needs",
             "beds",
             "odds",
+            "compare",
             "shop",
             "",
             "closer",

@@ -7,11 +7,13 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
 from fabsched.desktop.asking import Asks
+from fabsched.desktop.compare.page import ComparePage
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.headline import Headline
 from fabsched.desktop.odds.book import OddsBook
 from fabsched.desktop.odds.page import OddsPage
 from fabsched.desktop.odds.picture import draw_odds
+from fabsched.desktop.part_page import PartPage
 from fabsched.desktop.places import Place
 from fabsched.desktop.plan_panel import PlanPanel
 from fabsched.session.wording import phrase
@@ -20,10 +22,11 @@ from fabsched.session.wording import phrase
 class Deciding(QObject):
     """The pages on which one decides; made once for a window."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913, PLR0917 - what it is wired to
         self,
         desk: Desk,
         plan: PlanPanel,
+        part: PartPage,
         headline: Headline,
         asks: Asks,
         tell: Callable[[str], object],
@@ -34,6 +37,7 @@ class Deciding(QObject):
         Args:
             desk: whose project.
             plan: where pages are shown.
+            part: leads to the comparison of its part.
             headline: leads to the odds.
             asks: how files are asked for.
             tell: says something at the foot of the window.
@@ -44,7 +48,10 @@ class Deciding(QObject):
         self._asks, self._tell = asks, tell
         self.book = OddsBook(desk, self)
         self.odds = OddsPage(desk, self.book, self.show_block, self.ask_picture, parent)
+        self.compare = ComparePage(desk, part.shapes, asks, tell, parent)
         plan.add_page(self.odds, parent.tr("&Odds"))
+        plan.add_page(self.compare, parent.tr("Plate or p&rint"))
+        part.compare.clicked.connect(lambda _checked: self.compare_part(part.ident))
         headline.odds.clicked.connect(self.show_odds)
         headline.glance.clicked.connect(self.show_odds)
         self.book.changed.connect(self._show_glance)
@@ -53,6 +60,15 @@ class Deciding(QObject):
     def show_odds(self) -> None:
         """Bring the odds to the front."""
         self._plan.show_page(self.odds)
+
+    def show_compare(self) -> None:
+        """Bring the comparison to the front."""
+        self._plan.show_page(self.compare)
+
+    def compare_part(self, ident: str) -> None:
+        """Compare the ways to make a part."""
+        self.show_compare()
+        self.compare.compare_part(ident)
 
     def show_block(self, ident: str) -> None:
         """Show a block on the timeline."""

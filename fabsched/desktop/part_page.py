@@ -137,18 +137,19 @@ class PartPage(QWidget):
             parent: Qt owner.
         """
         super().__init__(parent)
-        self._desk, self._shapes = desk, shapes
-        self._ident = ""
+        self._desk, self.shapes = desk, shapes
+        self.ident = ""
         self.hint = QLabel(self.tr("Click a part on the left to see it here."), self)
         self.view = SolidView(self)
         self.fields = PartFields(self._change, self)
         self.poses = PoseList(desk, self)
         self.facts = QLabel(self)
         self.flat = QPushButton(self.tr("Look from above"), self)
+        self.compare = QPushButton(self.tr("Plate or print?"), self)
         self._lay_out()
         for signal in (desk.opened, desk.changed, desk.planned, desk.estimated):
             signal.connect(self.follow)
-        shapes.known.connect(lambda ident: self.follow() if ident == self._ident else None)
+        shapes.known.connect(lambda ident: self.follow() if ident == self.ident else None)
         self.flat.clicked.connect(
             lambda: self.view.look_from(replace(self.view.camera, turn_deg=0.0, tilt_deg=89.0))
         )
@@ -166,7 +167,11 @@ class PartPage(QWidget):
         column = QVBoxLayout(side)
         column.addWidget(self.fields)
         column.addWidget(self.facts)
+        self.compare.setToolTip(
+            self.tr("Compare printing it whole with cutting plates out of it and printing the rest")
+        )
         column.addWidget(self.poses)
+        column.addWidget(self.compare, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
         scroll = QScrollArea(self)
         scroll.setWidget(side)
@@ -194,11 +199,11 @@ class PartPage(QWidget):
         """The part that is shown."""
         session = self._desk.session
         parts = session.project.parts if session else ()
-        return next((part for part in parts if part.id == self._ident), None)
+        return next((part for part in parts if part.id == self.ident), None)
 
     def choose(self, ident: str) -> None:
         """Show the part of that id."""
-        self._ident = ident
+        self.ident = ident
         self.follow()
 
     def follow(self) -> None:
@@ -211,11 +216,12 @@ class PartPage(QWidget):
         shop = session.shop
         tables = shop.filaments if part.route is Route.PRINT else shop.sheet_materials
         self.fields.show_part(part, usable(tables))
-        shape = self._shapes.of(part.id)
+        shape = self.shapes.of(part.id)
         if shape is not self.view.shape:
             self.view.show_shape(shape)
         self.facts.setText(facts_of(session, part))
         self.poses.show_part(part)
+        self.compare.setVisible(part.route is Route.PRINT)
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
         """Catch up with what has changed meanwhile."""

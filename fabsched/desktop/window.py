@@ -78,7 +78,9 @@ class MainWindow(QMainWindow):
         self.plan.add_page(self.shop, self.tr("S&hop"))
         self.making = Making(desk, self.plan, self._asks, self)
         self.strip = ProgressStrip(desk, self)
-        self.deciding = Deciding(desk, self.plan, self.headline, self._asks, self.strip.tell, self)
+        self.deciding = Deciding(
+            desk, self.plan, self.part, self.headline, self._asks, self.strip.tell, self
+        )
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
         self.start = StartView(desk, ways, self)
         self._lay_out()
@@ -114,6 +116,7 @@ class MainWindow(QMainWindow):
             "beds": lambda: self.plan.show_page(self.beds),
             "shop": lambda: self.plan.show_page(self.shop),
             "odds": lambda: self.deciding.show_odds(),  # noqa: PLW0108 - made later
+            "compare": lambda: self.deciding.show_compare(),  # noqa: PLW0108 - made later
             "keep": self.desk.keep,
             "export": self.ask_export,
             "log": lambda: self.plan.show_page(self.making.log),

@@ -1,9 +1,9 @@
 """From a part's file to the ways it could be made. Heavy: imported when a request runs."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from fabsched.advise.plates.comparing import CompareInput, Comparison, compare
-from fabsched.advise.plates.variants import Planned
+from fabsched.advise.plates.variants import Planned, Variant
 from fabsched.files.parts import read_part
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate
@@ -22,8 +22,15 @@ BRIEF = Effort(solver=0.02, race=400, search=1_500_000, most_tries=150, last_sta
 """Enough to tell ways to make a part apart; the odds are drawn as often as for a full plan."""
 
 
-def compare_part(given: ComparisonInput, watch: Watch) -> Comparison:
+def compare_part(
+    given: ComparisonInput, watch: Watch, each: Callable[[Variant], None] = lambda _: None
+) -> Comparison:
     """Compare the ways to make a part, or look at one of them alone.
+
+    Args:
+        given: the part.
+        watch: told of the progress, asked whether to stop.
+        each: told of every variant as soon as it is known.
 
     Raises:
         InputError: the file is at fault or no solid, or the project cannot be carried out.
@@ -43,7 +50,7 @@ def compare_part(given: ComparisonInput, watch: Watch) -> Comparison:
         joinery=given.joinery,
         press=given.press,
     )
-    return compare(request, _Planner(given), watch, only=given.pick)
+    return compare(request, _Planner(given), watch, only=given.pick, each=each)
 
 
 class _Planner:

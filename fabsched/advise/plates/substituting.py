@@ -6,9 +6,8 @@ again.
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
-from fabsched.advise.plates.making import Made
 from fabsched.model.estimates import Route
 from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
 
@@ -18,6 +17,22 @@ WHOLE = "whole"
 """Id of the way that prints the part whole."""
 PLATES = "plates"
 """Id of the way that cuts plates."""
+
+
+class Replacement(Protocol):
+    """What takes the place of a part."""
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """Plates and pieces."""
+
+    @property
+    def works(self) -> tuple[Work, ...]:
+        """Cleaning and fitting; the last of them finishes the part."""
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        """Ids of all parts and works."""
 
 
 def fresh_ids(project: Project) -> Callable[[str], str]:
@@ -37,7 +52,7 @@ def fresh_ids(project: Project) -> Callable[[str], str]:
     return fresh
 
 
-def instead(project: Project, part: Part, made: Made) -> Project:
+def instead(project: Project, part: Part, made: Replacement) -> Project:
     """The project with a part replaced by what takes its place."""
     with_both = _with(printed_whole(project, part), part, made)
     left = tuple(each for each in with_both.parts if each.id != part.id)
@@ -72,7 +87,7 @@ def printed_whole(project: Project, part: Part) -> Project:
 
 
 def beside(
-    project: Project, part: Part, made: Made, names: tuple[str, str], chosen: str
+    project: Project, part: Part, made: Replacement, names: tuple[str, str], chosen: str
 ) -> Project:
     """The project with both ways to make a part, as a fork.
 
@@ -93,7 +108,7 @@ def beside(
     return replace(_with(before, part, made), forks=(*forks, fork))
 
 
-def _with(project: Project, part: Part, made: Made) -> Project:
+def _with(project: Project, part: Part, made: Replacement) -> Project:
     """All items, with everything that names the part naming what takes its place too."""
     last = made.works[-1].id
     again = (*(p.id for p in made.parts if p.route is Route.PRINT), last)

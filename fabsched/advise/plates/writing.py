@@ -49,7 +49,7 @@ def files_of(split: Split, made: Made) -> dict[str, bytes]:
             found[name] = stl_bytes(shape)
     if split.pieces:
         found["pieces.3mf"] = threemf_bytes(_objects(made))
-    found["exploded.svg"] = exploded_svg(tuple(_moved_apart(split)))
+    found["exploded.svg"] = exploded_svg(tuple(moved_apart(split)))
     found["joints.csv"] = joints_csv(split)
     return found
 
@@ -112,8 +112,8 @@ def joints_csv(split: Split) -> bytes:
     return text.getvalue().encode()
 
 
-def _moved_apart(split: Split) -> Iterator[Drawn]:
-    """Plates and pieces, moved away from each other."""
+def moved_apart(split: Split) -> Iterator[Drawn]:
+    """Plates and pieces, moved away from each other, plates first."""
     bodies = [plate.body() for plate in split.plates]
     meshes = [mesh_of(body) for body in bodies] + [piece.mesh for piece in split.pieces]
     points = np.concatenate([mesh.vertices for mesh in meshes])

@@ -82,7 +82,7 @@ def most_s(outlooks: Sequence[Outlook]) -> float:
     needed = [each.p90_s or 0 for each in outlooks]
     halves = [each.p50_s or 0 for each in outlooks]
     # a long tail must not press everything else flat
-    most = max(min(max(needed), 2 * outlooks[0].left_s), *halves, outlooks[0].left_s)
+    most = max(min(max(needed), 1.4 * outlooks[0].left_s), *halves, outlooks[0].left_s)
     return AIR * max(most, HOUR_S)
 
 
@@ -107,19 +107,19 @@ def _y(plot: Plot, seconds: float, top_s: float) -> float:
     return plot.area.bottom - plot.area.h * seconds / top_s
 
 
-def _line(plot: Plot, outlooks: Sequence[Outlook], name: str, top_s: float) -> QPolygonF:
+def _line(plot: Plot, outlooks: Sequence[Outlook], name: str, top_s: float) -> list[QPointF]:
     """One of the points over time; what is never done lies above everything."""
     points = []
     for each in outlooks:
         seconds = getattr(each, name)
         y = _y(plot, 2 * top_s if seconds is None else max(0, seconds), top_s)
         points.append(QPointF(plot.x(each.moment_s), y))
-    return QPolygonF(points)
+    return points
 
 
 def _band(plot: Plot, outlooks: Sequence[Outlook], top_s: float) -> QPolygonF:
     low, high = (_line(plot, outlooks, name, top_s) for name in ("p10_s", "p90_s"))
-    return QPolygonF([*low, *reversed(list(high))])
+    return QPolygonF([*low, *reversed(high)])
 
 
 def _left(plot: Plot, outlooks: Sequence[Outlook], top_s: float) -> tuple[QPointF, QPointF]:

@@ -35,7 +35,7 @@ def picture(
     faces: NDArray[np.int32],
     stand: Stand,
     size_px: tuple[int, int],
-    colour: tuple[int, int, int],
+    colour: tuple[int, int, int] | Floats,
 ) -> Pixels:
     """Draw a solid; where there is none the picture is clear.
 
@@ -44,24 +44,25 @@ def picture(
         faces: (m, 3), counter-clockwise seen from outside.
         stand: from where.
         size_px: width and height.
-        colour: red, green and blue, 0 to 255.
+        colour: red, green and blue, 0 to 255: one for all, or (m, 3) one for each face.
     """
     facing = normals(points_mm, faces) @ stand.camera.axes.T
     towards = facing[:, 2] > 0
     front, facing = faces[towards], facing[towards]
     seen = rasterised(stand.project(points_mm), front, size_px)
+    tint = np.broadcast_to(np.asarray(colour, np.float64), (len(faces), 3))[towards]
     bright = AMBIENT + (1 - AMBIENT) * np.clip(facing @ LIGHT, 0.0, 1.0)
-    return _coloured(seen, bright, facing, colour)
+    return _coloured(seen, bright, facing, tint)
 
 
-def _coloured(seen: Seen, bright: Floats, facing: Floats, colour: tuple[int, int, int]) -> Pixels:
+def _coloured(seen: Seen, bright: Floats, facing: Floats, tint: Floats) -> Pixels:
     there = seen.face >= 0
     out = np.zeros((*seen.face.shape, 4), np.uint8)
     if not len(bright):
         return out
     light = np.where(_edges(seen, facing), EDGE, 1.0) * bright[seen.face]
-    for channel, value in enumerate(reversed(colour)):
-        out[..., channel] = np.where(there, np.clip(light * value, 0, 255), 0)
+    for channel, values in enumerate(reversed(tint.T)):
+        out[..., channel] = np.where(there, np.clip(light * values[seen.face], 0, 255), 0)
     out[..., 3] = np.where(there, 255, 0)
     return out
 

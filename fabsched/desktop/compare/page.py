@@ -1,0 +1,357 @@
+"""The page on which ways to make a part stand side by side."""
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QScrollArea,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from fabsched.advise.plates.substituting import WHOLE
+from fabsched.desktop.asking import Asks
+from fabsched.desktop.compare.card import WayCard
+from fabsched.desktop.compare.joints import JointsForm
+from fabsched.desktop.compare.words import plate_lines, verdict_text
+from fabsched.desktop.desk import Desk
+from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.places import Place
+from fabsched.desktop.progress_strip import STEPS
+from fabsched.desktop.solid.shapes import Shapes
+from fabsched.desktop.words import capital, error_text
+from fabsched.model.errors import InputError
+from fabsched.session.compare_request import compare_request
+from fabsched.session.ways import (
+    ShownWay,
+    WaysResponse,
+    printed,
+    standing,
+    take,
+    ways_request,
+    write,
+)
+from fabsched.session.wording import caution, phrase, stage
+
+Tell = Callable[[str], object]
+
+
+class ComparePage(QWidget):
+    """Compares the ways to make one part of a desk's project."""
+
+    def __init__(
+        self, desk: Desk, shapes: Shapes, asks: Asks, tell: Tell, parent: QWidget | None = None
+    ) -> None:
+        """Make a page.
+
+        Args:
+            desk: whose parts.
+            shapes: what they look like.
+            asks: how a folder is asked for.
+            tell: says something at the foot of the window.
+            parent: Qt owner.
+        """
+        super().__init__(parent)
+        self._desk, self._shapes, self._asks, self._tell = desk, shapes, asks, tell
+        self._asked: int | None = None
+        self._part = ""
+        self._known: str | None = None
+        self._found: WaysResponse | None = None
+        self.parts = QComboBox(self)
+        self.go = QPushButton(self.tr("Compare the ways"), self)
+        self.stop = QPushButton(self.tr("Cancel"), self)
+        self.bar, self.stage = QProgressBar(self), QLabel(self)
+        self.verdict, self.plates, self.hint = QLabel(self), QLabel(self), QLabel(self)
+        self.trouble, self.stale = Note(Tone.ERROR, self), Note(Tone.NOTE, self)
+        self.caution = Note(Tone.WARNING, self)
+        self.open_joints, self.joints = QToolButton(self), JointsForm(self)
+        self.cards: list[WayCard] = []
+        self._lay_out()
+        self._connect()
+        self.follow()
+
+    def _lay_out(self) -> None:
+        self.parts.setAccessibleName(self.tr("Part"))
+        self.parts.setToolTip(self.tr("Which part to compare the ways for"))
+        self.go.setToolTip(self.tr("Print it whole, or cut plates out of it and print the rest?"))
+        self.bar.setRange(0, STEPS)
+        self.bar.setTextVisible(False)
+        self.bar.setFixedWidth(120)
+        self.bar.setAccessibleName(self.tr("Progress"))
+        self.open_joints.setText(self.tr("Joints and press\u2026"))
+        self.open_joints.setCheckable(True)
+        self.open_joints.setToolTip(self.tr("Show and change the measures of joints"))
+        font = self.verdict.font()
+        font.setPointSizeF(font.pointSizeF() * 1.25)
+        self.verdict.setFont(font)
+        self.verdict.setAccessibleDescription(self.tr("What it comes to"))
+        for label in (self.verdict, self.plates, self.hint):
+            label.setWordWrap(True)
+            label.setTextFormat(Qt.TextFormat.PlainText)
+        for label in (self.plates, self.hint):
+            label.setForegroundRole(self.palette().ColorRole.PlaceholderText)
+        self.joints.hide()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 6, 0, 0)
+        column.addLayout(self._line())
+        for widget in (self.trouble, self.stale, self.joints):
+            column.addWidget(widget)
+        for text in (self.verdict, self.plates, self.hint):
+            column.addWidget(text)
+        column.addWidget(self._columns(), 1)
+        column.addWidget(self.caution)
+        self.setFocusProxy(self.parts)
+
+    def _line(self) -> QHBoxLayout:
+        label = QLabel(self.tr("Pa&rt"), self)
+        label.setBuddy(self.parts)
+        line = QHBoxLayout()
+        before: tuple[QWidget, ...] = (label, self.parts, self.go, self.open_joints)
+        for widget in before:
+            line.addWidget(widget)
+        line.addStretch(1)
+        behind: tuple[QWidget, ...] = (self.stage, self.bar, self.stop)
+        for widget in behind:
+            line.addWidget(widget)
+        return line
+
+    def _columns(self) -> QScrollArea:
+        body = QWidget(self)
+        self._row = QHBoxLayout(body)
+        self._row.setContentsMargins(0, 0, 0, 4)
+        self._row.setSpacing(10)
+        self._row.addStretch(1)
+        scroll = QScrollArea(self)
+        scroll.setWidget(body)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setAccessibleName(self.tr("Ways to make it"))
+        return scroll
+
+    def _connect(self) -> None:
+        desk = self._desk
+        self.parts.activated.connect(lambda _place: self._forget())
+        self.go.clicked.connect(self.compare)
+        self.stop.clicked.connect(self._call_off)
+        self.open_joints.toggled.connect(self.joints.setVisible)
+        self.joints.changed.connect(self._show_stale)
+        desk.opened.connect(self._open)
+        for signal in (desk.changed, desk.estimated, desk.planned, desk.rested, desk.started):
+            signal.connect(self.follow)
+        self._shapes.known.connect(lambda _ident: self._show_whole())
+
+    # What it follows.
+
+    @property
+    def chosen(self) -> str:
+        """Id of the part that is to be compared; empty if there is none."""
+        return str(self.parts.currentData() or "")
+
+    def _open(self) -> None:
+        self._asked, self._found, self._part = None, None, ""
+        self._clear()
+        self.follow()
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
+        """Catch up with the project."""
+        super().showEvent(event)
+        self.follow()
+
+    def follow(self) -> None:
+        """Offer the parts there are, and say whether what is shown still holds."""
+        session = self._desk.session
+        parts = printed(session.project.parts) if session else ()
+        names = [(part.id, part.name) for part in parts]
+        shown = [
+            (self.parts.itemData(i), self.parts.itemText(i)) for i in range(self.parts.count())
+        ]
+        if names != shown:
+            before = self.chosen
+            with QSignalBlocker(self.parts):
+                self.parts.clear()
+                for ident, name in names:
+                    self.parts.addItem(name, ident)
+                self.parts.setCurrentIndex(max(0, self.parts.findData(before)))
+        self.parts.setEnabled(bool(parts))
+        self._show_work()
+        self._show_stale()
+        self._mark_cards()
+
+    def compare_part(self, ident: str) -> None:
+        """Choose a part, and compare the ways to make it."""
+        self.parts.setCurrentIndex(max(0, self.parts.findData(ident)))
+        if self.chosen != self._part:
+            self.compare()
+
+    # Comparing.
+
+    def compare(self) -> None:
+        """Compare the ways to make the part that is chosen."""
+        session, ident = self._desk.session, self.chosen
+        self._forget()
+        if session is None or not ident:
+            return
+        try:
+            if session.estimate_requests():
+                self.hint.setText(phrase("ways-wait"))
+                return
+            asked = compare_request(session, ident, self._desk.now())
+        except InputError as error:
+            self.trouble.say(error_text(error))
+            return
+        changes = {"joinery": self.joints.joinery, "press": self.joints.press}
+        self._part, self._known = ident, self._state()
+        self._asked = self._desk.errands.ask(
+            ways_request(asked, **changes),
+            self._take,
+            failed=self._fail,
+            progressed=self._tell_progress,
+            found=self._add,
+        )
+        self._show_work()
+
+    def _state(self) -> str:
+        """What a comparison depends on, as far as it can be seen here."""
+        session = self._desk.session
+        project = repr(session.project) if session else ""
+        return f"{project} {self.joints.joinery} {self.joints.press}"
+
+    def _forget(self) -> None:
+        """Turn away from what is shown."""
+        self._desk.errands.drop(self._asked)
+        self._asked, self._found, self._part, self._known = None, None, "", None
+        self._clear()
+        self._show_work()
+        self._show_stale()
+
+    def _clear(self) -> None:
+        for old in self.cards:
+            self._row.removeWidget(old)
+            old.hide()
+            old.deleteLater()
+        self.cards = []
+        for label in (self.verdict, self.plates):
+            label.setText("")
+            label.hide()
+        for note in (self.trouble, self.caution):
+            note.say("")
+
+    def _call_off(self) -> None:
+        self._desk.errands.drop(self._asked)
+        self._asked = None
+        self._show_work()
+
+    def _tell_progress(self, done: float, code: str) -> None:
+        self.bar.setValue(round(STEPS * done))
+        self.stage.setText(capital(stage(code)))
+
+    def _add(self, way: object) -> None:
+        """Show a way as soon as it is known."""
+        session = self._desk.session
+        if not isinstance(way, ShownWay) or session is None:
+            return
+        deeds = (self._choose, partial(self._choose, decided=False), self._ask_folder)
+        added = WayCard(way, session.shop.currency, deeds, self)
+        self.cards.append(added)
+        self._row.insertWidget(len(self.cards) - 1, added)
+        if any(each.way.sags for each in self.cards):
+            self.caution.say(caution("deflection"))
+        self._show_whole()
+        self._mark_cards()
+        self._show_work()
+
+    def _take(self, got: WaysResponse) -> None:
+        """Everything is known."""
+        self._asked, self._found = None, got
+        for way in got.ways[len(self.cards) :]:
+            self._add(way)
+        self.verdict.setText(verdict_text(got))
+        self.plates.setText("\n".join(plate_lines(got)))
+        for label in (self.verdict, self.plates):
+            label.setVisible(bool(label.text()))
+        self._mark_cards()
+        self._show_work()
+
+    def _fail(self, error: Exception) -> None:
+        self._asked = None
+        self.trouble.say(error_text(error))
+        self._show_work()
+
+    # What it shows.
+
+    def _show_whole(self) -> None:
+        """The part as it is, on the card of what is printed whole."""
+        if self.cards and self._part and not self.cards[0].way.bodies:
+            self.cards[0].view.show_shape(self._shapes.of(self._part))
+
+    def _show_work(self) -> None:
+        busy = self._asked is not None
+        for widget in (self.stage, self.bar, self.stop):
+            widget.setVisible(busy)
+        self.go.setEnabled(bool(self.chosen) and not busy)
+        if not self.chosen:
+            self.hint.setText(phrase("ways-none"))
+        elif busy and not self.cards:
+            self.hint.setText(phrase("ways-coming"))
+        elif not self.cards and not self.trouble.text:
+            self.hint.setText(phrase("ways-hint"))
+        else:
+            self.hint.setText("")
+        self.hint.setVisible(bool(self.hint.text()))
+
+    def _show_stale(self) -> None:
+        """Say where what is shown was found for something else."""
+        stale = self._known is not None and bool(self.cards) and self._known != self._state()
+        self.stale.say(phrase("ways-stale") if stale else "")
+
+    def _mark_cards(self) -> None:
+        session = self._desk.session
+        if session is None or not self._part:
+            return
+        now, items = standing(session.project, self._part)
+        for number, each in enumerate(self.cards):
+            stands = set(each.way.items) == items if each.way.pick else now == WHOLE
+            marks = [phrase("way-best")] if self._is_best(number) else []
+            if stands:
+                marks.append(phrase("way-now" if now else "way-left"))
+            each.say(" ".join(marks))
+
+    def _is_best(self, number: int) -> bool:
+        return self._found is not None and self._found.best == number
+
+    # What is done about it.
+
+    def _choose(self, way: ShownWay, *, decided: bool = True) -> None:
+        """Put a way into the project."""
+        session, ident = self._desk.session, self._part
+        if session is not None:
+            self._known = None  # what follows was meant, and changes what was compared
+            self._desk.attempt(Place.PARTS, lambda: take(session, ident, way, decided=decided))
+            self._say_errors()
+            self._mark_cards()
+
+    def _ask_folder(self, way: ShownWay) -> None:
+        title = self.tr("Write plates and pieces into a folder")
+        self._asks.new_folder(title, f"{self._part}-plates", lambda path: self._write(way, path))
+
+    def _write(self, way: ShownWay, folder: Path) -> None:
+        def deed() -> None:
+            paths = write(folder, way.files)
+            self._tell(phrase("exported", count=len(paths), folder=str(folder)))
+
+        self._desk.attempt(Place.FILES, deed)
+        self._say_errors()
+
+    def _say_errors(self) -> None:
+        errors = self._desk.errors(Place.PARTS, Place.FILES)
+        self.trouble.say(" ".join(error_text(error) for error in errors))

@@ -1,0 +1,78 @@
+"""What is said of ways to make a part. No Qt here."""
+
+from collections.abc import Iterator
+
+from fabsched.desktop.words import capital
+from fabsched.session.clock import duration
+from fabsched.session.ways import Figures, Sag, ShownWay, WaysResponse
+from fabsched.session.wording import near, phrase, say, share, verdict
+
+MM2_CM2 = 100.0
+"""Square millimetres in a square centimetre."""
+
+
+def way_name(way: ShownWay) -> str:
+    """What a way is called."""
+    if not way.pick:
+        return phrase("way-whole")
+    numbers = ", ".join(str(number + 1) for number in way.pick)
+    return phrase("way-some" if len(way.pick) == 1 else "way-more", numbers=numbers)
+
+
+def way_rows(way: ShownWay, currency: str) -> Iterator[tuple[str, str]]:
+    """Name and value of all that speaks for and against a way."""
+    if way.hindered is not None:
+        yield phrase("way-hindered"), say(way.hindered)
+    if way.figures is None:
+        return
+    error = max(1, round(100 * way.standard_error))
+    yield phrase("fact-on-time"), phrase("within", share=share(way.on_time), error=error)
+    yield from _risk(way.figures)
+    yield from _effort(way.figures, currency)
+    yield from ((phrase("fact-gives", plate=sag.plate), sag_text(sag, way)) for sag in way.sags)
+    if way.screws[1]:
+        yield phrase("fact-screws"), f"{way.screws[1]} \u00d7 {way.screws[0]}"
+
+
+def _risk(figures: Figures) -> Iterator[tuple[str, str]]:
+    yield phrase("fact-fails"), share(figures.fails)
+    lost, most = duration(figures.lost_mean_s), duration(figures.lost_p90_s)
+    yield phrase("fact-failure"), phrase("failure-costs", mean=lost, most=most)
+
+
+def _effort(figures: Figures, currency: str) -> Iterator[tuple[str, str]]:
+    if figures.printing_s:
+        yield phrase("fact-printing"), duration(figures.printing_s)
+    if figures.cutting_s:
+        yield phrase("fact-cutting"), duration(figures.cutting_s)
+    yield phrase("fact-hands"), duration(figures.hands_s)
+    yield phrase("fact-plastic"), f"{figures.mass_g:.0f} g"
+    if figures.sheet_mm2:
+        yield phrase("fact-sheet"), f"{figures.sheet_mm2 / MM2_CM2:.0f} cm\u00b2"
+    if figures.cost is not None:
+        yield phrase("fact-cost"), f"{currency} {figures.cost:.2f}"
+    yield phrase("fact-trips"), str(figures.trips)
+    yield phrase("fact-warp"), figures.warp or phrase("nothing-printed")
+
+
+def sag_text(sag: Sag, way: ShownWay) -> str:
+    """How far a plate gives, and where a boss would help."""
+    text = phrase("gives", sag=f"{sag.sag_mm:.2f}", force=f"{way.press_n:g}")
+    if not sag.bosses:
+        return text
+    places = ", ".join(f"{x:.0f} \u00d7 {y:.0f}" for x, y, _ in sag.bosses)
+    return f"{text}; {phrase('bosses-line', places=places, sag=f'{sag.bosses[-1][2]:.2f}')}"
+
+
+def verdict_text(found: WaysResponse) -> str:
+    """What the comparison comes to."""
+    return verdict(found.code, found.facts)
+
+
+def plate_lines(found: WaysResponse) -> Iterator[str]:
+    """The plates that were found, then what is nearly one."""
+    for number, (sheet_mm, area_mm2) in enumerate(found.plates, start=1):
+        yield phrase("plate-line", number=number, sheet=sheet_mm, area=round(area_mm2))
+    for miss in found.misses:
+        why = near(miss.code, miss.facts)
+        yield phrase("near-line", size=round(miss.area_mm2), why=capital(why))

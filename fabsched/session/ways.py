@@ -1,0 +1,263 @@
+"""Ways to make a part as plain records: light, ready to be pickled, shown and taken."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fabsched.advise.plates.substituting import PLATES, WHOLE, beside, printed_whole
+from fabsched.files.access import told
+from fabsched.files.atomic import write_bytes_atomic
+from fabsched.model.errors import Fact, Fault, InputError
+from fabsched.model.estimates import Route
+from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.project import Part, Project, Work
+from fabsched.session.compare_request import CompareRequest, part_named
+from fabsched.session.edits import Edit
+from fabsched.session.inputs import ComparisonInput
+from fabsched.session.project_session import Session
+from fabsched.session.requests import next_id
+from fabsched.session.wording import phrase
+
+if TYPE_CHECKING:  # brings in numpy
+    from fabsched.model.shapes import Mesh
+
+TAKE, UNTAKE = "make-plates", "print-whole"
+"""Names of the changes, for undoing them."""
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Body:
+    """A plate or piece, moved away from the others.
+
+    Attributes:
+        label: its name in the lists.
+        mesh: the body in mm.
+        colour: shares of red, green and blue, 0 to 1.
+    """
+
+    label: str
+    mesh: "Mesh"
+    colour: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sag:
+    """How far one plate gives.
+
+    Attributes:
+        plate: number of the plate among those found, from 1.
+        sag_mm: the largest deflection.
+        bosses: where further bosses would help (x, y from the lower left corner), with what is left.
+    """
+
+    plate: int
+    sag_mm: float
+    bosses: tuple[tuple[float, float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """What one way takes and risks; all copies together.
+
+    Attributes:
+        printing_s, cutting_s: machine time.
+        hands_s: hands for machines, cleaning and fitting.
+        mass_g: plastic printed.
+        sheet_mm2: sheet cut.
+        cost: in the shop's currency; None if prices are unknown.
+        trips: there and back in the whole plan.
+        warp: of the print most likely to warp; empty if nothing is printed.
+        fails: chance that at least one run fails at its first attempt.
+        lost_mean_s, lost_p90_s: machine time a failure costs on average; nine in ten cost less.
+        lost_s: machine time lost to failures, whether there are any or not.
+    """
+
+    printing_s: float
+    cutting_s: float
+    hands_s: int
+    mass_g: float
+    sheet_mm2: float
+    cost: float | None
+    trips: int
+    warp: str
+    fails: float
+    lost_mean_s: float
+    lost_p90_s: float
+    lost_s: float
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class ShownWay:
+    """One way to make a part.
+
+    Attributes:
+        pick: numbers of the plates that are cut, from 0; none prints the part whole.
+        on_time, standard_error: chance that the whole project is done in time.
+        figures: what it takes and risks; None if it cannot be made.
+        sags: how far its plates give.
+        press_n: under how much force.
+        screws: designation and number of the screws it takes.
+        bodies: what it is made of, moved apart; none for the whole part.
+        hindered: why it cannot be made.
+        parts, works: what takes the part's place.
+        own_files: what the project needs for them, by path.
+        files: all that can be written out, by name.
+    """
+
+    pick: tuple[int, ...]
+    on_time: float = 0.0
+    standard_error: float = 0.0
+    figures: Figures | None = None
+    sags: tuple[Sag, ...] = ()
+    press_n: float = 0.0
+    screws: tuple[str, int] = ("", 0)
+    bodies: tuple[Body, ...] = ()
+    hindered: InputError | None = None
+    parts: tuple[Part, ...] = ()
+    works: tuple[Work, ...] = ()
+    own_files: Mapping[str, bytes] = field(default_factory=dict)
+    files: Mapping[str, bytes] = field(default_factory=dict)
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        """Ids of all parts and works."""
+        return (*(part.id for part in self.parts), *(work.id for work in self.works))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Miss:
+    """What is nearly a plate.
+
+    Attributes:
+        area_mm2: its area.
+        code: why it is none, a key of the wording table's `[near]`.
+        facts: values for that.
+    """
+
+    area_mm2: float
+    code: str
+    facts: Mapping[str, Fact]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaysResponse:
+    """All ways to make a part.
+
+    Attributes:
+        id: of the request.
+        part: id of the part.
+        ways: side by side; the first prints it whole.
+        plates: thickness of the sheet and area of each plate that was found.
+        misses: what is nearly a plate.
+        best: number of the best way.
+        code, facts: what it comes to; a key of the wording table's `[verdict]`.
+    """
+
+    id: int
+    part: str
+    ways: tuple[ShownWay, ...]
+    plates: tuple[tuple[float, float], ...]
+    misses: tuple[Miss, ...]
+    best: int
+    code: str
+    facts: Mapping[str, Fact]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaysRequest(ComparisonInput):
+    """Compare the ways to make a part; each is told as soon as it is known.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> WaysResponse:
+        """Take the part apart in every way, and plan each.
+
+        Raises:
+            InputError: the file is at fault or no solid, or the project cannot be carried out.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.ways_making import ways_of  # noqa: PLC0415 - heavy
+
+        return ways_of(self, self.id, watch)
+
+
+def ways_request(asked: CompareRequest, **changes: object) -> WaysRequest:
+    """The same comparison, told way by way.
+
+    Args:
+        asked: the comparison, see `compare_request`.
+        changes: fields of `ComparisonInput` that are otherwise.
+    """
+    given = {each.name: getattr(asked, each.name) for each in fields(ComparisonInput)}
+    return WaysRequest(**{**given, **changes})
+
+
+def take(session: Session, ident: str, way: ShownWay, *, decided: bool = True) -> None:
+    """Put a way to make a part into the project in one step that can be undone.
+
+    Files of plates and pieces go into the project folder first; undoing leaves them there.
+
+    Args:
+        session: the open project.
+        ident: of the part.
+        way: how; the one without plates takes all others out of the project.
+        decided: whether it is settled; else the planner chooses between it and the whole part.
+
+    Raises:
+        InputError: the part is gone, the way cannot be made, or a file cannot be written.
+    """
+    if way.hindered is not None:
+        raise way.hindered
+    part_named(session.project, ident)
+    write(session.folder, way.own_files)
+    session.change(TAKE if way.pick else UNTAKE, _taken(ident, way, decided=decided))
+
+
+def _taken(ident: str, way: ShownWay, *, decided: bool) -> Edit:
+    names = (phrase("way-whole"), phrase("way-plates"))
+
+    def edit(project: Project) -> Project:
+        part = part_named(project, ident)
+        if not way.pick:
+            return printed_whole(project, part)
+        return beside(project, part, way, names, PLATES if decided else "")
+
+    return edit
+
+
+def write(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Write files into a folder, each in one step; folders are made where they are missing.
+
+    Raises:
+        InputError: one cannot be written.
+    """
+    paths = tuple(folder / name for name in files)
+    for path, content in zip(paths, files.values(), strict=True):
+        with told(str(path.parent), Fault.FILE_UNWRITABLE):
+            path.parent.mkdir(parents=True, exist_ok=True)
+        write_bytes_atomic(path, content)
+    return paths
+
+
+def standing(project: Project, ident: str) -> tuple[str, set[str]]:
+    """How a part is made now.
+
+    Returns:
+        `WHOLE`, `PLATES`, or empty where that is left to the planner; and the ids of what takes the
+        part's place, if anything does.
+    """
+    for fork in project.forks:
+        if fork.id == ident:
+            items = {way.id: set(way.items) for way in fork.ways}
+            return fork.chosen, items.get(PLATES, set())
+    return WHOLE, set()
+
+
+def printed(parts: Iterable[Part]) -> tuple[Part, ...]:
+    """Those that could be compared."""
+    return tuple(part for part in parts if part.route is Route.PRINT)

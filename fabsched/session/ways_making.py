@@ -1,0 +1,104 @@
+"""From a part's file to the ways it could be made, told one by one. Heavy: imported when it runs."""
+
+from fabsched.advise.plates.bending import Give
+from fabsched.advise.plates.exposure import Exposure
+from fabsched.advise.plates.variants import Tally, Variant
+from fabsched.advise.plates.writing import files_of, moved_apart, part_files
+from fabsched.estimate.coarse import coarsened
+from fabsched.model.progress import Watch, tell
+from fabsched.session.comparing import compare_part
+from fabsched.session.inputs import ComparisonInput
+from fabsched.session.looks import MOST_FACES
+from fabsched.session.ways import Body, Figures, Miss, Sag, ShownWay, WaysResponse
+
+
+def ways_of(given: ComparisonInput, ident: int, watch: Watch) -> WaysResponse:
+    """Compare all ways; each is handed to the watch as soon as it is known.
+
+    Args:
+        given: the part.
+        ident: number of the request.
+        watch: told of the progress and of every way, asked whether to stop.
+
+    Raises:
+        InputError: the file is at fault or no solid, or the project cannot be carried out.
+        Cancelled: the watch said stop.
+    """
+    shown: list[ShownWay] = []
+
+    def take(variant: Variant) -> None:
+        shown.append(_shown(variant, given.press.force_n))
+        tell(watch, shown[-1])
+
+    found = compare_part(given, watch, take)
+    return WaysResponse(
+        id=ident,
+        part=found.part,
+        ways=tuple(shown),
+        plates=tuple((slab.sheet_mm, slab.area_mm2) for slab in found.found.slabs),
+        misses=tuple(
+            Miss(area_mm2=miss.slab.area_mm2, code=miss.reason, facts=miss.facts)
+            for miss in found.found.near
+        ),
+        best=found.verdict.best,
+        code=found.verdict.code,
+        facts=found.verdict.facts,
+    )
+
+
+def _shown(variant: Variant, press_n: float) -> ShownWay:
+    figures = None
+    if variant.tally and variant.exposure:
+        figures = _figures(variant.tally, variant.exposure)
+    if variant.split is None or variant.made is None:
+        return ShownWay(
+            pick=variant.pick,
+            on_time=variant.on_time,
+            standard_error=variant.standard_error,
+            figures=figures,
+            hindered=variant.hindered,
+        )
+    bodies = moved_apart(variant.split)
+    return ShownWay(
+        pick=variant.pick,
+        on_time=variant.on_time,
+        standard_error=variant.standard_error,
+        figures=figures,
+        sags=tuple(_sag(give, variant.pick) for give in variant.gives),
+        press_n=press_n,
+        screws=variant.made.screws,
+        bodies=tuple(
+            Body(label=each.label, mesh=coarsened(each.mesh, MOST_FACES), colour=each.colour)
+            for each in bodies
+        ),
+        hindered=variant.hindered,
+        parts=variant.made.parts,
+        works=variant.made.works,
+        own_files=part_files(variant.made),
+        files=files_of(variant.split, variant.made),
+    )
+
+
+def _figures(tally: Tally, exposure: Exposure) -> Figures:
+    return Figures(
+        printing_s=tally.printing_s,
+        cutting_s=tally.cutting_s,
+        hands_s=tally.hands_s,
+        mass_g=tally.mass_g,
+        sheet_mm2=tally.sheet_mm2,
+        cost=tally.cost,
+        trips=tally.trips,
+        warp=str(tally.warp or ""),
+        fails=exposure.chance,
+        lost_mean_s=exposure.mean_s,
+        lost_p90_s=exposure.p90_s,
+        lost_s=exposure.expected_s,
+    )
+
+
+def _sag(give: Give, pick: tuple[int, ...]) -> Sag:
+    return Sag(
+        plate=pick[give.plate] + 1,
+        sag_mm=give.worst.sag_mm,
+        bosses=tuple((*boss.at_mm, boss.sag_mm) for boss in give.bosses),
+    )
