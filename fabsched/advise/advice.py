@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from fabsched.advise.counsel import Action, Advice, Counsel, Need, TakeOut
+from fabsched.advise.counsel import Action, Advice, Counsel, Counselled, Gain, Look, Need, TakeOut
 from fabsched.advise.coupon_items import PlannedCoupon
 from fabsched.advise.drops import Drop, drops
-from fabsched.advise.gates import Look, looks
+from fabsched.advise.gates import looks
 from fabsched.advise.spare_time import SpareWork, spare_work
-from fabsched.advise.weighing import Gain, Scales
+from fabsched.advise.weighing import Scales
 from fabsched.model.errors import Fact
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.project import Project
@@ -40,10 +40,11 @@ def advice_of(
     scales: Scales,
     project: Project,
     *,
-    coupons: Iterable[Weighed] = (),
+    coupons: Sequence[Weighed] = (),
     before: bool = False,
+    most_looks: int | None = MOST_LOOKS,
     watch: Watch = UNWATCHED,
-) -> tuple[Advice, ...]:
+) -> Counselled:
     """Advice for a plan: what wins most first, then what needed things cost, then time won.
 
     Args:
@@ -51,6 +52,7 @@ def advice_of(
         project: what it was made for.
         coupons: coupons that could be made.
         before: whether there is time before the weekend begins.
+        most_looks: how many gates that may be skipped are looked at; None for all.
         watch: hears of the progress.
 
     Raises:
@@ -60,7 +62,7 @@ def advice_of(
     gates = [
         swap for swap in scales.weekend.swaps if swap.kind is Turn.GATE and _joins_none(swap.id)
     ]
-    seen = looks(scales, swaps=gates[:MOST_LOOKS], watch=Stretch(watch, 0.6, 0.9))
+    seen = looks(scales, swaps=gates[:most_looks], watch=Stretch(watch, 0.6, 0.9))
     spare = spare_work(scales, watch=Stretch(watch, 0.9, 1.0))
     names = {item.id: item.name for item in project.items}
     wins = [
@@ -70,7 +72,11 @@ def advice_of(
     ]
     worth = [each for each in wins if each.gain >= WORTH and each.gain > 2 * each.error]
     worth.sort(key=lambda each: (each.code is Counsel.DROP_NEEDED, -each.gain, each.subject))
-    return (*worth, *_about_spare(names, spare))
+    return Counselled(
+        advice=(*worth, *_about_spare(names, spare)),
+        looks=seen,
+        coupons=tuple(weighed.look for weighed in coupons),
+    )
 
 
 def _joins_none(swap: str) -> bool:

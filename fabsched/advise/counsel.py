@@ -5,7 +5,49 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from fabsched.model.errors import Fact
-from fabsched.model.project import Gate, Part, Project
+from fabsched.model.project import Fit, Gate, Part, Project
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gain:
+    """What a change wins.
+
+    Attributes:
+        on_time: chance of being done in time with it.
+        gain: by how much that is more than without.
+        error: standard error of the gain; small, since both have the same luck.
+    """
+
+    on_time: float
+    gain: float
+    error: float
+
+    @property
+    def is_clear(self) -> bool:
+        """Whether it is more than chance would have it."""
+        return self.gain > 2.0 * self.error
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """An early look for a fault.
+
+    Attributes:
+        swap: id of the swap that decides about it.
+        name: of the gate.
+        taken: whether the plan looks.
+        hands_s, machine_s: what looking costs more, if nothing goes wrong.
+        without: chance of being in time if nobody looks.
+        gain: what looking wins; below zero if it costs more than it gains.
+    """
+
+    swap: str
+    name: str
+    taken: bool
+    hands_s: float
+    machine_s: float
+    without: float
+    gain: Gain
 
 
 class Counsel(StrEnum):
@@ -89,3 +131,34 @@ class Advice:
     action: Action | None = None
     file: str = ""
     content: bytes = b""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counselled:
+    """All advice on a plan.
+
+    Attributes:
+        advice: what wins most first, then what needed things cost, then time won.
+        looks: what each gate that may be skipped is worth, the best first.
+        coupons: the same for coupons that are not in the project yet.
+    """
+
+    advice: tuple[Advice, ...] = ()
+    looks: tuple[Look, ...] = ()
+    coupons: tuple[Look, ...] = ()
+
+
+def coupon_id(part: Part, fit: Fit) -> str:
+    """Id of the coupon for a fit."""
+    return f"{part.id}-{fit.id}-coupon"
+
+
+def without_coupon(project: Project) -> tuple[tuple[Part, Fit], ...]:
+    """Critical dimensions of printed parts that have no coupon in the project yet."""
+    known = {item.id for item in project.items}
+    return tuple(
+        (part, fit)
+        for part in project.parts
+        for fit in part.fits
+        if coupon_id(part, fit) not in known
+    )

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from fabsched.advise.counsel import WithCoupon
+from fabsched.advise.counsel import WithCoupon, coupon_id
 from fabsched.advise.coupons import Coupon, coupon_of
 from fabsched.advise.plates.making import filament_of
 from fabsched.advise.plates.substituting import fresh_ids
@@ -81,22 +81,6 @@ def gate_of(project: Project, part: Part, fit: Fit) -> Gate | None:
     named = [gate for gate in project.gates if gate.id == fit.gate]
     others = [gate for gate in project.gates if part.id in gate.redo and not gate.eases]
     return next(iter((*named, *others)), None)
-
-
-def coupon_id(part: Part, fit: Fit) -> str:
-    """Id of the coupon for a fit."""
-    return f"{part.id}-{fit.id}-coupon"
-
-
-def without_coupon(project: Project) -> tuple[tuple[Part, Fit], ...]:
-    """Critical dimensions of printed parts that have no coupon in the project yet."""
-    known = {item.id for item in project.items}
-    return tuple(
-        (part, fit)
-        for part in project.parts
-        for fit in part.fits
-        if coupon_id(part, fit) not in known
-    )
 
 
 def _edit(project: Project, part: Part, fit: Fit) -> WithCoupon:

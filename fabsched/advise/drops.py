@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fabsched.advise.weighing import Gain, Scales
+from fabsched.advise.counsel import Gain
+from fabsched.advise.weighing import Scales
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Activity, Run, Task, Weekend
 from fabsched.schedule.carried import carried_out

@@ -1,35 +1,13 @@
 """What looking early is worth: each gate that may be skipped, with it and without, on the same luck."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
-from fabsched.advise.weighing import Gain, Scales, gain_of, in_time
+from fabsched.advise.counsel import Look
+from fabsched.advise.weighing import Scales, gain_of, in_time
 from fabsched.model.plan import Plan
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Run, Swap, Turn, Weekend
 from fabsched.schedule.carried import carried_out
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Look:
-    """An early look for a fault.
-
-    Attributes:
-        swap: id of the swap that decides about it.
-        name: of the gate.
-        taken: whether the plan looks.
-        hands_s, machine_s: what looking costs more, if nothing goes wrong.
-        without: chance of being in time if nobody looks.
-        gain: what looking wins; below zero if it costs more than it gains.
-    """
-
-    swap: str
-    name: str
-    taken: bool
-    hands_s: float
-    machine_s: float
-    without: float
-    gain: Gain
 
 
 def looks(

@@ -6,6 +6,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from fabsched.advise.counsel import Gain
 from fabsched.model.plan import Plan
 from fabsched.model.weekend import Weekend
 from fabsched.odds.compile import compile_plan, compile_weekend
@@ -20,26 +21,6 @@ WORK = 600_000
 
 Mask = NDArray[np.bool_]
 """(scenarios,) whether it is done in time."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gain:
-    """What a change wins.
-
-    Attributes:
-        on_time: chance of being done in time with it.
-        gain: by how much that is more than without.
-        error: standard error of the gain; small, since both have the same luck.
-    """
-
-    on_time: float
-    gain: float
-    error: float
-
-    @property
-    def is_clear(self) -> bool:
-        """Whether it is more than chance would have it."""
-        return self.gain > 2.0 * self.error
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -4,13 +4,15 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import datetime
 
-from fabsched.advise.counsel import Advice
+from fabsched.advise.counsel import Advice, Counselled, Look
 from fabsched.cli.documents import Document
 from fabsched.cli.progress import run_in
-from fabsched.cli.tables import console
+from fabsched.cli.tables import console, print_table
 from fabsched.session.advice_request import advice_request
 from fabsched.session.advice_words import advice_text
 from fabsched.session.bench import Bench
+from fabsched.session.clock import duration
+from fabsched.session.odds_words import points
 from fabsched.session.pool import Pool
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wording import phrase
@@ -20,16 +22,22 @@ TOLD = 3
 
 
 def advice_on(
-    bench: Bench, response: PlanResponse, now: datetime, seed: int, pool: Pool
-) -> tuple[Advice, ...]:
+    bench: Bench,
+    response: PlanResponse,
+    now: datetime,
+    seed: int,
+    pool: Pool,
+    *,
+    thorough: bool = False,
+) -> Counselled:
     """Advice on a plan.
 
     Raises:
         WorkerLost: a worker process died.
     """
-    request = advice_request(bench, response.weekend, response.answer, now, seed)
+    request = advice_request(bench, response, now, seed, thorough=thorough)
     (done,) = run_in(pool, [request])
-    return done.advice
+    return done.told
 
 
 def print_advice(told: Sequence[Advice]) -> None:
@@ -65,3 +73,39 @@ def _action(each: Advice) -> Document | None:
     if each.file:
         return {"step": names[kind], "file": each.file, "part": each.subject}
     return {"step": names[kind], **asdict(each.action)}
+
+
+def print_looks(told: Counselled) -> None:
+    """Print what test prints and gates that may be skipped are worth."""
+    if not (told.looks or told.coupons):
+        return
+    console().print("\n" + phrase("looks-title"), style="bold")
+    rows = [
+        (
+            look.name,
+            phrase("look-planned" if look.taken else "look-open"),
+            points(look.gain.gain),
+            duration(max(0.0, look.hands_s)),
+            duration(max(0.0, look.machine_s)),
+        )
+        for look in (*told.looks, *told.coupons)
+    ]
+    print_table(("what", "", ">wins", ">hands", ">machine"), rows)
+
+
+def look_documents(looks: Sequence[Look]) -> list[Document]:
+    """What looking early costs and wins."""
+    return [
+        {
+            "swap": look.swap,
+            "what": look.name,
+            "planned": look.taken,
+            "hands_s": look.hands_s,
+            "machine_s": look.machine_s,
+            "without": look.without,
+            "on_time": look.gain.on_time,
+            "gain": look.gain.gain,
+            "standard_error": look.gain.error,
+        }
+        for look in looks
+    ]

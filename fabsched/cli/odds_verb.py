@@ -3,6 +3,13 @@
 import json
 from argparse import Namespace
 
+from fabsched.cli.advice_text import (
+    advice_documents,
+    advice_on,
+    look_documents,
+    print_advice,
+    print_looks,
+)
 from fabsched.cli.odds_document import odds_told_document
 from fabsched.cli.odds_text import print_odds
 from fabsched.cli.plan_text import missed_text
@@ -38,12 +45,18 @@ def odds(arguments: Namespace, surroundings: Surroundings) -> bool:
             seed=arguments.seed,
         )
         (done,) = run_in(pool, [request])
+        advice = advice_on(bench, response, now, arguments.seed, pool, thorough=True)
     if arguments.json:
         now_s = int(now.timestamp())
         document = odds_told_document(bench.project, response.weekend, done.told, now_s=now_s)
+        document["checks"] = look_documents(advice.looks)
+        document["coupons"] = look_documents(advice.coupons)
+        document["advice"] = advice_documents(advice.advice)
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     else:
         print_odds(bench.project, response.weekend, done.told)
+        print_looks(advice)
+        print_advice(advice.advice)
     missed = missed_text(response.weekend, response.answer)
     if missed:
         tell(missed)

@@ -2,13 +2,12 @@
 
 import json
 from argparse import Namespace
-from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
-from fabsched.advise.counsel import Advice
 from fabsched.cli.advice_text import advice_documents, advice_on, print_advice
-from fabsched.cli.documents import plan_document
+from fabsched.cli.documents import Document, plan_document
+from fabsched.cli.fit_text import fit_documents, fits_on, print_fits
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.stock_text import buy_lines, stock_document
@@ -41,16 +40,21 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         check_deadline(session.project.deadline, now)
     with Pool() as pool:
         response = planned(session, now, arguments.seed, pool)
-        advice = advice_on(session, response, now, arguments.seed, pool)
+        advice = advice_on(session, response, now, arguments.seed, pool).advice
+        fits = fits_on(session, response, now, arguments.seed, pool)
     if not arguments.json:
         print_plan(session.project.name, response.weekend, response.answer, session.findings)
-        print_advice(advice)
+        print_fits(response.weekend, fits)
+        print_advice(() if fits else advice)
         for line in buy_lines(response.stock) if response.stock else ():
             print(line)  # noqa: T201 - the output
     if arguments.picture is not None:
         _draw(session, response, arguments.picture, surroundings, now)
     if arguments.json:  # last, so that it stays the only document whatever happens before
-        _print_document(session, response, advice, now)
+        document = _document(session, response, now)
+        document["advice"] += advice_documents(advice)
+        document["fits"] = fit_documents(response.weekend, fits)
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
     missed = missed_text(response.weekend, response.answer)
     if missed:
         tell(missed)
@@ -77,12 +81,9 @@ def _draw(
     tell(phrase("picture", path=str(path)))
 
 
-def _print_document(
-    session: Bench, response: PlanResponse, advice: Sequence[Advice], now: datetime
-) -> None:
+def _document(session: Bench, response: PlanResponse, now: datetime) -> Document:
     document = plan_document(
         response.weekend, response.answer, session.findings, now_s=int(now.timestamp())
     )
-    document["advice"] += advice_documents(advice)
     document["stock"] = stock_document(response.stock) if response.stock else None
-    print(json.dumps(document, indent=2))  # noqa: T201 - the output
+    return document

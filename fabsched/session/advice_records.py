@@ -18,6 +18,7 @@ class AdviceInput:
         answer: the plan.
         folder: the project folder, with the files of the parts.
         coupons: how many coupons that are not in the project yet are tried out.
+        all_looks: whether every gate that may be skipped is looked at, or only a few.
     """
 
     given: PlanInput
@@ -25,3 +26,4 @@ class AdviceInput:
     answer: Answer
     folder: Path
     coupons: int = 2
+    all_looks: bool = False

@@ -4,18 +4,26 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import assert_never
 
-from fabsched.advise.counsel import Action, Advice, Need, TakeOut, WithCoupon
-from fabsched.model.plan import Answer
+from fabsched.advise.counsel import (
+    Action,
+    Advice,
+    Counselled,
+    Need,
+    TakeOut,
+    WithCoupon,
+    without_coupon,
+)
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.project import Project
-from fabsched.model.weekend import Weekend
 from fabsched.session.advice_records import AdviceInput
 from fabsched.session.coupon_request import write_coupon
 from fabsched.session.edits import Edit, without
 from fabsched.session.inputs import PlanInput
 from fabsched.session.project_session import Session
-from fabsched.session.requests import next_id
+from fabsched.session.requests import PlanResponse, next_id
 
+FEW_COUPONS = 2
+"""So many coupons are tried out where advice is wanted soon."""
 LABEL = "take-advice"
 """Name of the change, for undoing it."""
 
@@ -26,11 +34,11 @@ class AdviceResponse:
 
     Attributes:
         id: of the request.
-        advice: what wins most first.
+        told: all of it.
     """
 
     id: int
-    advice: tuple[Advice, ...]
+    told: Counselled
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,20 +59,25 @@ class AdviceRequest(AdviceInput):
         """
         from fabsched.session.advising import advice_for  # noqa: PLC0415 - heavy
 
-        return AdviceResponse(id=self.id, advice=advice_for(self, watch))
+        return AdviceResponse(id=self.id, told=advice_for(self, watch))
 
 
 def advice_request(
-    session: Session, weekend: Weekend, answer: Answer, now: datetime, seed: int = 0
+    session: Session,
+    plan: PlanResponse,
+    now: datetime,
+    seed: int = 0,
+    *,
+    thorough: bool = False,
 ) -> AdviceRequest:
     """Ask for advice on a plan.
 
     Args:
         session: the open project.
-        weekend: what was planned.
-        answer: the plan.
+        plan: its plan.
         now: the present moment.
         seed: of the random draws.
+        thorough: whether every gate and critical dimension is looked at, or the first few.
     """
     given = PlanInput(
         project=session.project,
@@ -74,13 +87,14 @@ def advice_request(
         seed=seed,
         seen=session.experiences.light,
     )
-    under_way = bool(weekend.settled)
+    coupons = len(without_coupon(session.project)) if thorough else FEW_COUPONS
     return AdviceRequest(
         given=given,
-        weekend=weekend,
-        answer=answer,
+        weekend=plan.weekend,
+        answer=plan.answer,
         folder=session.folder,
-        coupons=0 if under_way else 2,
+        coupons=0 if plan.weekend.settled else coupons,
+        all_looks=thorough,
     )
 
 

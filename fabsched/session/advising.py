@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from fabsched.advise.advice import Weighed, advice_of
-from fabsched.advise.counsel import Advice
-from fabsched.advise.coupon_items import PlannedCoupon, planned_coupon, without_coupon
+from fabsched.advise.advice import MOST_LOOKS, Weighed, advice_of
+from fabsched.advise.counsel import Counselled, without_coupon
+from fabsched.advise.coupon_items import PlannedCoupon, planned_coupon
 from fabsched.advise.gates import look
 from fabsched.advise.weighing import Scales
 from fabsched.files.parts import read_part
@@ -99,7 +99,7 @@ def _worlds(odds: Odds, seen: tuple[Seen, ...]) -> Truths:
     return AS_TOLD if odds.low is None else knowledge_of(seen).truths
 
 
-def advice_for(given: AdviceInput, watch: Watch) -> tuple[Advice, ...]:
+def advice_for(given: AdviceInput, watch: Watch) -> Counselled:
     """Advice on a plan.
 
     Raises:
@@ -109,7 +109,7 @@ def advice_for(given: AdviceInput, watch: Watch) -> tuple[Advice, ...]:
     check(watch)
     weekend, plan, asked = given.weekend, given.answer.plan, given.given
     if not plan.order:
-        return ()
+        return Counselled()
     sample = Sample(
         seed=asked.seed,
         scenarios=ADVISED,
@@ -122,6 +122,7 @@ def advice_for(given: AdviceInput, watch: Watch) -> tuple[Advice, ...]:
         asked.project,
         coupons=tuple(_coupons(given, sample, watch)),
         before=weekend.begin_s > asked.now_s,
+        most_looks=None if given.all_looks else MOST_LOOKS,
         watch=watch,
     )
 

@@ -2,6 +2,7 @@
 
 import io
 import json
+import shutil
 from contextlib import redirect_stdout
 from pathlib import Path
 from typing import Any
@@ -100,6 +101,24 @@ def test_decisions_name_their_hour(told: Any) -> None:
         assert told["now"] < decision["by"] <= told["deadline"]
         assert decision["on_time"] < told["odds"]["on_time"]
         assert decision["what"] in decision["text"]
+
+
+def test_early_checks_are_told_with_cost_and_gain(box: Path, told: Any) -> None:
+    """There is none in this project; one that eases the fit is weighed with what it takes."""
+    assert told["checks"] == []
+    eager = box / "eager"
+    shutil.copytree(box / "parts", eager / "parts")
+    shutil.copy(box / "shop.toml", eager / "shop.toml")
+    look = (
+        '[[gate]]\nid = "measure"\nminutes = 5\nafter = ["base"]\nneeded = false\n'
+        'chance = 0.2\nredo = ["base"]\neases = "fit"\nleft = 0.3\n'
+    )
+    (eager / "project.toml").write_text(PROJECT + look)
+    (check,) = _document("odds", eager)["checks"]
+    assert check["what"] == "Measure"
+    assert check["hands_s"] == pytest.approx(300)
+    assert check["gain"] == pytest.approx(check["on_time"] - check["without"])
+    assert check["standard_error"] > 0
 
 
 def test_people_read_it_in_a_few_lines(box: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from manifold3d import Manifold
 
-from fabsched.advise.counsel import Counsel, Need, TakeOut, WithCoupon
+from fabsched.advise.counsel import Advice, Counsel, Need, TakeOut, WithCoupon
 from fabsched.advise.plates.frames import mesh_of
 from fabsched.files.project_edit import write_project
 from fabsched.files.stl import write_stl
@@ -65,13 +65,12 @@ def opened(tmp_path: Path) -> Callable[..., Session]:
     return open_
 
 
-def _advice(session: Session) -> list:  # type: ignore[type-arg]  # of advice
+def _advice(session: Session) -> list[Advice]:
     for request in session.estimate_requests():
         session.accept(request.run())
     response = session.plan_request(NOW).run()
     session.accept(response)
-    request = advice_request(session, response.weekend, response.answer, NOW)
-    return list(request.run().advice)
+    return list(advice_request(session, response, NOW).run().told.advice)
 
 
 def test_a_coupon_is_advised_where_there_is_no_time_for_another_part(
