@@ -18,8 +18,9 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.session.bench import Bench
 from fabsched.session.edits import Edit
 from fabsched.session.following import Better
+from fabsched.session.kept_project import Topic
 from fabsched.session.log_requests import ReplanResponse
-from fabsched.session.project_session import Session, Topic
+from fabsched.session.project_session import Session
 from fabsched.session.requests import (
     AdoptResponse,
     EstimateRequest,

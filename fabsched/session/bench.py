@@ -16,6 +16,7 @@ from fabsched.model.findings import Finding
 from fabsched.model.log import Entry, Event, Meant, Remedy, holding, last_told, last_withdrawn
 from fabsched.schedule.changes import in_hand
 from fabsched.session.history import Step
+from fabsched.session.kept_project import Topic
 from fabsched.session.learning import as_computed, learn_from
 from fabsched.session.log_book import LogBook
 from fabsched.session.log_requests import (
@@ -27,7 +28,7 @@ from fabsched.session.log_requests import (
     ReplanResponse,
 )
 from fabsched.session.plan_cache import PlanCache
-from fabsched.session.project_session import Session, Topic
+from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanRequest, PlanResponse, Response
 from fabsched.session.telling import Known, Saying, chosen, corrected, entry_of
 

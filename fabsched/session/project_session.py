@@ -4,22 +4,18 @@ A plain object of one thread. Whoever shows it subscribes, and reads it again wh
 is asked for by requests and taken in by `accept`.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
-from enum import StrEnum
 from pathlib import Path
 from typing import Self
 from zoneinfo import ZoneInfo
 
 from fabsched.files.experience_sqlite import ExperienceFile, default_file
-from fabsched.files.project_edit import project_text, save_project_text
-from fabsched.files.project_toml import PROJECT_FILE, parse_project, read_project_text
+from fabsched.files.project_toml import PROJECT_FILE, read_project_text
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate
 from fabsched.model.findings import Finding
 from fabsched.model.plan import Answer
-from fabsched.model.project import Project
-from fabsched.model.shop import Shop
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.session import edits
@@ -27,7 +23,7 @@ from fabsched.session.checks import check_plannable
 from fabsched.session.estimate_book import EstimateBook
 from fabsched.session.estimate_cache import EstimateCache, default_folder
 from fabsched.session.experience import Experiences
-from fabsched.session.history import History, Step
+from fabsched.session.kept_project import KeptProject, Topic
 from fabsched.session.new_parts import parts_of
 from fabsched.session.new_project import make_project
 from fabsched.session.requests import (
@@ -42,26 +38,11 @@ from fabsched.session.requests import (
     RoughRequest,
     RoughResponse,
 )
-from fabsched.session.shop_book import ShopBook, ShopChange, ShopEdit
 from fabsched.session.stock import shortages
 from fabsched.session.stock_records import Stock
 
 
-class Topic(StrEnum):
-    """What a subscriber is told has changed."""
-
-    PROJECT = "project"
-    SHOP = "shop"
-    ESTIMATES = "estimates"
-    ANSWER = "answer"
-    LOG = "log"
-
-
-Subscriber = Callable[[Topic], None]
-"""Called after a change, on the thread that made it."""
-
-
-class Session:
+class Session(KeptProject):
     """An open project. Use `Session.open` or `Session.create`."""
 
     def __init__(
@@ -72,11 +53,7 @@ class Session:
         Raises:
             InputError: `project.toml` or the shop file is at fault.
         """
-        self._folder = folder
-        self._text = text
-        self._project = parse_project(text, folder.name)
-        self._shops = ShopBook(folder)
-        self._history = History()
+        super().__init__(folder, text)
         self._book = EstimateBook(folder, cache)
         self._experiences = experiences
         self._plan_id: int | None = None
@@ -85,7 +62,6 @@ class Session:
         self._stock: Stock | None = None
         self._answer_is_current = False
         self._looked: dict[str, str] = {}
-        self._subscribers: list[Subscriber] = []
 
     @classmethod
     def open(
@@ -142,26 +118,6 @@ class Session:
         return cls.open(folder, cache_folder=cache_folder)
 
     # What is known.
-
-    @property
-    def folder(self) -> Path:
-        """The project folder."""
-        return self._folder
-
-    @property
-    def project(self) -> Project:
-        """The project as it is now."""
-        return self._project
-
-    @property
-    def shop(self) -> Shop:
-        """The shop it is made in."""
-        return self._shops.shop
-
-    @property
-    def shops(self) -> ShopBook:
-        """The shop file; it is changed by `change_shop`."""
-        return self._shops
 
     @property
     def estimates(self) -> dict[str, dict[str, Estimate]]:
@@ -230,134 +186,12 @@ class Session:
         """Whether nothing has changed since `answer` was asked for."""
         return self._answer_is_current
 
-    def subscribe(self, callback: Subscriber) -> Callable[[], None]:
-        """Call back after every change; call the result to stop that."""
-        self._subscribers.append(callback)
-        return lambda: self._subscribers.remove(callback)
-
-    # What changes it.
-
-    @property
-    def undo_label(self) -> str | None:
-        """Key in the wording table's `[edit]` of what `undo` takes back; None if nothing."""
-        return self._history.undo_label
-
-    @property
-    def redo_label(self) -> str | None:
-        """Key in the wording table's `[edit]` of what `redo` does again; None if nothing."""
-        return self._history.redo_label
-
-    def change(self, label: str, edit: edits.Edit) -> None:
-        """Apply an edit, save it and note it for undo. An edit that changes nothing is dropped.
-
-        Args:
-            label: key of the wording table's `[edit]`.
-            edit: from the project to the next.
-
-        Raises:
-            InputError: the result would not be a sound project, or cannot be saved; then nothing
-                has changed.
-        """
-        self.sync()
-        before, after = self._project, edit(self._project)
-        if after != before:
-            after = self._settle(after)
-            self._history.push(Step(label, before, after))
-            self._tell(Topic.PROJECT)
-
-    def change_shop(self, label: str, edit: ShopEdit) -> None:
-        """Apply an edit to the shop, save it and note it for undo; see `change`.
-
-        Args:
-            label: key of the wording table's `[edit]`.
-            edit: from the shop to the next.
-
-        Raises:
-            InputError: the result would not be a sound shop, or cannot be saved; then nothing has
-                changed.
-        """
-        self.sync()
-        self.reload_shop()
-        if (done := self._shops.change(edit)) is not None:
-            self._history.push(Step(label, self._project, self._project, done))
-            self._shop_changed()
-
-    def undo(self) -> None:
-        """Take the last change back, of project or shop; does nothing if there is none.
-
-        Raises:
-            InputError: it cannot be taken back any more; then nothing has changed.
-        """
-        self.sync()
-        if (step := self._history.peek_back()) is not None:
-            self._go(step.before, step.shop.back if step.shop else None)
-            self._history.back()
-            self._tell(Topic.SHOP if step.shop else Topic.PROJECT)
-
-    def redo(self) -> None:
-        """Do the change taken back last again; does nothing if there is none.
-
-        Raises:
-            InputError: it cannot be done any more; then nothing has changed.
-        """
-        self.sync()
-        if (step := self._history.peek_forth()) is not None:
-            self._go(step.after, step.shop)
-            self._history.forth()
-            self._tell(Topic.SHOP if step.shop else Topic.PROJECT)
-
-    def _go(self, project: Project, shop: ShopChange | None) -> None:
-        """Make a project the present one, or change the shop file."""
-        if shop is None:
-            self._settle(project)
-        else:
-            self.reload_shop()
-            self._shops.carry_out(shop)
-            self._outdate()
-
-    def _shop_changed(self) -> None:
-        self._outdate()
-        self._tell(Topic.SHOP)
-
-    def sync(self) -> None:
-        """Take in what somebody else wrote to `project.toml`, as a step that can be undone.
-
-        Raises:
-            InputError: the file is now at fault.
-        """
-        text = read_project_text(self._folder)
-        if text == self._text:
-            return
-        before, after = self._project, parse_project(text, self._folder.name)
-        self._text, self._project = text, after
-        if after != before:
-            self._outdate()
-            self._history.push(Step("outside", before, after))
-            self._tell(Topic.PROJECT)
-
-    def reload_shop(self) -> None:
-        """Look for the shop file again and read it.
-
-        Raises:
-            InputError: the shop file is at fault; the shop stays as it was.
-        """
-        if self._shops.reload():
-            self._shop_changed()
-
     def look_at_parts(self) -> None:
         """Notice part files that were changed, taken away or put back since they were asked about."""
         if self.marks != self._looked:
             self._looked = self.marks
             self._outdate()
             self._tell(Topic.PROJECT)
-
-    def remove(self, ids: Iterable[str]) -> None:
-        """Take parts, work and gates out. Their files stay, so that undo brings everything back."""
-        self.change("remove", edits.without(ids))
-
-    def set_deadline(self, deadline: datetime) -> None:
-        """Set the deadline; a naive time is taken in the project's zone."""
-        self.change("deadline", edits.with_deadline(deadline))
 
     # What has to be computed.
 
@@ -460,15 +294,6 @@ class Session:
         self._tell(Topic.ESTIMATES)
         return True
 
-    def _settle(self, project: Project) -> Project:
-        """Save a project and make it the present one, as it will be read again."""
-        text = project_text(project, self._text, self._folder.name)
-        settled = parse_project(text, self._folder.name)
-        save_project_text(self._folder, text)
-        self._text, self._project = text, settled
-        self._outdate()
-        return settled
-
     def _begins(self, now: datetime) -> datetime:
         """The moment by which the deadline must not have passed."""
         return now
@@ -476,7 +301,3 @@ class Session:
     def _outdate(self) -> None:
         self._plan_id = None
         self._answer_is_current = False
-
-    def _tell(self, topic: Topic) -> None:
-        for callback in tuple(self._subscribers):
-            callback(topic)

@@ -12,8 +12,8 @@ from fabsched.model.project import Work
 from fabsched.model.spread import Spread
 from fabsched.session.bench import Bench
 from fabsched.session.edits import put, put_all
+from fabsched.session.kept_project import Topic
 from fabsched.session.log_requests import ReplanRequest, ReplanResponse
-from fabsched.session.project_session import Topic
 from fabsched.session.telling import Saying, Verb
 from tests.session.made import NOW, estimated, part_file, response_to
 

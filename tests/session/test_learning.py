@@ -21,10 +21,11 @@ from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Task, Week
 from fabsched.model.windows import Windows
 from fabsched.odds.truths import PUBLISHED
 from fabsched.session.experience import Experiences
+from fabsched.session.kept_project import Topic
 from fabsched.session.knowledge import NOTHING_KNOWN, knowledge_of
 from fabsched.session.learning import learn_from
 from fabsched.session.log_lessons import Setting, lessons_of, mark_of
-from fabsched.session.project_session import Session, Topic
+from fabsched.session.project_session import Session
 from fabsched.session.working_hours import open_seconds
 from tests.session import made
 

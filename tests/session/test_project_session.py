@@ -17,7 +17,8 @@ from fabsched.model.project import Project, Work
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.session.edits import put_all
-from fabsched.session.project_session import Session, Topic
+from fabsched.session.kept_project import Topic
+from fabsched.session.project_session import Session
 from fabsched.session.requests import EstimateResponse, PlanRequest, PlanResponse, RoughResponse
 from tests.session.made import (
     BERLIN,

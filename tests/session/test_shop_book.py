@@ -11,7 +11,8 @@ from fabsched.files.resources import resource
 from fabsched.files.shop_toml import parse_shop, user_shop
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.shop import Calendar, Place, Shop
-from fabsched.session.project_session import Session, Topic
+from fabsched.session.kept_project import Topic
+from fabsched.session.project_session import Session
 from fabsched.session.shop_book import moved
 from fabsched.session.shop_edits import (
     copied,
