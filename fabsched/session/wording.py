@@ -35,6 +35,7 @@ SECTIONS = (
     "remedy",
     "swap",
     "alone",
+    "fit",
     "advice",
 )
 """The tables of the file."""
@@ -155,6 +156,11 @@ def alone(code: str, /, **facts: Fact) -> str:
 def advice(code: str, /, **facts: Fact) -> str:
     """What would win chance."""
     return _filled("advice", code, facts)
+
+
+def fit(code: str, /, **facts: Fact) -> str:
+    """A change that would make a weekend fit."""
+    return _filled("fit", code, facts)
 
 
 def phrase(code: str, /, **facts: Fact) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from fabsched.advise.counsel import Counsel
+from fabsched.advise.fits import Lever
 from fabsched.advise.plates.contacts import Join
 from fabsched.advise.plates.finding import Near
 from fabsched.advise.plates.verdict import Says
@@ -46,6 +47,7 @@ CODES: dict[str, type[StrEnum]] = {
     "remedy": Cure,
     "swap": Turn,
     "alone": Alone,
+    "fit": Lever,
     "advice": Counsel,
 }
 

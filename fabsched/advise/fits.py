@@ -1,0 +1,46 @@
+"""Changes that would make a weekend fit, as plain records: light, and ready to be pickled."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Lever(StrEnum):
+    """What could be changed. The wording table's `[fit]` has a line for each."""
+
+    DROP = "drop"
+    DROP_NEEDED = "drop-needed"
+    WAY = "way"
+    START = "start"
+    HOURS = "hours"
+    HANDS = "hands"
+    DEADLINE = "deadline"
+    MACHINE = "machine"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """One change, and what becomes of the weekend with it.
+
+    Attributes:
+        code: what is changed.
+        subject: id of the item, way, place or machine it is about; empty for start and deadline.
+        name: the same as shown.
+        size_s: how much is asked for, in seconds; 0 where there is no more and less.
+        from_s, until_s: the moments it is about; 0 where there are none. A start and a deadline have
+            one, the first and the last.
+        on_time: chance of being in time with it.
+        gain: by how much that is more than now.
+        error: standard error of the gain.
+        enough: whether that is as sure as wanted.
+    """
+
+    code: Lever
+    subject: str = ""
+    name: str = ""
+    size_s: int = 0
+    from_s: int = 0
+    until_s: int = 0
+    on_time: float = 0.0
+    gain: float = 0.0
+    error: float = 0.0
+    enough: bool = False

@@ -1,0 +1,190 @@
+"""When it cannot be done in time: the smallest changes that would make it fit.
+
+Each change is planned anew with little effort, and carried out on the same luck as the plan. Of a
+change that can be had in more than one size, the smallest is told that is enough; if none is, the one
+that wins most.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from math import ceil
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabsched.advise.drops import drops
+from fabsched.advise.fits import Fit, Lever
+from fabsched.advise.levers import Changed, levers
+from fabsched.advise.weighing import Scales
+from fabsched.model.plan import Plan
+from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.units import DAY_S, HOUR_S, MINUTE_S
+from fabsched.model.weekend import Weekend
+from fabsched.model.windows import NEVER
+from fabsched.odds.compile import compile_weekend
+from fabsched.odds.simulate import finishes_of
+from fabsched.schedule.stretch import Stretch
+
+STEP_S = 30 * MINUTE_S
+"""A later deadline is asked for in half hours (our own choice)."""
+
+WORTH = 0.02
+"""What wins less chance is not told (our own choice)."""
+
+CLOSER = 4
+"""Things left out that are given a better order."""
+
+NEEDED = 3
+"""So many needed things are looked at as left out (our own choice)."""
+
+NAMELESS: Mapping[str, str] = MappingProxyType({})
+"""Everything is called by its id."""
+
+COSTS_S = {
+    Lever.DROP: 0,
+    Lever.WAY: HOUR_S // 2,
+    Lever.DROP_NEEDED: DAY_S,
+    Lever.MACHINE: 2 * DAY_S,
+}
+"""What a change without a size asks of people, beside the hours of others; only sorts them (our own
+choice)."""
+
+
+def fits(
+    scales: Scales,
+    others: Iterable[Changed] = (),
+    *,
+    names: Mapping[str, str] = NAMELESS,
+    watch: Watch = UNWATCHED,
+) -> tuple[Fit, ...]:
+    """Changes that would help, those that are enough first, the smallest of these before others.
+
+    What is needed after all is only left out in the end, and only the few that win most.
+
+    Args:
+        scales: the plan that is not good enough.
+        others: changes that cannot be seen from the weekend alone: another start, another way.
+        names: of parts and works, by id.
+        watch: told of the progress, asked whether to stop.
+
+    Raises:
+        Cancelled: the watch said stop.
+    """
+    scales = _at_its_best(scales)
+    changes = (*levers(scales.weekend, scales.plan), *others)
+    found = [
+        *_dropped(scales, names, Stretch(watch, 0.0, 0.3)),
+        *_tried(scales, changes, Stretch(watch, 0.3, 0.95)),
+        *_put_off(scales),
+    ]
+    return tuple(sorted((fit for fit in found if fit.gain >= WORTH), key=_rank))
+
+
+def _at_its_best(scales: Scales) -> Scales:
+    """With a better order, if one is found as easily as for the changes: else they would win by it."""
+    plan = scales.reordered(scales.weekend, scales.plan)
+    gain = scales.gain(scales.weekend, plan).gain
+    return Scales.of(scales.weekend, plan, scales.sample) if gain > 0 else scales
+
+
+def _rank(fit: Fit) -> tuple[bool, bool, float, float, str]:
+    """What is enough by how little it asks for, the rest by what it wins."""
+    cost_s, needed = COSTS_S.get(fit.code, 0) + fit.size_s, fit.code is Lever.DROP_NEEDED
+    if fit.enough:
+        return False, False, cost_s, -fit.on_time, fit.subject
+    return True, needed, -fit.gain, -fit.on_time, fit.subject
+
+
+def _dropped(scales: Scales, names: Mapping[str, str], watch: Watch) -> Iterator[Fit]:
+    """Leaving something out: anything optional, and the few needed things that win most."""
+    found = drops(scales, closer=CLOSER, watch=watch)
+    needed = [drop for drop in found if drop.needed][:NEEDED]
+    for drop in (*(drop for drop in found if not drop.needed), *needed):
+        yield Fit(
+            code=Lever.DROP_NEEDED if drop.needed else Lever.DROP,
+            subject=drop.item,
+            name=names.get(drop.item, drop.item),
+            on_time=drop.gain.on_time,
+            gain=drop.gain.gain,
+            error=drop.gain.error,
+            enough=drop.gain.on_time >= scales.weekend.wanted_odds,
+        )
+
+
+def _tried(scales: Scales, changes: Sequence[Changed], watch: Watch) -> Iterator[Fit]:
+    """The changes one can ask for, one of each kind for each thing it is about."""
+    glances: dict[tuple[Lever, str], dict[int, tuple[float, Changed]]] = {}
+    for number, change in enumerate(changes):
+        check(watch)
+        watch.report(0.5 * number / len(changes), "fitting")
+        gain = scales.gain(change.weekend, scales.carried(change.weekend)).gain
+        sizes = glances.setdefault((change.fit.code, change.fit.subject), {})
+        size_s = change.fit.size_s
+        if size_s not in sizes or gain > sizes[size_s][0]:
+            sizes[size_s] = (gain, change)
+    for number, sizes in enumerate(glances.values()):
+        watch.report(0.5 + 0.5 * number / len(glances), "fitting")
+        yield _smallest(scales, [sizes[size_s][1] for size_s in sorted(sizes)], watch)
+
+
+def _smallest(scales: Scales, changes: Sequence[Changed], watch: Watch) -> Fit:
+    """The first that is enough once it is planned anew, else the one that wins most."""
+    found: list[Fit] = []
+    for change in changes:
+        check(watch)
+        found.append(_planned(scales, change))
+        if found[-1].enough:
+            return found[-1]
+    return max(found, key=lambda fit: fit.gain)
+
+
+def _planned(scales: Scales, change: Changed) -> Fit:
+    """A change with the better of the plan there is and one found for it."""
+    carried = scales.carried(change.weekend)
+    plans = (carried, scales.reordered(change.weekend, carried))
+    gain = max((scales.gain(change.weekend, plan) for plan in plans), key=lambda gain: gain.on_time)
+    return replace(
+        change.fit,
+        on_time=gain.on_time,
+        gain=gain.gain,
+        error=gain.error,
+        enough=gain.on_time >= scales.weekend.wanted_odds,
+    )
+
+
+def _put_off(scales: Scales) -> Iterator[Fit]:
+    """The least by which the deadline would have to be later; nothing if no hours are known then."""
+    weekend = scales.weekend
+    later_s = _later_s(weekend, _finishes(scales, scales.plan))
+    if not later_s:
+        return
+    longer = replace(weekend, deadline_s=weekend.deadline_s + later_s)
+    plan = scales.reordered(longer, scales.plan)
+    other_s = _later_s(weekend, _finishes(scales, plan))
+    best = plan if other_s is not None and other_s < later_s else scales.plan
+    size_s = min(later_s, other_s) if other_s else later_s
+    gain = scales.gain(replace(weekend, deadline_s=weekend.deadline_s + size_s), best)
+    yield Fit(
+        code=Lever.DEADLINE,
+        size_s=size_s,
+        until_s=weekend.deadline_s + size_s,
+        on_time=gain.on_time,
+        gain=gain.gain,
+        error=gain.error,
+        enough=True,
+    )
+
+
+def _finishes(scales: Scales, plan: Plan) -> NDArray[np.int64]:
+    draws = scales.sample.draws(compile_weekend(scales.weekend))
+    return finishes_of(draws, plan, threads=scales.sample.threads)
+
+
+def _later_s(weekend: Weekend, finishes: NDArray[np.int64]) -> int | None:
+    """By how much the deadline has to be later for the wanted share, in whole steps."""
+    place = max(0, ceil(weekend.wanted_odds * len(finishes)) - 1)
+    done_s = int(np.partition(finishes, place)[place])
+    if done_s >= NEVER:
+        return None
+    return max(0, -(-(done_s - weekend.deadline_s) // STEP_S) * STEP_S)

@@ -1,0 +1,64 @@
+"""What would make a weekend fit, in words and as documents."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from fabsched.advise.fits import Fit
+from fabsched.cli.documents import Document
+from fabsched.cli.progress import run_in
+from fabsched.cli.tables import console
+from fabsched.model.weekend import Weekend
+from fabsched.session.bench import Bench
+from fabsched.session.clock import iso
+from fabsched.session.fit_request import fit_request, is_short
+from fabsched.session.fit_words import fit_text
+from fabsched.session.pool import Pool
+from fabsched.session.requests import PlanResponse
+from fabsched.session.wording import phrase
+
+TOLD = 4
+"""So many changes are told in a terminal; the document has all."""
+
+
+def fits_on(
+    bench: Bench, response: PlanResponse, now: datetime, seed: int, pool: Pool
+) -> tuple[Fit, ...]:
+    """What would make a weekend fit; nothing is worked out where it does.
+
+    Raises:
+        WorkerLost: a worker process died.
+    """
+    if not is_short(response.weekend, response.answer):
+        return ()
+    request = fit_request(bench, response.weekend, response.answer, now, seed)
+    (done,) = run_in(pool, [request])
+    return done.fits
+
+
+def print_fits(weekend: Weekend, told: Sequence[Fit]) -> None:
+    """Print the first of them."""
+    if told:
+        console().print("\n" + phrase("fit-title"), style="bold")
+    for each in told[:TOLD]:
+        console().print(f"- {fit_text(weekend, each)}")
+
+
+def fit_documents(weekend: Weekend, told: Sequence[Fit]) -> list[Document]:
+    """All of them, those that are enough first."""
+    zone = ZoneInfo(weekend.zone)
+    return [
+        {
+            "code": str(each.code),
+            "text": fit_text(weekend, each),
+            "subject": each.subject or None,
+            "size_s": each.size_s,
+            "from": iso(each.from_s, zone) if each.from_s else None,
+            "until": iso(each.until_s, zone) if each.until_s else None,
+            "on_time": each.on_time,
+            "gain": each.gain,
+            "standard_error": each.error,
+            "enough": each.enough,
+        }
+        for each in told
+    ]

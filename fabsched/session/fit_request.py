@@ -1,0 +1,91 @@
+"""The request for changes that would make a weekend fit."""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from fabsched.advise.fits import Fit
+from fabsched.model.plan import Answer
+from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.weekend import Weekend
+from fabsched.session.inputs import PlanInput
+from fabsched.session.project_session import Session
+from fabsched.session.requests import next_id
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitInput:
+    """A plan that is not good enough.
+
+    Attributes:
+        given: what was planned.
+        weekend: the same as planning saw it.
+        answer: the plan.
+    """
+
+    given: PlanInput
+    weekend: Weekend
+    answer: Answer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitResponse:
+    """Changes that would help.
+
+    Attributes:
+        id: of the request.
+        fits: those that are enough first, the smallest of these before others; none if the plan is
+            as sure as wanted.
+    """
+
+    id: int
+    fits: tuple[Fit, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitRequest(FitInput):
+    """Find out what would make a weekend fit.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> FitResponse:
+        """Plan each change anew with little effort.
+
+        Raises:
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.fitting import fits_for  # noqa: PLC0415 - heavy
+
+        return FitResponse(id=self.id, fits=fits_for(self, watch))
+
+
+def is_short(weekend: Weekend, answer: Answer) -> bool:
+    """Whether a plan is less sure than wanted, or done too late even if all goes as expected."""
+    late = answer.course.finish_s > weekend.deadline_s
+    return bool(answer.plan.order) and (late or answer.odds.on_time < weekend.wanted_odds)
+
+
+def fit_request(
+    session: Session, weekend: Weekend, answer: Answer, now: datetime, seed: int = 0
+) -> FitRequest:
+    """Ask what would make a weekend fit.
+
+    Args:
+        session: the open project.
+        weekend: what was planned.
+        answer: the plan.
+        now: the present moment.
+        seed: of the random draws.
+    """
+    given = PlanInput(
+        project=session.project,
+        shop=session.shop,
+        estimates=session.estimates,
+        now_s=int(now.timestamp()),
+        seed=seed,
+        seen=session.experiences.light,
+    )
+    return FitRequest(given=given, weekend=weekend, answer=answer)
