@@ -31,7 +31,7 @@ CRUMB_MM3 = 1.0
 """Bodies smaller than this are left out."""
 GAP_MM = 4.0
 """Between the copies of a ladder."""
-NOTCH_MM = (1.0, 0.8, 2.0)
+NOTCH_MM = (0.8, 0.8, 1.6)
 """Width, depth and pitch of the notches."""
 BEHIND_MM = 0.8
 """Material that stays behind a notch."""

@@ -46,7 +46,7 @@ def coupon(arguments: Namespace) -> None:
     for line in _lines(bench, planned, added=arguments.add):
         print(line)  # noqa: T201 - the output
     if arguments.write is not None:
-        tell(phrase("exported", count=1, folder=str(arguments.write)))
+        tell(phrase("coupon-written", path=str(arguments.write)))
 
 
 def _check_ending(path: Path | None) -> None:

@@ -65,7 +65,7 @@ def test_each_copy_has_the_play_it_says(axis: Axis) -> None:
     box = (5 + 2 * SIDES_MM[0]) ** 2
     for number, (copy, step) in enumerate(zip(copies, LADDER_MM, strict=True), start=1):
         bore = _disc_mm2(2.5 + step / 2)
-        notches = number * 1.0 * 0.8
+        notches = number * 0.8 * 0.8
         assert copy.volume() / DEEP_MM == pytest.approx(box - bore - notches, rel=2e-4)
 
 
@@ -76,7 +76,7 @@ def test_a_peg_keeps_its_foot() -> None:
     foot = drawn.bounding_box()[5] - 7.0
     assert foot == pytest.approx(SIDES_MM[0] - 1.0)  # the told feature begins 1 mm above the plate
     rings = [(_disc_mm2(2.6) - _disc_mm2(2.5)) * 6, (_disc_mm2(2.5) - _disc_mm2(2.4)) * 6]
-    notch = 1.0 * 0.8 * foot
+    notch = 0.8 * 0.8 * foot
     assert thick.volume() - drawn.volume() == pytest.approx(rings[0] + notch, rel=0.02)
     assert drawn.volume() - thin.volume() == pytest.approx(rings[1] + notch, rel=0.02)
 
@@ -96,7 +96,7 @@ def test_a_blind_slot_stays_blind() -> None:
     rim = 10.4 * 4.4 - 10 * 4
     height = drawn.bounding_box()[5]
     inside = 4.0  # of the box, 5 to 11, the slot takes what lies above 7
-    notch = 1.0 * 0.8 * height
+    notch = 0.8 * 0.8 * height
     assert drawn.volume() - wide.volume() == pytest.approx(rim * inside + notch, rel=1e-3)
 
 
