@@ -126,9 +126,9 @@ class ShopBook:
         if now == change.before.text:
             text = change.after.text
         else:
-            text = now or read_text(resource(f"shop/{SHOP_FILE}"), SHOP_FILE)
-            wanted = moved(self.shop, change.before.shop, change.after.shop)
-            text = shop_text(wanted, text, path.parent)
+            source = resource(f"shop/{SHOP_FILE}") if now is None else path
+            wanted = moved(read_shop(source), change.before.shop, change.after.shop)
+            text = shop_text(wanted, read_text(source, SHOP_FILE), path.parent)
         self._write(path, text)
 
     def _write(self, path: Path, text: str | None) -> None:

@@ -91,6 +91,32 @@ def test_what_others_wrote_since_stays(session: Session) -> None:
     assert way_minutes(session.shop, "home", "workshop") == 40
 
 
+def test_undo_goes_to_the_file_that_was_changed(session: Session) -> None:
+    """Another file that counts meanwhile is left alone, even where the changed one is no more as it was."""
+    session.change_shop("shop-edit", with_way("home", "workshop", 40))
+    own = session.folder / "shop.toml"
+    own.write_text('[[place]]\nid = "cellar"\n')
+    user_shop().write_text(user_shop().read_text().replace("mass_g = 1000", "mass_g = 300", 1))
+    session.undo()
+    assert [place.id for place in session.shop.places] == ["cellar"]
+    assert own.read_text() == '[[place]]\nid = "cellar"\n'
+    assert user_shop().read_text() == SHIPPED.replace("mass_g = 1000", "mass_g = 300", 1)
+
+
+def test_a_calendar_that_changes_is_taken_in(session: Session) -> None:
+    """Like the shop file itself: whoever shows the shop is told."""
+    (session.folder / "shop.toml").write_text('[[place]]\nid = "lab"\nbusy = "lab.ics"\n')
+    text = "BEGIN:VCALENDAR\nBEGIN:VEVENT\nDTSTART;VALUE=DATE:20261024\nEND:VEVENT\nEND:VCALENDAR\n"
+    (session.folder / "lab.ics").write_text(text)
+    session.reload_shop()
+    told: list[Topic] = []
+    session.subscribe(told.append)
+    session.reload_shop()
+    (session.folder / "lab.ics").write_text(text.replace("24", "25"))
+    session.reload_shop()
+    assert told == [Topic.SHOP]
+
+
 def test_a_change_that_breaks_the_shop_is_refused(session: Session) -> None:
     """Nothing is written, and there is nothing to undo."""
     with pytest.raises(InputError) as caught:

@@ -75,8 +75,8 @@ class ShopPage(QWidget):
         self.trouble = Note(Tone.ERROR, self)
         self.wants = Notes(Tone.WARNING, self)
         self.list = QTreeWidget(self)
-        self.add, self.copy = QToolButton(self), QPushButton(tr("&Copy"), self)
-        self.remove = QPushButton(tr("&Remove"), self)
+        self.add, self.copy = QToolButton(self), QPushButton(tr("Cop&y"), self)
+        self.remove = QPushButton(tr("Remo&ve"), self)
         self.hint = QLabel(tr("Choose something on the left, or add something new."), self)
         self.forms = QStackedWidget(self)
         self.file = QLabel(self)
@@ -90,9 +90,9 @@ class ShopPage(QWidget):
         self.list.setRootIsDecorated(False)
         self.list.setIndentation(12)
         self.list.setAccessibleName(tr("What the shop has"))
-        self.add.setText(tr("A&dd"))
+        self.add.setText(tr("Add"))
         self.add.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        self.add.setToolTip(tr("Add a place, somebody, a machine or stock"))
+        self.add.setToolTip(tr("Add a place, somebody, a machine or stock (Insert, in the list)"))
         self.add.setAccessibleName(tr("Add to the shop"))
         menu = QMenu(self.add)
         for kind, name in NEW.items():
@@ -134,9 +134,13 @@ class ShopPage(QWidget):
         self.list.currentItemChanged.connect(self._choose_item)
         self.copy.clicked.connect(self.copy_chosen)
         self.remove.clicked.connect(self.remove_chosen)
-        delete = QShortcut(QKeySequence(QKeySequence.StandardKey.Delete), self.list)
-        delete.setContext(Qt.ShortcutContext.WidgetShortcut)
-        delete.activated.connect(self.remove_chosen)
+        for key, deed in (
+            (Qt.Key.Key_Delete, self.remove_chosen),
+            (Qt.Key.Key_Insert, self.add.showMenu),
+        ):
+            shortcut = QShortcut(QKeySequence(key), self.list)
+            shortcut.setContext(Qt.ShortcutContext.WidgetShortcut)
+            shortcut.activated.connect(deed)
         desk = self._desk
         for signal in (desk.opened, desk.changed, desk.planned, desk.estimated):
             signal.connect(self.follow)

@@ -25,7 +25,11 @@ def stock_text(stock: Stock | None, record: Record) -> str:
 def _filament_text(taken: FilamentStock | None, material: str) -> str:
     if taken is None:
         return phrase("stock-unused")
-    facts: dict[str, Fact] = {"material": material, "need": round(taken.need_g), "have": round(taken.have_g)}
+    facts: dict[str, Fact] = {
+        "material": material,
+        "need": round(taken.need_g),
+        "have": round(taken.have_g),
+    }
     if taken.buy_g:
         return phrase("stock-filament-buy", **facts, buy=round(taken.buy_g))
     return phrase("stock-filament", **facts, left=round(taken.left_g))
