@@ -110,7 +110,7 @@ class Headline(QWidget):
         """Make a headline that follows a desk."""
         super().__init__(parent)
         self._desk = desk
-        self.odds, self.spare = SentenceLink(self), QLabel(self)
+        self.odds, self.more, self.spare = SentenceLink(self), QLabel(self), QLabel(self)
         self.glance = Glance(self)
         self.missed, self.below = Note(Tone.ERROR, self), Note(Tone.WARNING, self)
         self.deadline = DeadlineField(desk, self)
@@ -126,7 +126,12 @@ class Headline(QWidget):
         self.odds.setFont(font)
         words = QVBoxLayout()
         words.setSpacing(2)
-        for label, name in ((self.odds, self.tr("Odds")), (self.spare, self.tr("Time to spare"))):
+        told = (
+            (self.odds, self.tr("Odds")),
+            (self.more, self.tr("More about the odds")),
+            (self.spare, self.tr("Time to spare")),
+        )
+        for label, name in told:
             label.setWordWrap(True)
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
@@ -139,25 +144,31 @@ class Headline(QWidget):
         self.odds.setToolTip(self.tr("Show what the odds are made of"))
         side = QVBoxLayout()
         side.addWidget(self.deadline)
-        side.addWidget(self.plan, 0, Qt.AlignmentFlag.AlignRight)
+        below = QHBoxLayout()
+        below.addStretch(1)
+        below.addWidget(self.glance)
+        below.addWidget(self.plan)
+        side.addLayout(below)
         side.addStretch(1)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(24)
         row.addLayout(words, 1)
-        row.addWidget(self.glance, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(side)
 
     def follow(self) -> None:
         """Say how things stand now."""
         words = headline_words(self._desk.session, busy=self._desk.busy)
         self.odds.setText(words.odds)
+        self.more.setText(words.more)
+        self.more.setVisible(bool(words.more))
         self.spare.setText(words.spare)
         self.spare.setVisible(not (words.missed or words.below))
         self.missed.say(words.spare if words.missed else "")
         self.below.say(words.spare if words.below and not words.missed else "")
         role = self.palette().ColorRole
-        self.odds.setForegroundRole(role.WindowText if words.current else role.PlaceholderText)
+        for label in (self.odds, self.more):
+            label.setForegroundRole(role.WindowText if words.current else role.PlaceholderText)
         session = self._desk.session
         self.odds.set_leads(leads=session is not None and session.answer is not None)
         self._tell_search()

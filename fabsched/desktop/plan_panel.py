@@ -24,7 +24,7 @@ from fabsched.session.wording import phrase
 EVERYWHERE = (Place.START, Place.PROJECT, Place.SHOP, Place.FILES, Place.LOG)
 """Places of errors that belong to no panel of their own."""
 
-LOW_PX = 560
+LOW_PX = 780
 """With less height than this the cautions are told in a line (our own choice)."""
 NOW_MS = 20_000
 """How often the line at the present moment moves (our own choice)."""

@@ -29,13 +29,19 @@ from fabsched.session.wording import (
 
 
 def odds_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
-    """The odds in a sentence: how likely, how many of how many by when, and half of them by when."""
+    """The odds in two sentences: how likely and how many by when, then half of them by when."""
+    return f"{chance_text(odds, deadline_s, zone)} {half_text(odds, deadline_s, zone)}"
+
+
+def chance_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
+    """How likely it is, and how many of how many are done by the deadline."""
     deadline = long(deadline_s, zone)
-    text = phrase("odds", chance=chance(odds.on_time), share=share(odds.on_time), deadline=deadline)
-    return capital(f"{text} {_half_text(odds, deadline_s, zone)}")
+    facts = {"chance": chance(odds.on_time), "share": share(odds.on_time), "deadline": deadline}
+    return capital(phrase("odds", **facts))
 
 
-def _half_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
+def half_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
+    """By when half of the weekends are done, and by when nine in ten."""
     if odds.p50_s is None:
         return phrase("half-never")
     half = _near(up(odds.p50_s), deadline_s, zone)
@@ -75,6 +81,7 @@ class HeadlineWords:
 
     Attributes:
         odds: the odds in a sentence, or what is missing for it.
+        more: by when half of the weekends are done, and how sure the odds are.
         spare: time left over, or what is going on.
         current: whether the odds hold for the project as it is now.
         missed: whether the deadline is missed even if all goes as expected.
@@ -84,6 +91,7 @@ class HeadlineWords:
     odds: str
     spare: str
     current: bool
+    more: str = ""
     missed: bool = False
     below: bool = False
 
@@ -101,10 +109,9 @@ def headline_words(session: Session | None, *, busy: bool) -> HeadlineWords:
         code = "plan-coming" if busy else "no-plan"
         return HeadlineWords(odds=session.project.name, spare=phrase(code), current=True)
     weekend, current = session.weekend, session.answer_is_current
-    told = session.answer.odds
-    odds = (
-        f"{odds_text(told, weekend.deadline_s, ZoneInfo(weekend.zone))} {doubt_text(told)}".strip()
-    )
+    told, zone = session.answer.odds, ZoneInfo(weekend.zone)
+    odds = chance_text(told, weekend.deadline_s, zone)
+    more = f"{half_text(told, weekend.deadline_s, zone)} {doubt_text(told)}".strip()
     spare = spare_text(session.answer, weekend)
     if not current:
         spare = phrase("plan-out-of-date-busy" if busy else "plan-out-of-date")
@@ -112,6 +119,7 @@ def headline_words(session: Session | None, *, busy: bool) -> HeadlineWords:
         odds=odds,
         spare=spare,
         current=current,
+        more=more,
         missed=current and session.answer.course.finish_s > weekend.deadline_s,
         below=current and session.answer.odds.on_time < weekend.wanted_odds,
     )

@@ -106,10 +106,13 @@ def test_one_click_puts_a_suspect_unit_right(
 
 
 def test_cautions_stand_beside_the_plan(planned: MainWindow) -> None:
-    """A cut and prints alone are planned: both usual cautions can be read."""
+    """A cut and prints alone are planned: both can be read in a line, and in full on a high screen."""
     text = said(planned.plan)
-    assert "stay beside it as long as it cuts" in text
+    assert "tay beside the laser" in text
     assert "smoke alarm" in text
+    planned.resize(1400, 1200)
+    QApplication.processEvents()
+    assert "stay beside it as long as it cuts" in said(planned.plan)
 
 
 def test_files_dropped_anywhere_become_parts(

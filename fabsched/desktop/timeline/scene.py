@@ -22,6 +22,11 @@ BEFORE_S, AFTER_S = HOUR_S // 2, 3 * HOUR_S
 """Shown before the first and after the last thing worth seeing."""
 
 
+LATE_S = 12 * HOUR_S
+"""So far past the deadline one looks for where nine in ten weekends are done; what is later is late
+by days, and would press everything else flat (our own choice)."""
+
+
 class LaneKind(StrEnum):
     """Whose lane it is."""
 
@@ -299,6 +304,8 @@ def _shown(
     weekend: Weekend, answer: Answer, finish_s: int | None, blocks: Sequence[Block]
 ) -> tuple[int, int]:
     ends = [weekend.deadline_s, *(block.end_s for block in blocks)]
-    ends += [moment for moment in (finish_s, answer.odds.p90_s) if moment is not None]
+    ends += [] if finish_s is None else [finish_s]
+    if answer.odds.p90_s is not None:
+        ends.append(min(answer.odds.p90_s, weekend.deadline_s + LATE_S))
     starts = [weekend.begin_s, *(block.start_s for block in blocks)]
     return min(starts) - BEFORE_S, max(ends) + AFTER_S

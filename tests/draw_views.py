@@ -1,0 +1,92 @@
+"""Draws every view of the window with the sample project: `python -m tests.draw_views FOLDER`.
+
+The pictures are looked at after a change; the best of them stand in the README. Two scale factors need
+two runs: `QT_SCALE_FACTOR=2 python -m tests.draw_views FOLDER`.
+"""
+
+import os
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from time import monotonic
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtWidgets import QApplication
+
+from fabsched.desktop import theme
+from fabsched.desktop.app import dress, make_window
+from fabsched.desktop.window import MainWindow
+
+SAMPLE = Path(__file__).parent.parent / "sample_projects" / "balcony_station"
+NOW = datetime(2027, 3, 5, 17, tzinfo=UTC)
+SIZES = ((1400, 900), (1024, 700))
+PAGES = ("lanes", "steps", "part", "needs", "beds", "odds", "compare", "shop", "log")
+"""Actions that bring a page to the front."""
+CHOSEN, SHOWN = "funnel", "funnel"
+"""The block that is selected, and the part that is shown."""
+PATIENCE_S = 180.0
+SETTLE_S = 6.0
+"""How long a page is given to fill."""
+
+
+def wait(app: QApplication, seconds: float, window: MainWindow | None = None) -> None:
+    """Let the window live for a while, or until there is a plan."""
+    end = monotonic() + seconds
+    while monotonic() < end:
+        app.processEvents()
+        session = window.desk.session if window else None
+        if session is not None and session.answer_is_current:
+            return
+
+
+def views(app: QApplication, window: MainWindow) -> Iterator[tuple[str, MainWindow]]:
+    """Every page, each with its name."""
+    parts = list(window.parts.rows.rows)
+    window.parts.chosen.emit(SHOWN if SHOWN in parts else parts[0])
+    for page in PAGES:
+        getattr(window.actions_, page).trigger()
+        window.plan.timeline.select(CHOSEN)
+        wait(app, SETTLE_S)
+        yield page, window
+
+
+def main(folder: Path) -> None:
+    """Draw everything into a folder."""
+    folder.mkdir(parents=True, exist_ok=True)
+    app = QApplication([sys.argv[0]])
+    dress(app)
+    with tempfile.TemporaryDirectory() as work:
+        for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
+            os.environ[name] = f"{work}/{name}"
+        project = Path(shutil.copytree(SAMPLE, f"{work}/station"))
+        window = make_window(lambda: NOW)
+        window.resize(*SIZES[0])
+        window.show()
+        wait(app, 1.0)
+        window.grab().save(str(folder / "start.png"))
+        window.open_folder(project)
+        wait(app, PATIENCE_S, window)
+        for page, shown in views(app, window):
+            draw(app, shown, folder, page)
+        window.close()
+
+
+def draw(app: QApplication, window: MainWindow, folder: Path, page: str) -> None:
+    """One page, light and dark, in every size."""
+    for dark in (False, True):
+        app.setPalette(theme.palette(dark=dark))
+        for size in SIZES:
+            window.resize(*size)
+            wait(app, 0.6)
+            shade = "dark" if dark else "light"
+            window.grab().save(str(folder / f"{page}-{shade}-{size[0]}.png"))
+    app.setPalette(theme.palette(dark=False))
+    window.resize(*SIZES[0])
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))
