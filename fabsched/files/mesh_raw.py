@@ -24,6 +24,8 @@ than a thousandth of its size."""
 LIKELY_UNITS = ((0.4, "meter"), (3.0, "inch"))
 """Below an extent in mm, what the numbers more likely are: less than 0.4 m drawn in metres fits
 printers, and so does less than 3 inches (common practice, as no source is known)."""
+SMALL_MM = LIKELY_UNITS[0][0]
+"""Below this extent no unit that a file names is believed without asking."""
 MICRON_MM = 3000.0
 """Above this extent the numbers are more likely micrometres."""
 
@@ -69,7 +71,8 @@ def finished(raw: RawMesh, unit: str | None, where: str) -> tuple[Mesh, tuple[Fi
     points = raw.points.astype(np.float64)
     points *= scale
     faces = np.ascontiguousarray(raw.faces, dtype=np.int32)
-    noticed = _size_findings(*box(points, faces), where, guess=unit is None and raw.unit is None)
+    asks = unit is None and (raw.unit is None or scale != 1.0)
+    noticed = _size_findings(*box(points, faces), where, scale=scale if asks else None)
     mesh, mended = mend(Mesh(points, faces), where, welded=raw.welded)
     return mesh, (*raw.findings, *noticed, *mended)
 
@@ -106,15 +109,25 @@ def check_finite(points: Coordinates, faces: Faces, where: str) -> None:
     raise InputError(Fault.NUMBER_NOT_FINITE, where, what=what)
 
 
-def _size_findings(low: Floats, high: Floats, where: str, *, guess: bool) -> tuple[Finding, ...]:
-    """Refuse absurd sizes; notice unlikely ones and those far from the origin."""
+def _size_findings(
+    low: Floats, high: Floats, where: str, *, scale: float | None
+) -> tuple[Finding, ...]:
+    """Refuse absurd sizes; notice unlikely ones and those far from the origin.
+
+    Args:
+        low: lowest corner of the box, in mm.
+        high: its highest corner.
+        where: the file.
+        scale: millimetres in the unit the file names, 1 if it names none; None if the unit is not
+            questioned: a person has named it, or the file says millimetres.
+    """
     size_mm = float((high - low).max())
     if not SMALLEST_MM <= size_mm <= LARGEST_MM:
         raise InputError(
             Fault.SIZE_ABSURD, where, size=_short(size_mm), low=SMALLEST_MM, high=LARGEST_MM
         )
     found = []
-    likely = _likely_unit(size_mm) if guess else None
+    likely = None if scale is None else _likely_unit(size_mm, scale)
     if likely is not None:
         facts: dict[str, Fact] = {"size": _short(size_mm), "unit": likely}
         found.append(Finding(code=Remark.UNIT_SUSPECT, where=where, facts=facts))
@@ -125,8 +138,11 @@ def _size_findings(low: Floats, high: Floats, where: str, *, guess: bool) -> tup
     return tuple(found)
 
 
-def _likely_unit(size_mm: float) -> str | None:
-    """The unit in which a part of that many would be of a usual size, if mm is not likely."""
+def _likely_unit(size_mm: float, scale: float = 1.0) -> str | None:
+    """The unit in which a part of that many would be of a usual size, if its own is not likely."""
+    if scale != 1.0:
+        usual = LIKELY_UNITS[-1][0] <= size_mm / scale <= MICRON_MM
+        return "millimeter" if usual and not SMALL_MM <= size_mm <= MICRON_MM else None
     if size_mm > MICRON_MM:
         return "micron"
     return next((unit for limit, unit in LIKELY_UNITS if size_mm < limit), None)

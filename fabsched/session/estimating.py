@@ -53,7 +53,7 @@ def estimate_part(given: EstimateInput, watch: Watch) -> Outcome:
         except InputError as error:
             errors.append(_renamed(error, given))
         else:
-            found = _shown((*findings, *estimate.findings), given)
+            found = _shown(_once(findings, estimate.findings), given)
             estimates[machine.id] = replace(estimate, findings=found)
     asked = () if estimates else _unit_meant(findings, given)
     return estimates, asked or tuple(errors)
@@ -124,6 +124,12 @@ def _renamed(error: InputError, given: EstimateInput) -> InputError:
     """The error with the file as the user knows it."""
     where = error.where.replace(str(given.path), given.where)
     return InputError(error.code, where, **error.facts)
+
+
+def _once(read: tuple[Finding, ...], more: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """What was noticed in a file, and beside that what its estimate noticed."""
+    codes = {finding.code for finding in read}
+    return (*read, *(finding for finding in more if finding.code not in codes))
 
 
 def _shown(findings: tuple[Finding, ...], given: EstimateInput) -> tuple[Finding, ...]:

@@ -1,6 +1,7 @@
 """STL: what is written is read again, in both forms, and other programs read it alike."""
 
 import struct
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -112,6 +113,30 @@ def test_unlikely_sizes_are_remarked(size_mm: float, likely: str | None) -> None
     _, findings = finished(parse_stl(stl_bytes(mesh), "x"), None, "x")
     units = [f.facts["unit"] for f in findings if f.code is Remark.UNIT_SUSPECT]
     assert units == ([likely] if likely else [])
+
+
+@pytest.mark.parametrize(
+    ("unit", "size", "likely"),
+    [
+        ("meter", 20.0, "millimeter"),  # 20 m
+        ("meter", 0.02, None),
+        ("inch", 20.0, None),  # half a metre: too large for most, but no mistake for sure
+        ("inch", 200.0, "millimeter"),
+        ("micron", 20.0, "millimeter"),
+        ("micron", 20_000.0, None),
+        ("millimeter", 0.02, None),
+    ],
+)
+def test_a_unit_that_was_named_by_mistake(unit: str, size: float, likely: str | None) -> None:
+    """What a file says is doubted where millimetres would make an impossible size a usual one."""
+    mesh = lump(5)
+    mesh = scaled(mesh, size / max(mesh.size_mm))
+    raw = replace(parse_stl(stl_bytes(mesh), "x"), unit=unit)
+    _, findings = finished(raw, None, "x")
+    units = [f.facts["unit"] for f in findings if f.code is Remark.UNIT_SUSPECT]
+    assert units == ([likely] if likely else [])
+    _, findings = finished(raw, "millimeter", "x")
+    assert Remark.UNIT_SUSPECT not in [f.code for f in findings]
 
 
 @given(st.binary(max_size=300))

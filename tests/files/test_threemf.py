@@ -129,7 +129,8 @@ def test_an_independent_library_agrees(
     read, findings = finished(parse_3mf(data, "x"), None, "x")
     scale = abs(determinant(outer))
     twice = 1 + abs(determinant(inner))
-    assert {finding.code for finding in findings} == {Remark.OBJECTS_JOINED}
+    codes = {finding.code for finding in findings}
+    assert codes - {Remark.UNIT_SUSPECT} == {Remark.OBJECTS_JOINED}  # 1000 cm apart is a wide plate
     assert read.volume_mm3 == pytest.approx(1000 * mesh.volume_mm3 * scale * twice, rel=1e-3)
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from fabsched.files.stl import write_stl
 from fabsched.model.errors import Fault
+from fabsched.model.findings import Remark
 from fabsched.model.project import Part
 from fabsched.model.shapes import Mesh
 from fabsched.model.shop import Filament, Printer, Shop
@@ -68,6 +69,14 @@ def test_a_part_in_another_unit_is_asked_about(tmp_path: Path, unit: str, mm: fl
     assert cure is not None
     answered = request(cure.part, tmp_path).run()
     assert answered.estimates["printer"].volume_mm3 == pytest.approx(6000, rel=1e-4)
+
+
+def test_gaps_are_told_once(tmp_path: Path) -> None:
+    """What the reader has told the estimate need not tell again."""
+    block = bodies.box(30, 20, 10)
+    write_stl(tmp_path / "block.stl", Mesh(block.vertices, block.faces[1:]))
+    estimate = request(BLOCK, tmp_path).run().estimates["printer"]
+    assert [finding.code for finding in estimate.findings] == [Remark.MESH_OPEN]
 
 
 def test_poses_hold_for_the_part_as_drawn(folder: Path) -> None:
