@@ -10,6 +10,7 @@ from fabsched.desktop.bench.asker import Asker
 from fabsched.desktop.bench.block_menu import BlockMenu
 from fabsched.desktop.bench.calendar_file import CalendarFile
 from fabsched.desktop.bench.choices_page import ChoicesPage
+from fabsched.desktop.bench.keeping_up import KeepingUp
 from fabsched.desktop.bench.log_page import LogPage
 from fabsched.desktop.bench.notices import Notices
 from fabsched.desktop.bench.small_window import BenchWindow
@@ -31,6 +32,7 @@ class Making(QObject):
         notices: tells when hands are needed.
         bar: what was told just now; to be laid out by the window.
         calendar: the calendar file.
+        keeping_up: has the rest planned again as time goes by.
     """
 
     def __init__(self, desk: Desk, plan: PlanPanel, asks: Asks, parent: QWidget) -> None:
@@ -53,6 +55,7 @@ class Making(QObject):
         self.notices = Notices(desk, plan.timeline, parent)
         self.bar = ToldBar(desk, asker, parent)
         self.calendar = CalendarFile(desk, asks, self)
+        self.keeping_up = KeepingUp(desk, self)
         plan.add_page(self.log, self.tr("&Log"))
         plan.add_page(self.choices, self.tr("What &now?"))
         self.choices.wanted.connect(self.show_choices)

@@ -144,8 +144,9 @@ class BenchWindow(QWidget):
         found: Doing = doing(scene, state, now_s)
         self._show_rows((*found.hands, *found.machines), state)
         for row in self.rows:
-            end = short(up(row.step.block.end_s), scene.zone, now_s)
-            row.until.setText(phrase("bench-until", end=end))
+            end_s = row.step.block.end_s
+            code = "bench-until" if end_s > now_s else "bench-late"
+            row.until.setText(phrase(code, end=short(up(end_s), scene.zone, now_s)))
         self.none.setText("" if found.hands else phrase("bench-free"))
         self.none.setVisible(not found.hands)
         then = found.then

@@ -63,6 +63,7 @@ class Teller(QObject):
         self._look.timeout.connect(self.look)
         self._look.start()
         desk.opened.connect(self._forget)
+        desk.planned.connect(self._check)
         desk.rested.connect(self._learn)
         desk.closed.connect(self._look.stop)
 
@@ -102,6 +103,12 @@ class Teller(QObject):
             session.look_at_log()
         except InputError as error:
             self._desk.refuse(Place.PROJECT, error)
+
+    def _check(self) -> None:
+        """Tell why the last plan could not be written down."""
+        session = self._desk.session
+        if session is not None and session.log_error is not None:
+            self._desk.refuse(Place.LOG, session.log_error)
 
     def _saying(self, verb: Verb, block: str, facts: Facts) -> Saying:
         now_s = self.now_s
