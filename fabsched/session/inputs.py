@@ -12,8 +12,10 @@ from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.model.estimates import Estimate
 from fabsched.model.experience import Seen
 from fabsched.model.log import Entry, InHand
+from fabsched.model.plan import Plan
 from fabsched.model.project import Fit, Part, Project
 from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
+from fabsched.model.weekend import Weekend
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,3 +114,24 @@ class CouponInput:
     part: Part
     fit: Fit
     path: Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PinInput:
+    """A plan with something that is to start at a moment.
+
+    Attributes:
+        weekend: what was planned.
+        plan: what was decided.
+        what: id of what is pinned.
+        start_s: the moment.
+        scenarios: how many weekends to simulate.
+        seed: of their luck.
+    """
+
+    weekend: Weekend
+    plan: Plan
+    what: str
+    start_s: int
+    scenarios: int = 2000
+    seed: int = 0

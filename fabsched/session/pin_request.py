@@ -1,12 +1,10 @@
 """What it would cost to start something at a moment, as a request."""
 
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 
-from fabsched.model.plan import Course, Plan
+from fabsched.model.plan import Course
 from fabsched.model.progress import UNWATCHED, Watch
-from fabsched.model.project import Pin
-from fabsched.model.weekend import Weekend
+from fabsched.session.inputs import PinInput
 from fabsched.session.requests import next_id
 
 
@@ -28,25 +26,13 @@ class PinResponse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PinRequest:
+class PinRequest(PinInput):
     """Carry a plan out with something pinned, without looking for a better one.
 
     Attributes:
-        weekend: what was planned.
-        plan: what was decided.
-        what: id of what is pinned.
-        start_s: the moment.
-        scenarios: how many weekends to simulate.
-        seed: of their luck.
         id: number of the request.
     """
 
-    weekend: Weekend
-    plan: Plan
-    what: str
-    start_s: int
-    scenarios: int = 2000
-    seed: int = 0
     id: int = field(default_factory=next_id)
 
     def run(self, watch: Watch = UNWATCHED) -> PinResponse:
@@ -59,8 +45,3 @@ class PinRequest:
 
         course, on_time, before = tried(self, watch)
         return PinResponse(id=self.id, course=course, on_time=on_time, before=before)
-
-    @property
-    def pin(self) -> Pin:
-        """The wish."""
-        return Pin(id=self.what, at=datetime.fromtimestamp(self.start_s, UTC))
