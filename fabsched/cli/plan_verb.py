@@ -10,6 +10,7 @@ from fabsched.cli.documents import Document, plan_document
 from fabsched.cli.fit_text import fit_documents, fits_on, print_fits
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
+from fabsched.cli.reason_text import block_documents, print_reasons, reason_documents
 from fabsched.cli.stock_text import buy_lines, stock_document
 from fabsched.cli.surroundings import Surroundings
 from fabsched.model.errors import Fault, InputError
@@ -44,6 +45,7 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         fits = fits_on(session, response, now, arguments.seed, pool)
     if not arguments.json:
         print_plan(session.project.name, response.weekend, response.answer, session.findings)
+        print_reasons(response.weekend, response.answer)
         print_fits(response.weekend, fits)
         print_advice(() if fits else advice)
         for line in buy_lines(response.stock) if response.stock else ():
@@ -85,5 +87,8 @@ def _document(session: Bench, response: PlanResponse, now: datetime) -> Document
     document = plan_document(
         response.weekend, response.answer, session.findings, now_s=int(now.timestamp())
     )
+    document |= reason_documents(response.weekend, response.answer)
+    more = block_documents(response.weekend, response.answer)
+    document["blocks"] = [a | b for a, b in zip(document["blocks"], more, strict=True)]
     document["stock"] = stock_document(response.stock) if response.stock else None
     return document

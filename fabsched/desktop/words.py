@@ -16,6 +16,7 @@ from fabsched.model.windows import NEVER
 from fabsched.session.clock import duration, local, long, short, up
 from fabsched.session.odds_words import doubt_text
 from fabsched.session.project_session import Session
+from fabsched.session.reason_words import then_text
 from fabsched.session.wording import (
     caution,
     chance,
@@ -166,6 +167,8 @@ def block_text(scene: Scene, block: Block) -> str:
     if block.kind is Kind.RUN:
         lines.append(phrase("hands-stay" if block.attended else "runs-alone"))
     lines.append(f"{capital(why(block.reason))}.")
+    then = then_text((step.block for step in scene.steps), block)
+    lines += [then] if then else []
     if block.last_start_s is not None:
         lines.append(
             phrase("last-start", moment=short(block.last_start_s, scene.zone, block.start_s))

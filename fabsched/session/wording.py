@@ -36,6 +36,7 @@ SECTIONS = (
     "swap",
     "alone",
     "fit",
+    "decided",
     "advice",
 )
 """The tables of the file."""
@@ -161,6 +162,11 @@ def advice(code: str, /, **facts: Fact) -> str:
 def fit(code: str, /, **facts: Fact) -> str:
     """A change that would make a weekend fit."""
     return _filled("fit", code, facts)
+
+
+def decided(code: str, /, **facts: Fact) -> str:
+    """What was decided."""
+    return _filled("decided", code, facts)
 
 
 def phrase(code: str, /, **facts: Fact) -> str:

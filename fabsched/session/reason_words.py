@@ -1,0 +1,81 @@
+"""The reasons of a plan in sentences."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from fabsched.model.plan import Block, Kind
+from fabsched.session.clock import duration
+from fabsched.session.wording import alone, decided, phrase
+
+if TYPE_CHECKING:  # these bring in numpy
+    from fabsched.schedule.chains import Gain
+    from fabsched.schedule.isolation import Isolated
+    from fabsched.schedule.settled import Settled
+
+MOST_WAITING = 3
+"""So many that wait for a block are named."""
+
+Names = Mapping[str, str]
+"""What activities are called, by id."""
+
+
+def waiting(blocks: Iterable[Block], activity: str) -> tuple[str, ...]:
+    """Names of what waits for an activity, in order of their beginning, each once."""
+    return tuple(
+        dict.fromkeys(
+            block.what for block in blocks if activity in block.needs and block.activity != activity
+        )
+    )
+
+
+def then_text(blocks: Iterable[Block], block: Block) -> str:
+    """What waits for a block; empty if nothing does."""
+    names = (
+        () if block.kind is Kind.TRAVEL or not block.activity else waiting(blocks, block.activity)
+    )
+    if not names:
+        return ""
+    shown = ", ".join(names[:MOST_WAITING])
+    if len(names) > MOST_WAITING:
+        return phrase("then-more", what=shown, count=len(names) - MOST_WAITING)
+    return phrase("then", what=shown)
+
+
+def chain_text(blocks: Sequence[Block], chain: Sequence[str]) -> str:
+    """The chain that decides the finish, from its beginning; empty if there is none."""
+    by_id = {block.id: block for block in blocks}
+    steps: list[str] = []
+    for ident in reversed(chain):
+        block = by_id[ident]
+        name = phrase("do-travel", what=block.what) if block.kind is Kind.TRAVEL else block.what
+        if not steps or steps[-1] != name:
+            steps.append(name)
+    return " \u2192 ".join(steps)
+
+
+def gain_lines(gains: "Sequence[Gain]", names: Names) -> Iterator[str]:
+    """What would move the finish, the most first; what would not is left out."""
+    for gain in gains:
+        if gain.sooner_s > 0:
+            quicker, sooner = duration(gain.quicker_s), duration(gain.sooner_s)
+            what = names.get(gain.activity, gain.activity)
+            yield phrase("gain", what=what, quicker=quicker, sooner=sooner)
+
+
+def apart_lines(found: "Sequence[Isolated]", names: Names) -> Iterator[str]:
+    """What is made on its own, and why."""
+    for each in found:
+        what = ", ".join(dict.fromkeys(names.get(run, run) for run in each.runs))
+        facts = {"lost": duration(max(0.0, each.lost_s)), "saved": duration(max(0, each.saved_s))}
+        yield phrase("apart", what=what, why=alone(each.code, what=each.swap.name, **facts))
+
+
+def settled_text(each: "Settled", names: Names) -> str:
+    """One decision."""
+    swap = each.swap
+    code = str(swap.kind) if each.taken else f"{swap.kind}-not"
+    into, out = (
+        ", ".join(dict.fromkeys(names.get(ident, ident) for ident in sorted(idents)))
+        for idents in (swap.into, swap.out)
+    )
+    return decided(code, what=swap.name, into=into, out=out)
