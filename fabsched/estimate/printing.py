@@ -35,7 +35,8 @@ UNEVEN = 0.1
 LITTLE_MM3 = 100.0
 """Support below this is not worth a remark."""
 TWICE = 1.005
-"""Volume counted by shells over volume of their union from which shells overlap."""
+"""Volume counted by shells over volume of their union, or the other way around where some of them
+face inwards, from which shells overlap."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -178,7 +179,7 @@ def _findings(done: _Simulated, warp: Warp) -> list[Finding]:
     found = []
     if done.sections.open_edges:
         found.append(_finding(Remark.MESH_OPEN, done.where, gaps=done.sections.open_edges))
-    elif done.sections.counted_mm3 > TWICE * done.bill.part_mm3:
+    elif _overlap(done.sections.counted_mm3, done.bill.part_mm3):
         found.append(_finding(Remark.SHELLS_OVERLAP, done.where))
     if _thin_share(done) > FEW_LAYERS:
         found.append(_thin(done))
@@ -189,6 +190,11 @@ def _findings(done: _Simulated, warp: Warp) -> list[Finding]:
         volume_cm3 = round(done.support.volume_mm3 / 1000.0, 1)
         found.append(_finding(Remark.NEEDS_SUPPORT, done.where, volume=volume_cm3))
     return found
+
+
+def _overlap(counted_mm3: float, union_mm3: float) -> bool:
+    """Whether shells, each counted for itself, enclose another volume than all together."""
+    return not union_mm3 / TWICE <= counted_mm3 <= union_mm3 * TWICE
 
 
 def _thin_share(done: _Simulated) -> float:

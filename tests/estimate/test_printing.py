@@ -271,6 +271,17 @@ def test_overlapping_shells_are_told_and_count_once() -> None:
     assert got.seconds.likely == pytest.approx(plain.seconds.likely, rel=1e-2)
 
 
+def test_shells_that_face_inwards_and_overlap_are_told() -> None:
+    """A hollow that reaches out of its body counts as solid there, and that is said."""
+    hollow = bodies.flipped(bodies.box(20, 4, 4, (20, 3, 3)))
+    got = estimate(bodies.joined(bodies.box(30, 10, 10), hollow))
+    assert Remark.SHELLS_OVERLAP in codes(got)
+    assert got.volume_mm3 == pytest.approx(3000, rel=0.01)
+    inner = bodies.flipped(bodies.box(10, 4, 4, (10, 3, 3)))
+    within = estimate(bodies.joined(bodies.box(30, 10, 10), inner))
+    assert Remark.SHELLS_OVERLAP not in codes(within)
+
+
 def test_open_mesh_is_told() -> None:
     """A missing triangle is remarked on with its open edges and hardly changes the time."""
     whole = bodies.sphere(12, 3)
