@@ -6,15 +6,14 @@ from dataclasses import replace
 from fabsched.advise.advice import MOST_LOOKS, Weighed, advice_of
 from fabsched.advise.counsel import Counselled, without_coupon
 from fabsched.advise.coupon_items import PlannedCoupon, planned_coupon
-from fabsched.advise.gates import look
+from fabsched.advise.coupon_worth import coupon_look
 from fabsched.advise.weighing import Scales
 from fabsched.files.parts import read_part
 from fabsched.model.errors import InputError
 from fabsched.model.experience import Seen
-from fabsched.model.plan import Odds, Plan
+from fabsched.model.plan import Odds
 from fabsched.model.progress import Watch, check
 from fabsched.model.shapes import Mesh
-from fabsched.model.weekend import Swap, Weekend
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.dangers import dangers
 from fabsched.odds.decisions import decisions
@@ -23,13 +22,10 @@ from fabsched.odds.ranges import range_of
 from fabsched.odds.sample import Sample
 from fabsched.odds.setbacks import setbacks
 from fabsched.odds.truths import AS_TOLD, Truths
-from fabsched.schedule.replan import carried_over
 from fabsched.schedule.stretch import Stretch
-from fabsched.schedule.taking import plan_of
 from fabsched.session.advice_records import AdviceInput
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.odds_records import OddsInput, OddsTold
-from fabsched.session.planning import laid_out
 from fabsched.session.warming import make_ready
 
 MOMENTS = 12
@@ -120,24 +116,19 @@ def advice_for(given: AdviceInput, watch: Watch) -> Counselled:
     return advice_of(
         scales,
         asked.project,
-        coupons=tuple(_coupons(given, sample, watch)),
+        coupons=tuple(_coupons(given, scales, watch)),
         before=weekend.begin_s > asked.now_s,
         most_looks=None if given.all_looks else MOST_LOOKS,
         watch=watch,
     )
 
 
-def _coupons(given: AdviceInput, sample: Sample, watch: Watch) -> Iterator[Weighed]:
-    """Coupons that are not in the project yet, each weighed in a weekend that has it."""
+def _coupons(given: AdviceInput, scales: Scales, watch: Watch) -> Iterator[Weighed]:
+    """Coupons that are not in the project yet, each weighed in the plan as it is."""
     for planned in _cut_coupons(given, watch):
-        weekend = _with_coupon(given, planned)
-        swap = _swap_of(weekend, planned) if weekend else None
-        if weekend is None or swap is None:
-            continue
-        with_it = carried_over(weekend, given.answer.plan)
-        without_it = _without(with_it.order, weekend, swap)
-        scales = Scales.of(weekend, without_it, sample)
-        yield Weighed(planned=planned, look=look(scales, swap))
+        found = coupon_look(scales, planned)
+        if found is not None:
+            yield Weighed(planned=planned, look=found)
 
 
 def _cut_coupons(given: AdviceInput, watch: Watch) -> Iterator[PlannedCoupon]:
@@ -151,37 +142,3 @@ def _cut_coupons(given: AdviceInput, watch: Watch) -> Iterator[PlannedCoupon]:
                 yield planned_coupon(project, part, fit, shape, shop, watch=watch)
         except InputError:
             continue
-
-
-def _with_coupon(given: AdviceInput, planned: PlannedCoupon) -> Weekend | None:
-    """The weekend with a coupon as something that may be made; None if it cannot be planned."""
-    asked = given.given
-    changed = replace(
-        asked,
-        project=planned.edit(asked.project),
-        estimates={**asked.estimates, planned.edit.coupon.id: planned.estimates},
-    )
-    try:
-        return laid_out(changed, asked.now_s)
-    except InputError:
-        return None
-
-
-def _swap_of(weekend: Weekend, planned: PlannedCoupon) -> Swap | None:
-    """The swap that decides about the check of a coupon, and about nothing else."""
-    if planned.edit.look is None:
-        return None
-    ident = planned.edit.look.id
-    found = [swap for swap in weekend.swaps if ident in swap.into and "+" not in swap.id]
-    return min(found, key=lambda swap: len(swap.into), default=None)
-
-
-def _without(order: tuple[str, ...], weekend: Weekend, swap: Swap) -> Plan:
-    """The plan that leaves the coupon out."""
-    carried = [ident for ident in order if ident not in swap.into]
-    if len(carried) == len(order):  # it was left out already
-        return plan_of(weekend, order, frozenset(order))
-    first = next(place for place, ident in enumerate(order) if ident in swap.into)
-    return plan_of(
-        weekend, (*order[:first], *sorted(swap.out), *order[first:]), frozenset(carried) | swap.out
-    )

@@ -4,17 +4,24 @@ from dataclasses import replace
 
 import pytest
 
+from fabsched.advise.counsel import WithCoupon
+from fabsched.advise.coupon_items import PlannedCoupon
+from fabsched.advise.coupon_worth import coupon_look
+from fabsched.advise.coupons import coupon_of
 from fabsched.advise.drops import drops, made_of
 from fabsched.advise.gates import looks
 from fabsched.advise.spare_time import spare_work
 from fabsched.advise.weighing import Scales
 from fabsched.model.errors import Cancelled
 from fabsched.model.plan import Plan
+from fabsched.model.project import Fit, Gate, Part
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Choice, Swap, Turn, Weekend
 from fabsched.odds.sample import Sample
+from tests.advise.test_coupons import BORED
 from tests.model.made import H, as_listed, printing, task, weekend
 from tests.odds.test_decisions import Impatient
+from tests.session.made import estimate_of
 
 FEW = Sample(seed=5, scenarios=2000)
 
@@ -139,3 +146,40 @@ def test_it_can_be_stopped() -> None:
         looks(_scales(week, plan), watch=Impatient())
     with pytest.raises(Cancelled):
         drops(_scales(weekend(task("code"))), watch=Impatient())
+
+
+def test_a_coupon_not_in_the_project_is_weighed_in_the_plan_as_it_is() -> None:
+    """The same lid and the same coupon, put in only for the comparison: the same three in eight."""
+    week = weekend(
+        printing("lid", 4 * H, cargo=(("lid", 1),)),
+        task("fit", 60, of="fit", chance=0.5, redo=("lid",), after=("lid",)),
+        deadline_s=6 * H,
+    )
+    estimate = estimate_of("printer", "PLA", 600.0)
+    coupon = Part(id="small", name="Small", file="parts/small.stl", needed=False)
+    look = Gate(
+        id="look",
+        name="Look",
+        minutes=Spread.exactly(1),
+        after=("small",),
+        chance=0.375,
+        redo=("small",),
+        eases="fit",
+        left=0.25,
+        needed=False,
+    )
+    fit = Fit(id="pin", name="Pin", at_mm=(20, 20, 6), size_mm=(5, 5, 12))
+    planned = PlannedCoupon(
+        part="lid",
+        fit=fit,
+        coupon=coupon_of(BORED, fit),
+        edit=WithCoupon(part="lid", coupon=coupon, look=look),
+        content=b"",
+        estimates={"printer": estimate},
+    )
+    found = coupon_look(_scales(week), planned)
+    assert found is not None
+    assert found.without == pytest.approx(0.5, abs=0.04)
+    assert found.gain.gain == pytest.approx(0.375, abs=0.04)
+    bare = replace(planned, edit=WithCoupon(part="lid", coupon=coupon, look=None))
+    assert coupon_look(_scales(week), bare) is None
