@@ -45,6 +45,7 @@ class Actions:
     calendar: QAction
     odds: QAction
     compare: QAction
+    advice: QAction
     shop: QAction
     find: QAction
 
@@ -131,6 +132,9 @@ ENTRIES = {
         "Ctrl+9",
         "Compare printing a part whole with cutting plates out of it",
     ),
+    "advice": _Entry(
+        "Adv&ice", "advice", "Ctrl+Shift+D", "Show what would win chance, and what is to be bought"
+    ),
     "find": _Entry("&Find an action\u2026", "find", "F3", "List everything the window can do"),
 }
 """What the actions are called; marked here, translated where they are made."""
@@ -149,6 +153,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "beds",
             "odds",
             "compare",
+            "advice",
             "shop",
             "",
             "closer",
@@ -194,6 +199,13 @@ def fill_menus(bar: QMenuBar, actions: Actions) -> None:
                 menu.addAction(getattr(actions, name))
             else:
                 menu.addSeparator()
+
+
+def add_recent(bar: QMenuBar, actions: Actions, menu: QMenu) -> None:
+    """Put the menu of projects opened lately below those that open one."""
+    first = bar.actions()[0].menu()
+    if isinstance(first, QMenu):
+        first.insertMenu(first.actions()[first.actions().index(actions.sample) + 1], menu)
 
 
 def paint_icons(actions: Actions, parent: QWidget) -> None:

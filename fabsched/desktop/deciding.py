@@ -6,6 +6,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
+from fabsched.desktop.advice.page import AdvicePage
 from fabsched.desktop.asking import Asks
 from fabsched.desktop.compare.page import ComparePage
 from fabsched.desktop.desk import Desk
@@ -50,7 +51,9 @@ class Deciding(QObject):
         self.odds = OddsPage(desk, self.book, self.show_block, self.ask_picture, parent)
         self.compare = ComparePage(desk, part.shapes, asks, tell, parent)
         plan.add_page(self.odds, parent.tr("&Odds"))
+        self.advice = AdvicePage(desk, parent)
         plan.add_page(self.compare, parent.tr("Plate or p&rint"))
+        plan.add_page(self.advice, parent.tr("Adv&ice"))
         part.compare.clicked.connect(lambda _checked: self.compare_part(part.ident))
         headline.odds.clicked.connect(self.show_odds)
         headline.glance.clicked.connect(self.show_odds)
@@ -64,6 +67,10 @@ class Deciding(QObject):
     def show_compare(self) -> None:
         """Bring the comparison to the front."""
         self._plan.show_page(self.compare)
+
+    def show_advice(self) -> None:
+        """Bring advice to the front."""
+        self._plan.show_page(self.advice)
 
     def compare_part(self, ident: str) -> None:
         """Compare the ways to make a part."""

@@ -117,6 +117,7 @@ class MainWindow(QMainWindow):
             "shop": lambda: self.plan.show_page(self.shop),
             "odds": lambda: self.deciding.show_odds(),  # noqa: PLW0108 - made later
             "compare": lambda: self.deciding.show_compare(),  # noqa: PLW0108 - made later
+            "advice": lambda: self.deciding.show_advice(),  # noqa: PLW0108 - made later
             "keep": self.desk.keep,
             "export": self.ask_export,
             "log": lambda: self.plan.show_page(self.making.log),

@@ -49,6 +49,8 @@ class WayCard(QFrame):
             self.view.show_bodies(way.bodies)
 
     def _lay_out(self, currency: str) -> None:
+        self.mark.setMinimumHeight(2 * self.fontMetrics().lineSpacing())
+        self.mark.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.setFixedWidth(WIDE_PX)
         self.setAccessibleName(self.title.text())
         font = self.title.font()

@@ -10,7 +10,9 @@ from fabsched.session.odds_words import points
 from fabsched.session.wording import phrase
 
 
-def draw_cost(painter: QPainter, look: Look, rect: Rect, cost: float, most: float) -> None:
+def draw_cost(
+    painter: QPainter, look: Look, rect: Rect, cost: float, most: float, name: str = VERMILLION
+) -> None:
     """Draw a bar with its number behind it.
 
     Args:
@@ -19,13 +21,14 @@ def draw_cost(painter: QPainter, look: Look, rect: Rect, cost: float, most: floa
         rect: where.
         cost: chance lost, 0 to 1.
         most: the cost whose bar takes all there is.
+        name: its colour.
     """
     text = cost_text(cost)
     room = rect.w - look.small.width("00 points") - 12
     wide = max(2.0, room * max(0.0, cost) / max(most, 1e-9))
     high = min(rect.h, look.small.line)
     bar = Rect(x=rect.x, y=rect.y + (rect.h - high) / 2, w=wide, h=high)
-    colour = mixed(QColor(VERMILLION), QColor("#FFFFFF"), look.scheme.lift)
+    colour = mixed(QColor(name), QColor("#FFFFFF"), look.scheme.lift)
     painter.fillRect(qrect(bar), mixed(QColor(look.scheme.ground), colour, 0.75))
     painter.setPen(QPen(colour, 1.2))
     painter.drawRect(qrect(bar))

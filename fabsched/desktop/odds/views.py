@@ -10,7 +10,7 @@ from fabsched.desktop.odds.costs import draw_cost
 from fabsched.desktop.odds.needed import draw_glance, draw_needed
 from fabsched.desktop.odds.spread import draw_spread
 from fabsched.desktop.timeline.geometry import Rect
-from fabsched.desktop.timeline.look import look
+from fabsched.desktop.timeline.look import GREEN, VERMILLION, look
 from fabsched.model.plan import Odds
 from fabsched.odds.told import Outlook
 
@@ -132,16 +132,19 @@ class Glance(Picture):
 class CostBar(Picture):
     """What a setback costs, as a bar with its number."""
 
-    def __init__(self, cost: float, most: float, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, cost: float, most: float, parent: QWidget | None = None, *, wins: bool = False
+    ) -> None:
         """Show a cost.
 
         Args:
             cost: chance lost.
             most: the cost whose bar takes all the width.
             parent: Qt owner.
+            wins: whether it is chance won instead.
         """
         super().__init__("", parent)
-        self.cost, self.most = cost, most
+        self.cost, self.most, self.wins = cost, most, wins
         self.setFixedHeight(COST_PX)
         self.setMinimumWidth(120)
 
@@ -151,4 +154,5 @@ class CostBar(Picture):
 
     def draw(self, painter: QPainter, rect: Rect) -> None:
         """Draw the bar."""
-        draw_cost(painter, look(self.palette(), self.font()), rect, self.cost, self.most)
+        looks = look(self.palette(), self.font())
+        draw_cost(painter, looks, rect, self.cost, self.most, GREEN if self.wins else VERMILLION)

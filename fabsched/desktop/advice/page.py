@@ -1,0 +1,239 @@
+"""The page of advice: what would win chance, and what is to be had before it begins."""
+
+from functools import partial
+from itertools import starmap
+from typing import Any
+
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QVBoxLayout, QWidget
+
+from fabsched.advise.counsel import Advice
+from fabsched.desktop.advice.rows import Line, Lines
+from fabsched.desktop.advice.words import deed_text, lack_text, look_lines
+from fabsched.desktop.desk import Desk
+from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.odds.page import scrolled
+from fabsched.desktop.places import Place
+from fabsched.desktop.progress_strip import STEPS
+from fabsched.desktop.words import capital, error_text
+from fabsched.model.errors import InputError
+from fabsched.model.plan import Answer
+from fabsched.model.weekend import Weekend
+from fabsched.session.advice_request import AdviceResponse, advice_request, take_advice
+from fabsched.session.advice_words import advice_text
+from fabsched.session.bench import Bench
+from fabsched.session.fit_request import FitResponse, fit_request, is_short
+from fabsched.session.fit_words import fit_text
+from fabsched.session.ready import readiness
+from fabsched.session.requests import PlanResponse
+from fabsched.session.wording import phrase, say, stage
+
+
+class AdvicePage(QWidget):
+    """Follows a desk's plan while it is seen."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        """Make a page.
+
+        Args:
+            desk: whose plan.
+            parent: Qt owner.
+        """
+        super().__init__(parent)
+        self._desk = desk
+        self._shown: Answer | None = None
+        self._asked: dict[str, int] = {}
+        self._advice: AdviceResponse | None = None
+        self._fits: FitResponse | None = None
+        self.advice = Lines(phrase("advice-title"), self)
+        self.fits = Lines(phrase("fit-title"), self)
+        self.looks = Lines(phrase("looks-title"), self)
+        self.faults = Lines(self.tr("What stands in the way"), self)
+        self.lacks = Lines(phrase("lacks-title"), self)
+        self.notes = Lines(self.tr("Easily mixed up"), self)
+        self.hint = QLabel(self)
+        self.trouble = Note(Tone.ERROR, self)
+        self.bar, self.stage = QProgressBar(self), QLabel(self)
+        self.stop = QPushButton(self.tr("Cancel"), self)
+        self.again = QPushButton(self.tr("Ask for advice"), self)
+        self._lay_out()
+        self.stop.clicked.connect(self._stop)
+        self.again.clicked.connect(self._ask)
+        for signal in (desk.opened, desk.changed, desk.planned, desk.estimated):
+            signal.connect(self.follow)
+        self.follow()
+
+    def _lay_out(self) -> None:
+        self.bar.setRange(0, STEPS)
+        self.bar.setTextVisible(False)
+        self.bar.setFixedWidth(140)
+        self.bar.setAccessibleName(self.tr("Progress"))
+        self.hint.setWordWrap(True)
+        self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
+        body = QWidget(self)
+        column = QVBoxLayout(body)
+        column.setContentsMargins(0, 0, 8, 8)
+        line = QHBoxLayout()
+        line.addWidget(self.hint, 1)
+        work: tuple[QWidget, ...] = (self.stage, self.bar, self.stop, self.again)
+        for widget in work:
+            line.addWidget(widget)
+        column.addLayout(line)
+        below = (self.advice, self.fits, self.looks, self.faults, self.lacks, self.notes)
+        column.addWidget(self.trouble)
+        for lines in below:
+            column.addWidget(lines)
+        column.addStretch(1)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 6, 0, 0)
+        outer.addWidget(scrolled(body, self))
+
+    # What it follows.
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
+        """Catch up with the plan."""
+        super().showEvent(event)
+        self.follow()
+
+    def follow(self) -> None:
+        """Turn to the present plan, and have it looked into while this is seen."""
+        session = self._desk.session
+        answer = session.answer if session and session.answer_is_current else None
+        if answer is not self._shown:
+            self._forget()
+        if not self.isVisible():
+            return
+        if answer is not None and answer is not self._shown:
+            self._shown = answer
+            self._ask()
+        self._show()
+
+    def _forget(self) -> None:
+        for asked in self._asked.values():
+            self._desk.errands.drop(asked)
+        self._asked, self._shown, self._advice, self._fits = {}, None, None, None
+        self.trouble.say("")
+
+    def _ask(self) -> None:
+        session = self._desk.session
+        if session is None or session.answer is None or session.weekend is None:
+            return
+        weekend, answer, now = session.weekend, session.answer, self._desk.now()
+        self.trouble.say("")
+        wanted: dict[str, Any] = {"advice": advice_request(session, _response(session), now)}
+        if is_short(weekend, answer):
+            wanted["fits"] = fit_request(session, weekend, answer, now)
+        for name, request in wanted.items():
+            self._asked[name] = self._desk.errands.ask(
+                request,
+                partial(self._take, name),
+                failed=partial(self._fail, name),
+                progressed=self._tell_progress,
+            )
+        self._show()
+
+    def _take(self, name: str, got: AdviceResponse | FitResponse) -> None:
+        self._asked.pop(name, None)
+        if isinstance(got, AdviceResponse):
+            self._advice = got
+        else:
+            self._fits = got
+        self._show()
+
+    def _fail(self, name: str, error: Exception) -> None:
+        self._asked.pop(name, None)
+        self.trouble.say(error_text(error))
+        self._show()
+
+    def _stop(self) -> None:
+        for asked in self._asked.values():
+            self._desk.errands.drop(asked)
+        self._asked = {}
+        self._show()
+
+    def _tell_progress(self, done: float, code: str) -> None:
+        self.bar.setValue(round(STEPS * done))
+        self.stage.setText(capital(stage(code)))
+
+    # What it shows.
+
+    def _show(self) -> None:
+        session = self._desk.session
+        busy = bool(self._asked)
+        work: tuple[QWidget, ...] = (self.stage, self.bar, self.stop)
+        for widget in work:
+            widget.setVisible(busy)
+        self.again.setVisible(self._shown is not None and not busy and self._advice is None)
+        self.hint.setText(self._hint(session))
+        self._show_advice()
+        self._show_fits(session)
+        self._show_ready(session)
+
+    def _hint(self, session: Bench | None) -> str:
+        if session is None or session.answer is None:
+            return phrase("plan-coming" if self._desk.busy else "no-plan")
+        if not session.answer_is_current:
+            return phrase("advice-outdated")
+        if "advice" in self._asked:
+            return phrase("advice-coming")
+        none = self._advice is not None and not self._advice.told.advice
+        return phrase("advice-none") if none else ""
+
+    def _show_advice(self) -> None:
+        told = self._advice.told if self._advice else None
+        self.advice.say([self._line(each) for each in told.advice] if told else [])
+        self.looks.say([Line(text) for text in look_lines(told)] if told else [])
+
+    def _line(self, each: Advice) -> Line:
+        return Line(advice_text(each), each.gain, deed_text(each), partial(self._carry_out, each))
+
+    def _show_fits(self, session: Bench | None) -> None:
+        weekend = session.weekend if session else None
+        found = self._fits.fits if self._fits and weekend else ()
+        lines = [Line(fit_text(weekend, each), each.gain) for each in found] if weekend else []
+        self.fits.say(lines)
+
+    def _show_ready(self, session: Bench | None) -> None:
+        """What is not in hand; it needs no plan."""
+        if session is None:
+            for lines in (self.faults, self.lacks, self.notes):
+                lines.say([])
+            return
+        now_s = int(self._desk.now().timestamp())
+        response = _response(session) if session.answer_is_current else None
+        found = readiness(session, response, self._fault(), now_s)
+        names = {item.id: item.name for item in session.project.items}
+        zone = session.project.zone
+        self.faults.say([Line(capital(say(fault))) for fault in found.faults])
+        lacks = [Line(lack_text(lack, names, zone, now_s)) for lack in found.lacks]
+        self.lacks.say(
+            lacks or [Line(phrase("lacks-none"))],
+            self.tr("To be had before") if lacks else self.tr("Ready?"),
+        )
+        mixed = ((each.name, each.note) for each in found.mixed_up)
+        self.notes.say([Line(text) for text in starmap(_mixed_text, mixed)])
+
+    def _fault(self) -> InputError | None:
+        errors = self._desk.errors(Place.PLAN, Place.DEADLINE)
+        return next((error for error in errors if isinstance(error, InputError)), None)
+
+    def _carry_out(self, each: Advice) -> None:
+        """Carry a piece of advice out; undo takes it back."""
+        session = self._desk.session
+        if session is not None:
+            self._desk.attempt(Place.PARTS, lambda: take_advice(session, each))
+            errors = self._desk.errors(Place.PARTS)
+            self.trouble.say(" ".join(error_text(error) for error in errors))
+
+
+def _mixed_text(name: str, note: str) -> str:
+    return phrase("mixed-up", what=name, note=note)
+
+
+def _response(session: Bench) -> PlanResponse:
+    """The present plan as a response."""
+    answer: Answer | None = session.answer
+    weekend: Weekend | None = session.weekend
+    assert answer is not None  # noqa: S101 - asked only where there is a plan
+    assert weekend is not None  # noqa: S101 - likewise
+    return PlanResponse(id=0, answer=answer, weekend=weekend, stock=session.stock)

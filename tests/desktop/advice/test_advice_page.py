@@ -1,0 +1,182 @@
+"""Advice, by real clicks and keys."""
+
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from fabsched.advise.counsel import Advice, Counsel, Counselled, Gain, Look, Need, TakeOut
+from fabsched.desktop.window import MainWindow
+from fabsched.model.errors import Fault, InputError
+from fabsched.session.advice_request import AdviceRequest, AdviceResponse
+from fabsched.session.fit_request import FitRequest
+from fabsched.session.pool import Failed, Finished
+from fabsched.session.project_session import Session
+from tests.desktop.conftest import finish
+from tests.desktop.fakes import FakePool
+from tests.desktop.hands import click
+
+DROP = Advice(
+    code=Counsel.DROP,
+    subject="louvre",
+    facts={"what": "Louvre plate"},
+    on_time=0.96,
+    gain=0.03,
+    error=0.002,
+    action=TakeOut(items=("louvre",)),
+)
+NEEDED = Advice(
+    code=Counsel.DROP_NEEDED,
+    subject="cradle",
+    facts={"what": "Sensor cradle"},
+    on_time=0.95,
+    gain=0.02,
+)
+LOOK = Advice(
+    code=Counsel.LOOK,
+    subject="fit",
+    facts={"what": "Test fit of the cradle", "seconds": 600.0},
+    on_time=0.94,
+    gain=0.01,
+    action=Need(gate="fit"),
+)
+SEEN = Look(
+    swap="fit",
+    name="Test fit of the cradle",
+    taken=True,
+    hands_s=600.0,
+    machine_s=0.0,
+    without=0.91,
+    gain=Gain(on_time=0.93, gain=0.02, error=0.001),
+)
+
+
+def session_of(window: MainWindow) -> Session:
+    """The session the window shows."""
+    assert window.desk.session is not None
+    return window.desk.session
+
+
+@pytest.fixture
+def asked(planned: MainWindow, pool: FakePool) -> AdviceRequest:
+    """What is asked for once the page is seen."""
+    assert not pool.of(AdviceRequest)
+    planned.actions_.advice.trigger()
+    (request,) = pool.of(AdviceRequest)
+    assert isinstance(request, AdviceRequest)
+    return request
+
+
+@pytest.fixture
+def advised(qtbot: QtBot, planned: MainWindow, pool: FakePool, asked: AdviceRequest) -> MainWindow:
+    """A window that shows three pieces of advice."""
+    told = Counselled(advice=(DROP, NEEDED, LOOK), looks=(SEEN,))
+    pool.end(asked.id, Finished(asked.id, AdviceResponse(id=asked.id, told=told)))
+    qtbot.waitUntil(lambda: len(planned.deciding.advice.advice.texts) == 3)
+    return planned
+
+
+def test_advice_is_sorted_and_numbered(advised: MainWindow) -> None:
+    """Each says what it wins; only what one step can do has a button."""
+    page = advised.deciding.advice
+    assert page.advice.texts[0].startswith("Leave out Louvre plate: 96 in 100")
+    assert "3 points more" in page.advice.texts[0]
+    assert "Without Sensor cradle" in page.advice.texts[1]
+    assert [button.text() for button in page.advice.buttons] == ["Take it out", "Always look"]
+    assert page.looks.texts == [
+        (
+            "Test fit of the cradle (planned): 2 points of a hundred, for 10 min of hands and 0 min of "
+            "a machine if nothing goes wrong"
+        )
+    ]
+    assert not page.stop.isVisible()
+
+
+def test_one_press_carries_it_out_and_undo_takes_it_back(
+    qtbot: QtBot, advised: MainWindow, pool: FakePool
+) -> None:
+    """The project changes in one step; the page waits for the next plan."""
+    session = session_of(advised)
+    before = session.project
+    page = advised.deciding.advice
+    click(page.advice.buttons[0])
+    assert "louvre" not in {part.id for part in session.project.parts}
+    assert not page.advice.isVisible()
+    assert "advice comes with the next" in page.hint.text()
+    advised.actions_.undo.trigger()
+    assert session.project == before
+    qtbot.waitUntil(lambda: bool(pool.held))
+    finish_plan(qtbot, advised, pool)
+    assert len(pool.of(AdviceRequest)) == 1
+
+
+def finish_plan(qtbot: QtBot, window: MainWindow, pool: FakePool) -> None:
+    """Let plans be answered, advice not."""
+    for _ in range(4):
+        for request in [r for r in pool.of(object) if not isinstance(r, AdviceRequest)]:
+            pool.answer(only=type(request))
+        qtbot.wait(20)
+    qtbot.waitUntil(lambda: session_of(window).answer_is_current)
+
+
+def test_nothing_is_looked_for_that_is_not_needed(asked: AdviceRequest, pool: FakePool) -> None:
+    """A plan as sure as wanted need not be made to fit."""
+    assert asked.answer.odds.on_time == 0.93
+    assert not pool.of(FitRequest)
+
+
+def test_it_can_be_called_off_and_asked_for_again(
+    planned: MainWindow, pool: FakePool, asked: AdviceRequest
+) -> None:
+    """Cancel ends it; a button asks once more."""
+    page = planned.deciding.advice
+    click(page.stop)
+    assert asked.id in pool.cancelled
+    click(page.again)
+    assert len(pool.of(AdviceRequest)) == 1
+
+
+def test_faults_are_told_in_place(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool, asked: AdviceRequest
+) -> None:
+    """What went wrong stands on the page."""
+    page = planned.deciding.advice
+    pool.end(asked.id, Failed(asked.id, InputError(Fault.FILE_EMPTY, "parts/lid.stl")))
+    qtbot.waitUntil(page.trouble.isVisible)
+    assert page.again.isVisible()
+
+
+def test_what_has_to_be_bought_is_listed(
+    qtbot: QtBot, window: MainWindow, pool: FakePool, project_with_parts: None
+) -> None:
+    """Components that are short, with the latest day, what for, and how they go in."""
+    del project_with_parts
+    page = window.deciding.advice
+    window.actions_.advice.trigger()
+    text = page.lacks.texts[0]
+    assert text.startswith("Buy 3 \u00d7 Pressure sensor (0 in hand); by Saturday 08:26")
+    assert "first for Wire the sensors" in text
+    assert page.notes.texts == ["Pressure sensor, easily mixed up: the dot faces the edge"]
+    finish_plan(qtbot, window, pool)
+
+
+@pytest.fixture
+def project_with_parts(qtbot: QtBot, window: MainWindow, project: Path, pool: FakePool) -> None:
+    """An open, planned project that takes a component."""
+    path = project / "project.toml"
+    text = path.read_text("utf-8")
+    component = (
+        '\n[[component]]\nid = "bmp"\nname = "Pressure sensor"\ncount = 2\nspares = 1\n'
+        'needed_by = ["wire"]\ndelivery_days = 0\nnote = "the dot faces the edge"\n'
+    )
+    path.write_text(text + component, "utf-8")
+    window.open_folder(path.parent)
+    finish(qtbot, window, pool)
+
+
+def test_keys_lead_there(planned: MainWindow) -> None:
+    """The action has keys of its own, and no two actions share any."""
+    keys = [action.shortcut().toString() for action in planned.actions_.all]
+    told = [each for each in keys if each]
+    assert planned.actions_.advice.shortcut().toString()
+    assert len(told) == len(set(told))
