@@ -34,9 +34,10 @@ def log(arguments: Namespace, surroundings: Surroundings) -> None:
     told = _done(arguments, bench, now)
     if told is not None:
         bench.learn()
-    for noticed in (*bench.log.findings, bench.lesson_error):
-        if noticed is not None:
-            tell(say(noticed))
+    for noticed in (*bench.log.findings, *bench.experiences.noticed):
+        tell(say(noticed))
+    if bench.lesson_error is not None and bench.lesson_error not in bench.experiences.noticed:
+        tell(say(bench.lesson_error))
     _print(arguments, bench, told)
 
 

@@ -57,8 +57,9 @@ class Bench(Session):
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """What was noticed about the parts, about stock, and about the log."""
-        return (*super().findings, *self.log.findings)
+        """What was noticed about the parts, about stock, about the log and what was learnt from it."""
+        learnt = [one for one in self.experiences.noticed if isinstance(one, Finding)]
+        return (*super().findings, *self.log.findings, *learnt)
 
     @property
     def replanned(self) -> ReplanResponse | None:

@@ -184,10 +184,12 @@ class Experiences:
 
     def _read(self) -> Experience:
         if self._held is None:
+            before = tuple(one for one in self._noticed if isinstance(one, Finding))
             try:
-                self._held, self._noticed = self._file.read()
+                self._held, found = self._file.read()
+                self._noticed = (*before, *found)
             except InputError as error:
-                self._held, self._noticed = Experience(), (error,)
+                self._held, self._noticed = Experience(), (*before, error)
         return self._held
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from fabsched.files.experience_sqlite import default_file
 from tests.cli.made import NOW, Started, cube
 
 HOURS = timedelta(hours=1)
@@ -137,6 +138,33 @@ def test_what_is_taken_back_is_unlearnt(box: Path, capsys: pytest.CaptureFixture
     assert _figures(lid, capsys)["known_prints"] == 0
     assert started.run("log", box, "redo", now=after(2)) == 0
     assert _figures(lid, capsys)["known_prints"] == 1
+
+
+def test_a_damaged_memory_stops_no_log(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What was learnt is damaged: one line says so, it is made anew, and what happened is written."""
+    assert Started().run("log", box, "start", "lid", now=after(1)) == 0
+    assert Started().run("log", box, "finish", "lid", now=after(2)) == 0
+    default_file().write_bytes(b"no database at all " * 99)
+    capsys.readouterr()
+    assert Started().run("log", box, "clear", "lid", now=after(2)) == 0
+    said = capsys.readouterr()
+    assert "taken off" in said.out
+    (line,) = [line for line in said.err.splitlines() if "damaged" in line]
+    assert "experience.damaged-1.sqlite" in line
+    assert _figures(box.parent / "lid.stl", capsys)["known_prints"] == 1
+
+
+def test_a_memory_that_cannot_be_written_stops_no_log(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file stands where the folder should be: one line says so, and what happened is written."""
+    default_file().parent.parent.mkdir(parents=True, exist_ok=True)
+    default_file().parent.write_text("in the way")
+    assert Started().run("log", box, "start", "lid", now=after(1)) == 0
+    assert Started().run("log", box, "finish", "lid", now=after(2)) == 0
+    said = capsys.readouterr()
+    assert "Lid: finished" in said.out
+    assert "cannot be written" in said.err
 
 
 def test_corrected_times(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
