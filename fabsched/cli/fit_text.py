@@ -11,7 +11,8 @@ from fabsched.cli.tables import console
 from fabsched.model.weekend import Weekend
 from fabsched.session.bench import Bench
 from fabsched.session.clock import iso
-from fabsched.session.fit_request import fit_request, is_short
+from fabsched.session.fit_records import is_short
+from fabsched.session.fit_request import fit_request
 from fabsched.session.fit_words import fit_text
 from fabsched.session.pool import Pool
 from fabsched.session.requests import PlanResponse

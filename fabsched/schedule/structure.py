@@ -10,6 +10,7 @@ from fabsched.model.references import check_references
 from fabsched.model.shop import Machine, Shop
 from fabsched.model.weekend import Activity, Hands, Site, Station, Task, Weekend
 from fabsched.model.windows import Windows
+from fabsched.schedule import early
 from fabsched.schedule.beds import Estimates
 from fabsched.schedule.decisions import Candidates, decisions
 from fabsched.schedule.items import Items
@@ -64,7 +65,10 @@ def weekend_of(
     if not shop.people:
         raise InputError(Fault.FIELD_MISSING, "shop.toml: person", example=PERSON)
     check_references(project)
-    span = Span(begin_s=_begin_s(project, now_s), horizon_s=horizon_s)
+    start_s = _start_s(project, now_s)
+    up = [hours[person.id] for person in shop.people]
+    begin_s = early.begin_s(project, up, now_s=now_s, start_s=start_s)
+    span = Span(begin_s=begin_s, horizon_s=horizon_s)
     weekend = Weekend(
         zone=project.zone.key,
         begin_s=span.begin_s,
@@ -79,6 +83,8 @@ def weekend_of(
     candidates = _candidates(project, shop, estimates)
     activities, swaps = decisions(candidates, lambda activity: has_time(weekend, activity))
     travel_s = ways(shop, _places(shop, activities))
+    if begin_s < start_s:
+        activities = early.held_to_start(activities, project, start_s)
     weekend = replace(weekend, activities=activities, swaps=swaps, travel_s=travel_s)
     weekend = pinned(weekend, project.pins)
     check_hours(weekend, project)
@@ -91,7 +97,7 @@ def _candidates(project: Project, shop: Shop, estimates: Mapping[str, Estimates]
     return Candidates.of(items, made(items.spelled_out, shop, estimates, namer), shop, namer)
 
 
-def _begin_s(project: Project, now_s: int) -> int:
+def _start_s(project: Project, now_s: int) -> int:
     begin_s = max(now_s, _moment_s(project.start) if project.start else now_s)
     if _moment_s(project.deadline) <= begin_s:
         begin = datetime.fromtimestamp(begin_s, UTC).astimezone(project.zone)

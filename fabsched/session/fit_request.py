@@ -7,24 +7,10 @@ from fabsched.advise.fits import Fit
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.weekend import Weekend
+from fabsched.session.fit_records import FitInput
 from fabsched.session.inputs import PlanInput
 from fabsched.session.project_session import Session
 from fabsched.session.requests import next_id
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FitInput:
-    """A plan that is not good enough.
-
-    Attributes:
-        given: what was planned.
-        weekend: the same as planning saw it.
-        answer: the plan.
-    """
-
-    given: PlanInput
-    weekend: Weekend
-    answer: Answer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,12 +46,6 @@ class FitRequest(FitInput):
         from fabsched.session.fitting import fits_for  # noqa: PLC0415 - heavy
 
         return FitResponse(id=self.id, fits=fits_for(self, watch))
-
-
-def is_short(weekend: Weekend, answer: Answer) -> bool:
-    """Whether a plan is less sure than wanted, or done too late even if all goes as expected."""
-    late = answer.course.finish_s > weekend.deadline_s
-    return bool(answer.plan.order) and (late or answer.odds.on_time < weekend.wanted_odds)
 
 
 def fit_request(

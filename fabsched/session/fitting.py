@@ -13,7 +13,7 @@ from fabsched.model.progress import Watch, check
 from fabsched.model.project import Fork, Project
 from fabsched.model.units import HOUR_S
 from fabsched.odds.sample import Sample
-from fabsched.session.fit_request import FitInput, is_short
+from fabsched.session.fit_records import FitInput, is_short
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.planning import laid_out
 from fabsched.session.warming import make_ready
@@ -61,7 +61,8 @@ def _relaid(given: FitInput) -> Iterator[Changed]:
 
 def _sooner(given: FitInput) -> Iterator[tuple[Fit, Project]]:
     """Another start, where that is still to come."""
-    begin_s, project = given.weekend.begin_s, given.given.project
+    project = given.given.project
+    begin_s = int(project.start.timestamp()) if project.start else given.weekend.begin_s
     for sooner_s in SOONER_S:
         if begin_s - sooner_s >= given.given.now_s:
             start = datetime.fromtimestamp(begin_s - sooner_s, project.zone)
