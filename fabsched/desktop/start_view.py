@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.places import Place
+from fabsched.desktop.recent_views import Open, RecentList
 from fabsched.desktop.rows import IconLabel
 from fabsched.desktop.words import error_text
 from fabsched.files.routes import ROUTES
@@ -84,16 +85,20 @@ class WayButton(QPushButton):
 class StartView(QWidget):
     """Offers the ways to begin."""
 
-    def __init__(self, desk: Desk, ways: Sequence[QAction], parent: QWidget | None = None) -> None:
+    def __init__(
+        self, desk: Desk, ways: Sequence[QAction], open_folder: Open, parent: QWidget | None = None
+    ) -> None:
         """Make it.
 
         Args:
             desk: whose troubles it tells.
             ways: what can be done now; each becomes a large button.
+            open_folder: opens a project that was open before.
             parent: the widget it lies in.
         """
         super().__init__(parent)
         self._desk = desk
+        self.recent = RecentList(open_folder, self)
         self.trouble = Note(Tone.ERROR, self)
         self.buttons = tuple(WayButton(way, self) for way in ways)
         self._lay_out()
@@ -116,12 +121,19 @@ class StartView(QWidget):
         for part in (title, text, DropTarget(self)):
             column.addWidget(part)
         column.addLayout(ways)
+        column.addWidget(self.recent)
         column.addWidget(self.trouble)
         column.addStretch(3)
         row = QHBoxLayout(self)
         row.addStretch(1)
         row.addLayout(column, 3)
         row.addStretch(1)
+
+    @property
+    def first(self) -> QPushButton:
+        """Where one most likely begins: with what was done last, or with something new."""
+        ready = [button for button in self.recent.buttons if button.isEnabled()]
+        return ready[0] if ready else self.buttons[0]
 
     def _show_trouble(self) -> None:
         self.trouble.say(" ".join(error_text(error) for error in self._desk.errors(Place.START)))

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from fabsched.desktop.actions import fill_menus, make_actions, paint_icons
+from fabsched.desktop.actions import add_recent, fill_menus, make_actions, paint_icons
 from fabsched.desktop.asking import Asks, Dialogs
 from fabsched.desktop.beds_page import BedsPage
 from fabsched.desktop.bench.making import Making
@@ -29,6 +29,7 @@ from fabsched.desktop.picture import draw_plan
 from fabsched.desktop.places import Place
 from fabsched.desktop.plan_panel import PlanPanel
 from fabsched.desktop.progress_strip import ProgressStrip
+from fabsched.desktop.remembering import Remembering
 from fabsched.desktop.saving import Saving
 from fabsched.desktop.shop.page import ShopPage
 from fabsched.desktop.start_view import StartView
@@ -82,7 +83,7 @@ class MainWindow(QMainWindow):
             desk, self.plan, self.part, self.headline, self._asks, self.strip.tell, self
         )
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
-        self.start = StartView(desk, ways, self)
+        self.start = StartView(desk, ways, self.open_folder, self)
         self._lay_out()
         self.actions_.notices.setCheckable(True)
         self.actions_.notices.setChecked(self.making.notices.wanted)
@@ -90,6 +91,8 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self.setMinimumSize(*LEAST_PX)
         self.resize(*USUAL_PX)
+        self.remembering = Remembering(self)
+        add_recent(self.menuBar(), self.actions_, self.remembering.menu)
         self._follow()
 
     def _deeds(self) -> dict[str, Callable[[], object]]:
@@ -180,7 +183,7 @@ class MainWindow(QMainWindow):
         desk, session, actions = self.desk, self.desk.session, self.actions_
         if self.pages.currentIndex() != (page := 0 if session is None else 1):
             self.pages.setCurrentIndex(page)
-            (self.parts.add if page else self.start.buttons[0]).setFocus()
+            (self.parts.add if page else self.start.first).setFocus()
         self.setWindowTitle(f"{session.project.name} \u2013 fabsched" if session else "fabsched")
         for action in (actions.files, actions.work, actions.plan):
             action.setEnabled(session is not None)
@@ -338,6 +341,7 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
         """End what is going on; everything else is saved already."""
+        self.remembering.save()
         self.desk.close()
         super().closeEvent(event)
 

@@ -39,6 +39,7 @@ def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Let no test find estimates or settings another one has kept."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
 
 
 @pytest.fixture
