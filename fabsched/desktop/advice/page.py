@@ -22,7 +22,8 @@ from fabsched.model.weekend import Weekend
 from fabsched.session.advice_request import AdviceResponse, advice_request, take_advice
 from fabsched.session.advice_words import advice_text
 from fabsched.session.bench import Bench
-from fabsched.session.fit_request import FitResponse, fit_request, is_short
+from fabsched.session.fit_records import is_short
+from fabsched.session.fit_request import FitResponse, fit_request
 from fabsched.session.fit_words import fit_text
 from fabsched.session.ready import readiness
 from fabsched.session.requests import PlanResponse
