@@ -31,6 +31,8 @@ SPAN_MM = 100.0
 """Span at which a compact contact with four corners scores the material's own warp factor."""
 MEDIUM, HIGH = 0.25, 1.0
 """Scores from which the level is medium and high."""
+SQUARE = 2.0 * math.sqrt(2.0)
+"""Span of a square over its mean thickness, twice its area over its perimeter."""
 SHARP_COS = math.cos(math.radians(60.0))
 """A corner of the hull is sharp if it turns by more than 60 degrees."""
 ROUNDING_MM = 0.2
@@ -53,12 +55,13 @@ def warp_of(contact: Loops, filament: Filament, above_mm2: float | None = None) 
     hull = covered_by(contact).hull().to_polygons()[0]
     span_mm, corners = _span_mm(hull), _sharp_corners(hull)
     ratio = 1.0 if above_mm2 is None else above_mm2 / measure.area_mm2
-    score = _score(span_mm, measure.area_mm2, corners) * _pull(ratio) * filament.warp
+    thickness_mm = 2.0 * measure.area_mm2 / measure.length_mm
+    score = _score(span_mm, thickness_mm, corners) * _pull(ratio) * filament.warp
     return Warp(
         level=_level(score),
         span_mm=span_mm,
         contact_mm2=measure.area_mm2,
-        thickness_mm=2.0 * measure.area_mm2 / measure.length_mm,
+        thickness_mm=thickness_mm,
         corners=corners,
         section_ratio=ratio,
         material=filament.warp,
@@ -78,9 +81,13 @@ def _pull(ratio: float) -> float:
     return math.sqrt(min(MOST_PULL, max(1.0 / MOST_PULL, ratio)))
 
 
-def _score(span_mm: float, contact_mm2: float, corners: int) -> float:
-    """Square of the span, times narrowness (1 for compact contacts, at most 2), times corners."""
-    narrow = min(2.0, max(1.0, span_mm / (2.0 * math.sqrt(contact_mm2))))
+def _score(span_mm: float, thickness_mm: float, corners: int) -> float:
+    """Square of the span, times narrowness (1 for compact contacts, at most 2), times corners.
+
+    Bars, frames and plates full of holes are thinner for their span than a square, whose span is
+    2 sqrt(2) times its mean thickness (elementary geometry).
+    """
+    narrow = min(2.0, max(1.0, math.sqrt(span_mm / (SQUARE * thickness_mm))))
     sharp = ROUND + CORNER * min(corners, MOST_CORNERS)
     return (span_mm / SPAN_MM) ** 2 * narrow * sharp
 

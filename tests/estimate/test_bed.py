@@ -192,6 +192,16 @@ def test_warp_levels(size: tuple[float, float], warp: float, level: WarpLevel) -
     assert math.isfinite(got.thickness_mm)
 
 
+def test_a_thin_frame_is_rated_higher_than_a_plate() -> None:
+    """The mean thickness of the contact counts: what is narrow for its span holds worse."""
+    plate, hole = bodies.rectangle(100, 60), bodies.rectangle(90, 50, (5, 5))[::-1]
+    stiff = replace(bodies.PLA, warp=0.6)
+    whole, frame = warp_of(bundled([plate]), stiff), warp_of(bundled([plate, hole]), stiff)
+    assert (whole.level, frame.level) == (WarpLevel.MEDIUM, WarpLevel.HIGH)
+    assert (whole.thickness_mm, frame.thickness_mm) == pytest.approx((37.5, 5.0))
+    assert (whole.span_mm, whole.corners) == (frame.span_mm, frame.corners)
+
+
 def test_no_contact_is_low() -> None:
     """A part that does not touch the bed has nothing to judge."""
     assert warp_of(bundled([]), bodies.PLA).level == WarpLevel.LOW
