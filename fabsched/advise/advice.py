@@ -94,7 +94,7 @@ def _about_drops(
 ) -> Iterator[Advice]:
     early = {work.id for work in project.works if work.early} if before else set()
     wanted = float(scales.base.mean()) < scales.weekend.wanted_odds
-    costly = 0
+    costly, whole = 0, _near_the_end(project)
     for drop in dropped:
         name = {"what": names.get(drop.item, drop.item)}
         if drop.item in early:
@@ -102,9 +102,24 @@ def _about_drops(
         if not drop.needed:
             action = TakeOut(items=(drop.item,))
             yield _told(Counsel.DROP, drop.item, name, drop.gain, action)
-        elif wanted and costly < MOST_NEEDED:
+        elif wanted and costly < MOST_NEEDED and drop.item not in whole:
             costly += 1
             yield _told(Counsel.DROP_NEEDED, drop.item, name, drop.gain)
+
+
+def _near_the_end(project: Project) -> frozenset[str]:
+    """Ids of what at least half of all else leads to: without it there is no project."""
+    needs = {item.id: item.after for item in project.items}
+    found = []
+    for ident in needs:
+        seen, fresh = set[str](), [ident]
+        while fresh:
+            new = set(needs[fresh.pop()]) - seen
+            seen |= new
+            fresh += new
+        if 2 * len(seen) >= len(needs) - 1 > 0:
+            found.append(ident)
+    return frozenset(found)
 
 
 def _about_looks(

@@ -102,6 +102,14 @@ def test_optional_work_in_the_way_is_taken_out(opened: Callable[..., Session]) -
     assert not take_advice(session, found[0])
 
 
+def test_what_all_else_leads_to_is_not_questioned(opened: Callable[..., Session]) -> None:
+    """Without putting it together there is no box: only what goes into it is named."""
+    code = Work(id="code", name="Code", minutes=Spread(60, 200, 300))
+    join = Work(id="join", name="Join", minutes=Spread(60, 200, 300), after=("code",))
+    found = _advice(opened(code, join, hours=7, parts=()))
+    assert {each.subject for each in found} == {"code"}
+
+
 def test_time_won_goes_to_what_can_be_undone(opened: Callable[..., Session]) -> None:
     """With two days to go a page is safe to write, paint is not."""
     page = Work(id="page", name="Page", minutes=Spread.exactly(30), needed=False, undoable=True)
