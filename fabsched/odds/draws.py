@@ -22,7 +22,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S, whole_s
 from fabsched.model.weekend import AGAIN, MAX_ROUNDS, Run, Task
 from fabsched.odds.compile import MOST_FAILURES, Frame
-from fabsched.odds.tables import Luck, Reals
+from fabsched.odds.tables import Ints, Luck, Reals
 from fabsched.odds.truths import AS_TOLD, SHARED, Factor, Truths
 
 Key = TypeVar("Key")
@@ -60,10 +60,13 @@ class Draws:
 
         They are copied, since the simulator is compiled for arrays without gaps.
         """
+        return self.sorted(np.arange(min(scenarios, self.scenarios)))
+
+    def sorted(self, order: Ints) -> "Draws":
+        """Some scenarios in an order, (scenarios,) places among these."""
         tables = ("seconds", "failed", "shares", "faults", "left", "due")
-        first = {name: getattr(self.luck, name)[:, :scenarios].copy() for name in tables}
-        kept = first["seconds"].shape[1]
-        return replace(self, scenarios=kept, luck=self.luck._replace(**first))
+        taken = {name: getattr(self.luck, name).take(order, axis=1) for name in tables}
+        return replace(self, scenarios=len(order), luck=self.luck._replace(**taken))
 
 
 def draw(

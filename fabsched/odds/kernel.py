@@ -101,12 +101,21 @@ def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
 
 @inlined
 def _free_machines(machines: Ints, now: int) -> int:
-    """Bits of machines that are free, as in the table of entries."""
+    """Bits of machines that are free by then, as in the table of entries."""
     bits = 0
     for m in range(len(machines)):
         if machines[m] <= now:
             bits |= 1 << (m % MASK_BITS)
     return bits
+
+
+@inlined
+def _is_blocked(play: Play, e: int, known: int, wait: int) -> bool:
+    """Whether what is not released waits for a machine without an end, or longer than for others."""
+    machines = play.shop.entries[e].machines
+    waits: bool = play.state.entries[e].step >= HAND and machines != 0 and machines & known == 0
+    later: bool = play.state.entries[e].held >= wait
+    return waits or later
 
 
 @inlined
@@ -136,10 +145,13 @@ def _decide(play: Play, p: int, now: int) -> tuple[int, int, int]:
     here, base = state.people[p].place, shop.bases[p]
     elsewhere, spot, start, wait = GO_HOME, 0, 0, NEVER
     free = _free_machines(state.machines, now)
+    known = _free_machines(state.machines, NEVER - 1)
     for released in (True, False):
         for k in range(state.tally[0].urgent):
             e = state.urgent[k]
             if not shop.able[e, p] or _is_released(play, p, e, now, free) != released:
+                continue
+            if not released and _is_blocked(play, e, known, wait):
                 continue
             begin, way, c = _offer(play, p, e, now)
             if begin >= NEVER:

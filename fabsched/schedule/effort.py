@@ -1,6 +1,6 @@
 """How much work goes into a plan."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -30,10 +30,23 @@ class Effort:
     def work(self, activities: int) -> int:
         """Entries to carry out while searching a weekend of so many activities.
 
-        >>> [Effort().work(n) // 1_000_000 for n in (15, 40, 100)]
-        [7, 144, 150]
+        >>> [Effort().work(n) // 1_000_000 for n in (15, 40, 100, 500)]
+        [7, 144, 150, 6]
         """
-        return min(self.search, self.each * activities**3)
+        most = self.search * min(1.0, MIDDLING / max(1, activities)) ** 2
+        return min(int(most), self.each * activities**3)
+
+    def told(self, activities: int) -> "Effort":
+        """What to tell of the plan of a weekend of so many activities: of a large one, less.
+
+        >>> large = Effort().told(500)
+        >>> large.odds, large.last_starts
+        (3200, 0)
+        """
+        if activities <= LARGE:
+            return self
+        few = int(self.odds * (LARGE / activities) ** 2)
+        return replace(self, odds=few, last_starts=0)
 
     def scenarios(self, activities: int) -> int:
         """How many scenarios to compare plans on: fewer where each takes long.
@@ -43,6 +56,9 @@ class Effort:
         """
         return min(self.race, max(LEAST_RACE, self.race * LARGE // max(1, activities)))
 
+
+MIDDLING = 100
+"""Beyond so many activities each entry takes longer: more people, and more to choose from for each."""
 
 LARGE = 200
 """Up to so many activities plans are compared on as many scenarios as the effort says."""

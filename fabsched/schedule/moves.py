@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabsched.model.plan import Plan
-from fabsched.model.weekend import Swap, Weekend
+from fabsched.model.weekend import Swap, Turn, Weekend
 from fabsched.schedule.taking import Taken, plan_of, taken_for
 
 TWICE = 0.35
@@ -13,6 +13,9 @@ TWICE = 0.35
 
 SWAPS = 0.25
 """How often a change is one of what is carried out rather than of the order."""
+
+LEFT = 0.3
+"""How often one of those taken is left again, however many more there are to be taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +74,7 @@ class Changer:
     def swapped(self, draft: Draft) -> Draft:
         """One swap taken, or left again; nothing if what was drawn is not possible."""
         kind = self._kinds[int(self._rng.integers(len(self._kinds)))]
-        swaps = [s for s in self._weekend.swaps if s.kind is kind and _is_open(draft.taken, s)]
+        swaps = self._open(draft.taken, kind)
         if not swaps:
             return draft
         swap = swaps[int(self._rng.integers(len(swaps)))]
@@ -81,6 +84,13 @@ class Changer:
         if left is None:
             return draft
         return Draft(self._instead(draft.order, swap.into, swap.out), left)
+
+    def _open(self, taken: Taken, kind: Turn) -> list[Swap]:
+        """Swaps of a kind that can be taken, or sometimes only those that can be left again."""
+        those = [swap for swap in taken.swaps if swap.kind is kind]
+        if those and self._rng.random() < LEFT:
+            return those
+        return [s for s in self._weekend.swaps if s.kind is kind and _is_open(taken, s)]
 
     def _instead(
         self, order: tuple[str, ...], out: frozenset[str], into: frozenset[str]

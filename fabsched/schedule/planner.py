@@ -21,16 +21,13 @@ from fabsched.schedule.guide import UNSOLVED, guided, laid_out
 from fabsched.schedule.live import UNHEARD, Live, Sofar
 from fabsched.schedule.race import Judge, ranked
 from fabsched.schedule.rules import Method, Proposal, proposals
-from fabsched.schedule.search import searched
+from fabsched.schedule.search import beginnings, searched
 from fabsched.schedule.solver.solve import Bounds
 from fabsched.schedule.stretch import Stretch
 from fabsched.schedule.tidy import tidied
 
 MOST_SOLVED = 150
 """The solver is not asked about more activities: building its model alone would take too long."""
-
-STARTS = 2
-"""From so many of the best plans by rule or by the solver a search begins."""
 
 
 def make_plan(
@@ -65,12 +62,15 @@ def make_plan(
     bounds = Bounds(work=effort.solver, seed=seeds.solver)
     solved = _guided(expected, ruled[0], bounds, live, watch)
     watch.report(0.2, "race")
-    starts = _told(judge, ranked(judge, (*ruled, *solved), watch=watch), live)
+    starts = ruled
+    if solved:
+        starts = _told(judge, ranked(judge, (*ruled, *solved), watch=watch), live)
     winner = _searched(judge, starts, effort, seeds.search, Stretch(watch, 0.2, 0.85), live)
     winner = replace(winner, plan=tidied(judge, winner.plan))
     solver = _laid_out(weekend, winner.plan, bounds, watch)
     part = Stretch(watch, 0.85, 1.0)
-    return answer_of(weekend, winner, solver, effort, seeds, part, truths)
+    told = effort.told(len(weekend.standing))
+    return answer_of(weekend, winner, solver, told, seeds, part, truths)
 
 
 def _judge(weekend: Weekend, effort: Effort, seeds: Seeds, truths: Truths) -> Judge:
@@ -111,7 +111,7 @@ def _searched(
 ) -> Proposal:
     """The plan after a search, renamed if that has found a better one."""
     check(watch)
-    plans = [proposal.plan for proposal in starts[:STARTS]]
+    plans = beginnings([proposal.plan for proposal in starts])
     work = effort.work(len(judge.weekend.standing))
     plan = searched(judge, plans, work=work, seed=seed, watch=watch, live=live)
     return starts[0] if plan == plans[0] else Proposal(Method.SEARCH, plan)

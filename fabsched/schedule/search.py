@@ -23,10 +23,14 @@ from fabsched.schedule.trial import Bench
 from fabsched.schedule.walk import Walk
 
 EACH = 750
-"""Scenarios carried out for a try, on average; turns a bound on work into a number of tries."""
+"""Scenarios carried out for a try, on the high side; turns a bound on work into a number of tries. A
+search that expects few remembers little, which on synthetic weekends serves short ones best."""
 
 STAGES = ((4, 0.3), (2, 1.0))
 """How many searches go on side by side until which share of the work is done."""
+
+BEGINNINGS = 4
+"""Searches begin with no more choices of what is carried out."""
 
 FEW = 8_000_000
 """With less work than this there is no time for more than two starts."""
@@ -89,6 +93,14 @@ def searched(
     idle = not work or not (judge.weekend.swaps or len(starts[0].order) > 1)
     found = [] if idle else _Searches(judge, work, watch, live).run(starts, seed)
     return max((*starts, *found), key=lambda plan: merit(judge, plan))
+
+
+def beginnings(plans: Sequence[Plan]) -> list[Plan]:
+    """The first plan of every choice of what is carried out, some of them, in their order."""
+    first: dict[frozenset[str], Plan] = {}
+    for plan in plans:
+        first.setdefault(plan.dropped, plan)
+    return list(first.values())[:BEGINNINGS]
 
 
 def _walk(judge: Judge, start: Plan, seed: Sequence[int]) -> Walk:

@@ -71,13 +71,34 @@ def taken_for(weekend: Weekend, live: frozenset[str]) -> Taken:
 
     Where none do, that itself is where further swaps start from.
     """
+    for taken in (_forwards(weekend, live), _backwards(weekend, live)):
+        if taken.live == live:
+            return taken
+    return Taken((), live)
+
+
+def _forwards(weekend: Weekend, live: frozenset[str]) -> Taken:
+    """Swaps taken that bring in nothing but what is carried out."""
     taken, grown = nothing_taken(weekend), True
     while grown:
         leads = (s for s in weekend.swaps if s.into <= live and not s.out & live)
         swap = next((s for s in leads if taken.allows(s)), None)
         grown = swap is not None
         taken = taken.taking(swap) if swap else taken
-    return taken if taken.live == live else Taken((), live)
+    return taken
+
+
+def _backwards(weekend: Weekend, live: frozenset[str]) -> Taken:
+    """Swaps taken back one after the other, for those that lead on from another."""
+    ground, found = live, list[Swap]()
+    while back := [s for s in weekend.swaps if s not in found and _leads_to(s, ground)]:
+        found.append(back[0])
+        ground = ground - back[0].into | back[0].out
+    return nothing_taken(weekend).as_many(reversed(found))
+
+
+def _leads_to(swap: Swap, live: frozenset[str]) -> bool:
+    return bool(swap.into) and swap.into <= live and not swap.out & live
 
 
 def nothing_taken(weekend: Weekend) -> Taken:

@@ -1,4 +1,8 @@
-"""Carrying plans out, some scenarios now and the others only if it is worth it."""
+"""Carrying plans out, some scenarios now and the others only if it is worth it.
+
+A small change decides over few of the weekends: those that end near the deadline. They are carried
+out first, and most changes need not be looked at any further.
+"""
 
 from dataclasses import dataclass, field
 
@@ -11,15 +15,18 @@ from fabsched.odds.compile import compile_plan
 from fabsched.odds.draws import Draws
 from fabsched.odds.state import Out, Play, State, fresh_state
 from fabsched.odds.tables import Program
-from fabsched.schedule.race import Judge, values_of
+from fabsched.schedule.race import SOFT, Judge, values_of
 
 Reals = NDArray[np.float64]
 
-LOOKS = (100, 300)
-"""After so many scenarios a plan is given up if it is clearly worse than the one it would follow."""
+LOOKS = (0.06, 0.15, 0.4)
+"""After these shares of the scenarios, the closest first, a plan is given up if it is clearly worse."""
+
+ALIKE = 0.1
+"""If nothing has changed by then, nothing will."""
 
 DOUBT = 1.0
-"""Standard errors of the mean difference that count for a plan when it might be given up."""
+"""Standard errors of the sum of differences that count for a plan when it might be given up."""
 
 
 @dataclass(slots=True)
@@ -29,21 +36,29 @@ class Bench:
     Attributes:
         judge: whose luck and whose taste decide.
         spent: entries carried out so far, over all plans and scenarios: the measure of effort.
+        draws: the weekend and its luck, in an order of this bench's own.
     """
 
     judge: Judge
     spent: int = 0
+    draws: Draws = field(init=False, repr=False)
     _state: State = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         """Make room."""
+        self.draws = self.judge.draws
         frame = self.draws.frame
         self._state = fresh_state(frame.shop, len(frame.weekend.stations))
 
-    @property
-    def draws(self) -> Draws:
-        """The weekend and its luck."""
-        return self.judge.draws
+    def sort(self, values: Reals) -> Reals:
+        """Put scenarios first that end near the deadline; their values in the new order.
+
+        Args:
+            values: (scenarios,) of the plan by which to sort.
+        """
+        order = np.argsort(_far(values), kind="stable")
+        self.draws = self.draws.sorted(order)
+        return values[order]
 
     def values(self, plan: Plan) -> Reals:
         """The value of a plan in each scenario, (scenarios,)."""
@@ -59,14 +74,18 @@ class Bench:
             allowed: by how much its mean may be lower.
         """
         program, less = compile_plan(self.draws.frame, plan), self.judge.dislike(plan)
-        values = np.empty(self.draws.scenarios)
+        size = self.draws.scenarios
+        values = np.empty(size)
         done = 0
-        for look in (*LOOKS, self.draws.scenarios):
-            end = min(look, self.draws.scenarios)
+        for look in (*LOOKS, 1.0):
+            end = max(done, round(look * size))
             values[done:end] = self._values(program, done, end) - less
             done = end
-            if done < self.draws.scenarios and _is_hopeless(values[:done] - than[:done], allowed):
+            gains = values[:done] - than[:done]
+            if done < size and _is_hopeless(gains, allowed * size):
                 return None
+            if done < size and look >= ALIKE and not gains.any():
+                return than
         return values
 
     def _values(self, program: Program, first: int, end: int) -> Reals:
@@ -79,7 +98,17 @@ class Bench:
         return values_of(out.finishes[first:end], self.judge.weekend.deadline_s)
 
 
+def mean_of(values: Reals) -> float:
+    """Their mean, whatever their order."""
+    return float(np.sort(values).sum()) / len(values)
+
+
+def _far(values: Reals) -> Reals:
+    """How far from the deadline scenarios end, by their values: 0 at it."""
+    return np.where(values < 0.5, SOFT / 2 - values, values - 1 - SOFT / 2)
+
+
 def _is_hopeless(gains: Reals, allowed: float) -> bool:
     """Whether a plan need not be looked at any further."""
-    error = float(gains.std()) / np.sqrt(len(gains))
-    return not gains.any() or float(gains.mean()) + DOUBT * error < -allowed
+    error = float(np.sqrt((gains**2).sum()))
+    return float(gains.sum()) + DOUBT * error < -allowed

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from fabsched.model.plan import Plan
 from fabsched.model.weekend import Weekend
 from fabsched.schedule.moves import Changer, Draft
-from fabsched.schedule.trial import Bench, Reals
+from fabsched.schedule.trial import Bench, Reals, mean_of
 
 MEMORY = 20
 """A change is kept if the plan is no worse than this many tries ago (late acceptance: Burke and
@@ -13,6 +13,9 @@ Bykov, European Journal of Operational Research 258(1), 2017)."""
 
 PATIENCE = 100
 """A search of few tries remembers fewer, one for each of so many: it has no time for detours."""
+
+SORTED = 200
+"""After so many tries it is found out anew which scenarios are close."""
 
 TRY = 1000
 """What thinking of a change and compiling it costs, in entries carried out; measured on weekends of 40
@@ -44,9 +47,13 @@ class Walk:
 
     def __post_init__(self) -> None:
         """Carry the first plan out."""
-        self.values = self.bench.values(self.draft.plan(self._weekend))
+        self._sort()
         self.best, self.best_value = self.draft, self._value
         self._past = [self._value] * MEMORY
+
+    def _sort(self) -> None:
+        """Carry the present plan out, and find out which scenarios are close."""
+        self.values = self.bench.sort(self.bench.values(self.draft.plan(self._weekend)))
 
     @property
     def _weekend(self) -> Weekend:
@@ -54,7 +61,7 @@ class Walk:
 
     @property
     def _value(self) -> float:
-        return float(self.values.mean())
+        return mean_of(self.values)
 
     @property
     def best_plan(self) -> Plan:
@@ -75,12 +82,14 @@ class Walk:
     def step(self) -> None:
         """Look at a change, and make it if it does no harm."""
         self.tries += 1
+        if not self.tries % SORTED:
+            self._sort()
         draft = self.changer.changed(self.draft)
         self.bench.spent += TRY
         least = min(self._value, self._past[self.tries % len(self._past)])
         plan, allowed = draft.plan(self._weekend), self._value - least
         values = self.bench.values_if_near(plan, self.values, allowed)
-        if values is not None and values.mean() >= least:
+        if values is not None and mean_of(values) >= least:
             self.draft, self.values = draft, values
             if self._value > self.best_value:
                 self.best, self.best_value = draft, self._value

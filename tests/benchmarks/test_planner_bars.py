@@ -26,7 +26,7 @@ from fabsched.odds.warm import warm_kernel
 from fabsched.schedule.effort import QUICK, THOROUGH, USUAL, Effort
 from fabsched.schedule.race import Judge, ranked
 from fabsched.schedule.rules import Method, proposals, ruled
-from fabsched.schedule.search import searched
+from fabsched.schedule.search import beginnings, searched
 from fabsched.schedule.taking import nothing_taken
 from tests.schedule.synthetic import synthetic_weekend
 
@@ -77,7 +77,7 @@ def row(
     count = len(weekend.standing)
     judge = Judge(draw(frame, effort.scenarios(count), 1, truths=trained, threads=2))
     plans = [proposal.plan for proposal in ranked(judge, proposals(weekend))]
-    found = searched(judge, plans[:2], work=effort.work(count), seed=1)
+    found = searched(judge, beginnings(plans), work=effort.work(count), seed=1)
     return Row(
         longest=on_time(fresh, longest_first(weekend, ())),
         longest_routed=on_time(fresh, longest_first(weekend, (Turn.ROUTE,))),

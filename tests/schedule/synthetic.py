@@ -7,14 +7,13 @@ Friday at six in the evening and has to be done by ten on Sunday. Decisions are
 
 * a route for some parts: one big print, or a small one joined to a cut plate;
 * a coupon for parts that often do not fit: a short print that takes most of the gate's chance;
-* two parts on one bed: hands are saved, but one failure scraps both, and what does not fit is
-  printed again with its neighbour.
+* two or three parts on one bed: hands are saved, but one failure scraps all of them. What does not
+  fit is printed again alone.
 """
 
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 from typing import Any
-
-import numpy as np
 
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import (
@@ -57,7 +56,13 @@ EASED = 0.25
 """What a coupon leaves of the chance that a part does not fit."""
 
 TOGETHER = 0.95
-"""Machine time of two parts on one bed, as a share of both alone."""
+"""Machine time of parts on one bed, as a share of all of them alone."""
+
+MOST_BEDS, MOST_THIRDS = 4, 3
+"""A part can share a bed with so many of the next ones, and with two of so many at once."""
+
+MANY_PARTS = 20
+"""Where there are more, half as many beds will do."""
 
 PRINT = Spread(0.99, 1.03, 1.07)
 """Machine time of a print as a share of the minutes it is given."""
@@ -74,11 +79,10 @@ def synthetic_weekend(count: int, seed: int) -> Weekend:
         count: activities if no swap is taken.
         seed: not below zero; the same seed gives the same weekend.
     """
-    rng = np.random.default_rng([count, seed])
-    draft = drafted(rng, count)
+    draft = drafted(count, seed)
     made = _Made(draft)
     made.add_all()
-    horizon, way_s = BEGIN + DAYS * DAY, round(rng.uniform(20, 40)) * MINUTE
+    horizon, way_s = BEGIN + DAYS * DAY, draft.way_min * MINUTE
     lab, always = _lab(), Windows.always(BEGIN, horizon)
     names = people(draft.size)
     return Weekend(
@@ -102,6 +106,7 @@ def synthetic_weekend(count: int, seed: int) -> Weekend:
         activities=made.listed(),
         travel_s={("home", "lab"): way_s, ("lab", "home"): way_s},
         swaps=tuple(made.swaps),
+        settled=tuple(made.again),
     )
 
 
@@ -146,6 +151,7 @@ class _Made:
     sheets: list[Run] = field(default_factory=list)
     prints: list[Run] = field(default_factory=list)
     tasks: list[Task] = field(default_factory=list)
+    again: list[Run] = field(default_factory=list)
     swaps: list[Swap] = field(default_factory=list)
 
     def listed(self) -> tuple[Activity, ...]:
@@ -158,6 +164,8 @@ class _Made:
         for job in self.draft.jobs:
             if job.kind is Kind.PRINT:
                 self.prints.append(self._print(job.ident, job.minutes, job))
+                if job.fit:
+                    self.again.append(self._print(again(job.ident), job.minutes, job, after=()))
                 parts += [] if job.instead else [job]
             elif job.kind is Kind.CUT:
                 self.sheets.append(self._cut(job))
@@ -167,9 +175,7 @@ class _Made:
             self._add_route(job)
             self._add_coupon(job)
         for place, job in enumerate(parts):
-            fitting = [other for other in parts[place + 1 :] if _fit(job, other)]
-            for other in fitting[:2]:
-                self._add_bed(job, other)
+            self._add_beds(job, parts[place + 1 :])
 
     def _swap(self, kind: Turn, name: str, out: set[str], into: set[str]) -> None:
         ident = f"{kind}-{name}"
@@ -218,7 +224,7 @@ class _Made:
             splittable=True,
             of=job.ident,
             chance=job.chance,
-            redo=job.redo,
+            redo=self._redo(job),
             after=job.after,
         )
 
@@ -240,30 +246,57 @@ class _Made:
         self.tasks.append(replace(fit, id=eased(fit.id), chance=EASED * fit.chance))
         self._swap(Turn.GATE, part.ident, {fit.id}, {ident, eased(fit.id)})
 
-    def _add_bed(self, one: Job, other: Job) -> None:
-        alone, ident = {one.ident, other.ident}, f"{one.ident}+{other.ident}"
+    def _redo(self, fit: Job) -> tuple[str, ...]:
+        """What does not fit is printed again alone, whatever it was printed with."""
+        return tuple(again(job.ident) for job in self.draft.jobs if job.fit == fit.ident)
+
+    def _add_beds(self, part: Job, later: list[Job]) -> None:
+        """Beds with one of the next parts that fit, and on from the first few with a third."""
+        few = 1 + (self.draft.size.parts > MANY_PARTS)
+        others = [other for other in later if _fit(part, other)][: MOST_BEDS // few]
+        for other in others:
+            self._add_bed((part, other), {part.ident, other.ident})
+        for other, third in combinations(others[: MOST_THIRDS // few], 2):
+            if _fit(part, other, third):
+                self._add_bed((part, other, third), {_bed(part, other), third.ident})
+
+    def _add_bed(self, parts: tuple[Job, ...], out: set[str]) -> None:
+        ident = _bed(*parts)
         bed = self._print(
             ident,
-            TOGETHER * (one.minutes + other.minutes),
-            one,
-            after=tuple(dict.fromkeys((*one.after, *other.after))),
-            fail_start=1 - (1 - FAIL_START) ** 2,
+            _minutes(*parts),
+            parts[0],
+            after=tuple(dict.fromkeys(need for part in parts for need in part.after)),
+            fail_start=1 - (1 - FAIL_START) ** len(parts),
             fail_hour=FAIL_HOUR / TOGETHER,
-            cargo=((one.ident, 1), (other.ident, 1)),
+            cargo=tuple((part.ident, 1) for part in parts),
         )
         self.prints.append(bed)
+        alone = {part.ident for part in parts}
         self.tasks = [_with_bed(task, ident, alone) for task in self.tasks]
-        self._swap(Turn.BED, ident, alone, {ident})
+        self._swap(Turn.BED, ident, out, {ident})
 
 
-def _fit(one: Job, other: Job) -> bool:
-    """Whether two parts share a bed."""
-    minutes = TOGETHER * (one.minutes + other.minutes)
-    return one.group == other.group and one.area + other.area <= 1 and minutes <= LONGEST_MIN
+def again(part: str) -> str:
+    """Id of a part that is printed again."""
+    return f"again-{part}"
+
+
+def _bed(*parts: Job) -> str:
+    """Id of parts on one bed."""
+    return "+".join(part.ident for part in parts)
+
+
+def _minutes(*parts: Job) -> float:
+    return TOGETHER * sum(part.minutes for part in parts)
+
+
+def _fit(*parts: Job) -> bool:
+    """Whether parts share a bed."""
+    areas = sum(part.area for part in parts)
+    return len({p.group for p in parts}) == 1 and areas <= 1 and _minutes(*parts) <= LONGEST_MIN
 
 
 def _with_bed(task: Task, bed: str, alone: set[str]) -> Task:
-    """Whoever waits for a part, or sends it back, does so with its bed as well."""
-    after = (*task.after, bed) if alone & {*task.after} else task.after
-    redo = (*task.redo, bed) if alone & {*task.redo} else task.redo
-    return replace(task, after=after, redo=redo)
+    """Whoever waits for a part does so with its bed as well."""
+    return replace(task, after=(*task.after, bed)) if alone & {*task.after} else task

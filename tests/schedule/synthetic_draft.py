@@ -1,10 +1,9 @@
 """The jobs of a made-up weekend, before they become activities: what there is, and how long it takes."""
 
+import random
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import Enum, auto
-
-from numpy.random import Generator
 
 AWAKE_MIN = 1920
 """What a person has on such a weekend without meals and sleep, roughly."""
@@ -17,6 +16,9 @@ SHORTEST_MIN, LONGEST_MIN = 20, 840
 
 FIT_CHANCES = (0.04, 0.08, 0.15, 0.25, 0.35)
 """How likely a part does not fit; from the third on, a coupon may be printed before."""
+
+NIGHT_MIN = 240
+"""Longer prints run at night as well."""
 
 PIECE_CHANCE = 0.08
 """The same for a small part on a cut plate."""
@@ -44,7 +46,7 @@ class Job:
         after: ids of what it waits for.
         group: of printers, for prints.
         instead: whether it is carried out only if a swap is taken.
-        chance, redo: for gates.
+        chance: of a fault, for gates.
         minutes: its length, once all are known.
         area: share of a bed it takes.
         fit: id of the gate that looks whether a part fits; empty if none does.
@@ -59,7 +61,6 @@ class Job:
     group: int = 0
     instead: bool = False
     chance: float = 0.0
-    redo: tuple[str, ...] = ()
     minutes: float = 0.0
     area: float = 0.0
     fit: str = ""
@@ -142,8 +143,9 @@ class Draft:
     """Jobs being thought up."""
 
     size: Size
-    rng: Generator
+    rng: random.Random
     jobs: list[Job] = field(default_factory=list)
+    way_min: int = 0
 
     def add(self, ident: str, kind: Kind, raw: float, **more: object) -> Job:
         """One more job."""
@@ -153,88 +155,84 @@ class Draft:
 
     def work(self, ident: str, after: Iterable[str] = (), raw: float = 0.0, **more: object) -> Job:
         """Handwork, of a random length if none is given."""
-        raw = raw or self.rng.lognormal(0, 0.5)
+        raw = raw or self.rng.lognormvariate(0, 0.5)
         return self.add(ident, Kind.WORK, raw, after=tuple(after), **more)
 
     def between(self, low: float, high: float) -> float:
         """Any figure in a range."""
-        return float(self.rng.uniform(low, high))
+        return self.rng.uniform(low, high)
 
     def happens(self, chance: float) -> bool:
         """Whether something does."""
-        return bool(self.rng.random() < chance)
+        return self.rng.random() < chance
+
+    def group(self) -> int:
+        """A group of printers."""
+        return 0 if len(self.size.printers) == 1 or self.happens(0.7) else 1
 
 
-def drafted(rng: Generator, count: int) -> Draft:
+def drafted(count: int, seed: int) -> Draft:
     """The jobs of a weekend, with their lengths."""
-    draft = Draft(size_of(count), rng)
+    draft = Draft(size_of(count), random.Random(1000 * count + seed))  # noqa: S311  # made up, not secret
     size = draft.size
-    forked = {*rng.choice(size.parts, size.routes, replace=False).tolist()}
-    parts = [_part(draft, n, forked=n in forked) for n in range(size.parts)]
+    loads = draft.between(*size.hands_load), draft.between(*size.printer_load)
+    forked = {*draft.rng.sample(range(size.parts), size.routes)}
+    prints = [_print(draft, n) for n in range(size.parts)]
+    for number, part in enumerate(prints):
+        _add_around(draft, part, forked=number in forked)
     cuts = [_sheet(draft, n) for n in range(size.cuts)]
-    counted = len(draft.jobs) - 2 * size.routes
-    left = (count - counted) // size.devices
+    left = max(4, (count - len(draft.jobs) + 2 * size.routes) // size.devices)
     ends = [
-        _device(draft, n, parts[n :: size.devices], cuts[n :: size.devices], max(4, left))
+        _device(draft, n, prints[n :: size.devices], cuts[n :: size.devices], left)
         for n in range(size.devices)
     ]
     if len(ends) > 1:
         draft.work("final", ends, 1.2)
-    _set_lengths(draft)
+    _set_lengths(draft, *loads)
+    _set_chances(draft)
+    _set_needs(draft)
+    draft.way_min = _fives(draft.between(20, 40), 5)
     return draft
 
 
-def _part(draft: Draft, number: int, *, forked: bool) -> Job:
-    """A part to print, with what is drawn before and tried on after."""
-    name = f"part{number}"
-    design = draft.happens(0.2)
-    before = (draft.work(f"draw-{name}", raw=draft.between(0.5, 1)).ident,) if design else ()
-    group = 0 if len(draft.size.printers) == 1 or draft.happens(0.7) else 1
-    raw = draft.rng.lognormal(0, 0.8)
-    part = draft.add(name, Kind.PRINT, max(raw, 2.5) if forked else raw, after=before, group=group)
-    if forked or draft.happens(0.6):
-        _add_fit(draft, part)
+def _print(draft: Draft, number: int) -> Job:
+    """A part to print."""
+    group = draft.group()
+    draft.between(0.15, 0.6)  # every part draws once more, whatever becomes of it
+    raw = draft.rng.lognormvariate(0, 0.8)
+    return draft.add(f"part{number}", Kind.PRINT, raw, group=group)
+
+
+def _add_around(draft: Draft, part: Job, *, forked: bool) -> None:
+    """What is drawn before a part and tried on after, and how else it may be made."""
+    if draft.happens(0.2):
+        part.after = (draft.work(f"draw-{part.ident}", raw=draft.between(0.5, 1)).ident,)
     if forked:
+        part.raw = max(part.raw, 2.5)
         _add_pieces(draft, part)
-    return part
+    elif draft.happens(0.6):
+        _add_fit(draft, part, draft.between(0.3, 0.6))
 
 
-def _add_fit(draft: Draft, part: Job) -> None:
-    """A gate that may send a part back, and perhaps a coupon that makes this less likely."""
-    chance, fit = float(draft.rng.choice(FIT_CHANCES)), f"fit-{part.ident}"
-    raw = draft.between(0.3, 0.6)
-    after = (part.ident,)
-    draft.work(fit, after, raw, chance=chance, redo=after)
-    part.fit = fit
-    if chance >= FIT_CHANCES[2]:
-        part.coupon_min = _fives(draft.between(20, 45), 20)
-        part.after = (*part.after, coupon(part.ident))
+def _add_fit(draft: Draft, part: Job, raw: float) -> None:
+    """A gate that may send a part back."""
+    part.fit = draft.work(f"fit-{part.ident}", (part.ident,), raw).ident
 
 
 def _add_pieces(draft: Draft, part: Job) -> None:
     """A cut plate and a small print, joined and tried on, instead of a big print."""
-    name, raw = part.ident, draft.between(0.3, 0.6)
+    name = part.ident
     plate = draft.add(f"plate-{name}", Kind.CUT, draft.between(0.6, 1.2), instead=True)
     small = part.raw * draft.between(0.15, 0.35)
-    piece = draft.add(
-        f"piece-{name}",
-        Kind.PRINT,
-        small,
-        after=tuple(need for need in part.after if need != coupon(name)),
-        group=part.group,
-        instead=True,
-    )
+    draft.group()
+    draft.between(0.15, 0.6)
+    piece = draft.add(f"piece-{name}", Kind.PRINT, small, group=part.group, instead=True)
     both = (plate.ident, piece.ident)
     joined = draft.work(f"join-{name}", both, draft.between(0.5, 1), instead=True)
-    fit = draft.work(
-        f"fit-piece-{name}",
-        (joined.ident,),
-        raw,
-        chance=PIECE_CHANCE,
-        redo=(piece.ident,),
-        instead=True,
-    )
-    part.pieces = (*both, joined.ident, fit.ident)
+    raw = draft.between(0.3, 0.6)
+    _add_fit(draft, part, raw)
+    piece.fit = draft.work(f"fit-{piece.ident}", (joined.ident,), raw, instead=True).ident
+    part.pieces = (*both, joined.ident, piece.fit)
 
 
 def _sheet(draft: Draft, number: int) -> Job:
@@ -251,8 +249,9 @@ def _device(draft: Draft, number: int, parts: list[Job], cuts: list[Job], left: 
     spare = end - len(draft.jobs)
     chains = [draft.work(f"prepare{number}.{n}").ident for n in range(max(1, min(3, spare // 3)))]
     for n in range(max(0, end - len(draft.jobs))):
+        place = draft.rng.randrange(len(chains))
         row = chains if draft.happens(0.75) else groups
-        place = int(draft.rng.integers(len(row)))
+        place = place if row is chains else draft.rng.randrange(len(groups))
         row[place] = draft.work(f"work{number}.{n}", (row[place],)).ident
     build = draft.work(f"build{number}", (*groups, chains[0]), 1.3)
     test = draft.work(f"test{number}", (build.ident, *chains[1:]), 1.0, chance=REPAIR_CHANCE)
@@ -261,25 +260,35 @@ def _device(draft: Draft, number: int, parts: list[Job], cuts: list[Job], left: 
 
 def _groups(draft: Draft, number: int, parts: list[Job], cuts: list[Job]) -> list[str]:
     """Two to four parts at a time are put together, often with a sheet; ids of that work."""
-    order = draft.rng.permutation(len(parts)).tolist()
-    cuts, groups = cuts.copy(), list[str]()
-    while order:
-        size = int(draft.rng.integers(2, 5))
-        needs = [ident for place in order[:size] for ident in parts[place].ends]
+    parts, cuts, groups = parts.copy(), cuts.copy(), list[Job]()
+    draft.rng.shuffle(parts)
+    while parts:
+        size = draft.rng.choice((2, 3, 4))
+        needs = tuple(part.ident for part in parts[:size])
         if cuts and draft.happens(0.7):
-            needs.append(cuts.pop().ident)
-        groups.append(draft.work(f"group{number}.{len(groups)}", needs).ident)
-        order = order[size:]
+            needs += (cuts.pop().ident,)
+        groups.append(draft.work(f"group{number}.{len(groups)}", needs))
+        parts = parts[size:]
     if cuts:
-        groups.append(draft.work(f"plates{number}", [cut.ident for cut in cuts]).ident)
-    return groups
+        groups.append(draft.work(f"plates{number}", [cut.ident for cut in cuts]))
+    return [group.ident for group in groups]
 
 
-def _set_lengths(draft: Draft) -> None:
+def _set_needs(draft: Draft) -> None:
+    """Who needs a part waits for whatever tells that it is good."""
+    parts = {job.ident: job for job in draft.jobs if job.kind is Kind.PRINT and job.fit}
+    tried = {ident for job in parts.values() for ident in (job.fit, *job.pieces)}
+    for job in draft.jobs:
+        if job.ident not in tried:
+            ends = (parts[x].ends if x in parts else (x,) for x in job.after)
+            job.after = tuple(ident for some in ends for ident in some)
+
+
+def _set_lengths(draft: Draft, hands_load: float, printer_load: float) -> None:
     """Minutes from raw lengths, so that hands and printers are as busy as they should be."""
     size = draft.size
     tended = 15 * size.parts + 2 * 30 * size.devices + 35 * size.cuts
-    wanted = draft.between(*size.hands_load) * AWAKE_MIN * size.people - tended
+    wanted = hands_load * AWAKE_MIN * size.people - tended
     works = [job for job in draft.jobs if job.kind is Kind.WORK]
     scale = wanted / sum(job.raw for job in works if not job.instead)
     for job in works:
@@ -287,14 +296,13 @@ def _set_lengths(draft: Draft) -> None:
     for job in draft.jobs:
         if job.kind is Kind.CUT:
             job.minutes = _fives(job.raw * 35, 10)
-    load = draft.between(*size.printer_load)
     for group, printers in enumerate(size.printers):
         prints = [job for job in draft.jobs if job.kind is Kind.PRINT and job.group == group]
-        _set_prints(draft, prints, load * WHOLE_MIN * printers)
+        _set_prints(prints, printer_load * WHOLE_MIN * printers)
 
 
-def _set_prints(draft: Draft, prints: list[Job], wanted_min: float) -> None:
-    """Minutes and areas of prints; they add up to what is wanted as far as their limits allow."""
+def _set_prints(prints: list[Job], wanted_min: float) -> None:
+    """Minutes of prints; they add up to what is wanted as far as their limits allow."""
     standing = [job.raw for job in prints if not job.instead]
     scale = wanted_min / max(sum(standing), 1e-9)
     for _ in range(20):
@@ -304,14 +312,32 @@ def _set_prints(draft: Draft, prints: list[Job], wanted_min: float) -> None:
             break
     for job in prints:
         job.minutes = _fives(_limited(job.raw * scale), SHORTEST_MIN)
-        grown = 0.1 + 0.06 * (job.minutes / 60) ** 0.7 * draft.between(0.7, 1.6)
-        job.area = min(0.9, max(0.12, grown))
+
+
+def _set_chances(draft: Draft) -> None:
+    """How large every part is, how likely it does not fit, and the coupons that would tell."""
+    works = {job.ident: job for job in draft.jobs}
+    prints = [job for job in draft.jobs if job.kind is Kind.PRINT]
+    for part in sorted(prints, key=lambda job: job.instead):
+        if part.minutes <= NIGHT_MIN:
+            draft.happens(0.6)  # whether it may run at night, which no part of a weekend can tell
+        grown = 0.1 + 0.06 * (part.minutes / 60) ** 0.7 * draft.between(0.7, 1.6)
+        part.area = min(0.9, max(0.12, grown))
+        if part.fit:
+            _set_chance(draft, part, works[part.fit])
+
+
+def _set_chance(draft: Draft, part: Job, fit: Job) -> None:
+    fit.chance = PIECE_CHANCE if part.instead else draft.rng.choice(FIT_CHANCES)
+    if fit.chance >= FIT_CHANCES[2]:
+        part.coupon_min = _fives(draft.between(20, 45), 20)
+        part.after = (*part.after, coupon(part.ident))
 
 
 def _limited(minutes: float) -> float:
     return min(LONGEST_MIN, max(SHORTEST_MIN, minutes))
 
 
-def _fives(minutes: float, least: float) -> float:
+def _fives(minutes: float, least: int) -> int:
     """To five minutes, but no less."""
     return max(least, round(minutes / 5) * 5)

@@ -29,12 +29,13 @@ def test_a_changed_plan_is_a_plan(count: int, seed: int) -> None:
 
 
 def test_every_kind_of_change_happens() -> None:
-    """The order changes, and every swap is taken now and then."""
+    """The order changes, and every swap that can be taken at once is taken now and then."""
     found = synthetic_weekend(40, 1)
     changer = Changer(found, np.random.default_rng(0))
     start = draft_of(found, proposals(found)[0].plan)
-    after = [changer.changed(start) for _ in range(600)]
-    assert {swap for draft in after for swap in draft.taken.swaps} == set(found.swaps)
+    after = [changer.changed(start) for _ in range(2000)]
+    first = {swap for swap in found.swaps if swap.out <= found.standing}
+    assert {swap for draft in after for swap in draft.taken.swaps} >= first
     assert len({draft.order for draft in after}) > 300
 
 
@@ -46,6 +47,7 @@ def test_what_is_swapped_in_is_as_urgent_as_what_went_out() -> None:
     for _ in range(400):
         draft = changer.swapped(start)
         for swap in draft.taken.swaps:
+            assert swap.out <= found.standing
             first = min(start.order.index(ident) for ident in swap.out)
             assert min(draft.order.index(ident) for ident in swap.into) == first
 

@@ -15,11 +15,11 @@ from fabsched.odds.draws import draw
 from fabsched.schedule import search
 from fabsched.schedule.effort import Effort
 from fabsched.schedule.live import Limited, Sofar, Unheard
-from fabsched.schedule.race import Judge, merit, ranked
+from fabsched.schedule.race import SOFT, Judge, merit, ranked
 from fabsched.schedule.rules import proposals
-from fabsched.schedule.search import FEW, improved, searched, tries_for
+from fabsched.schedule.search import BEGINNINGS, FEW, beginnings, improved, searched, tries_for
 from fabsched.schedule.taking import plan_of, taken_for
-from fabsched.schedule.trial import Bench
+from fabsched.schedule.trial import Bench, mean_of
 from tests.model.made import H, printing, task, weekend
 from tests.schedule.synthetic import synthetic_weekend
 from tests.schedule.weekends import maker_weekend
@@ -194,8 +194,35 @@ def test_bench_values_are_those_of_the_judge(seed: int, which: int) -> None:
     lower = bench.values_if_near(plan, values - 0.1, 0.0)
     assert lower is not None
     assert (lower == values).all()
-    assert bench.values_if_near(plan, values, 0.0) is None
+    assert bench.values_if_near(plan, values, 0.0) is values
     assert bench.values_if_near(plan, values + 0.1, 0.0) is None
+
+
+def test_close_weekends_are_carried_out_first() -> None:
+    """Whatever their order, each keeps its value; the first end nearest to the deadline."""
+    found = synthetic_weekend(15, 3)
+    by = judge(found, 500)
+    plan, bench = proposals(found)[0].plan, Bench(by)
+    listed = bench.values(plan)
+    values = bench.sort(listed)
+    assert sorted(values) == sorted(listed)
+    assert (bench.values(plan) == values).all()
+    far = [
+        abs(value - round(value) - SOFT / 2) if value > 0.5 else SOFT / 2 - value
+        for value in values
+    ]
+    assert far == sorted(far)
+    assert mean_of(values) == mean_of(listed)
+
+
+def test_searches_begin_with_different_choices() -> None:
+    """The best plan of each; no more than some."""
+    found = synthetic_weekend(40, 2)
+    plans = [proposal.plan for proposal in proposals(found)]
+    chosen = beginnings(plans)
+    assert chosen[0] == plans[0]
+    assert len({plan.dropped for plan in chosen}) == len(chosen) == BEGINNINGS
+    assert beginnings(plans[:2]) == plans[:1]
 
 
 def test_departing_may_count_against_a_plan() -> None:

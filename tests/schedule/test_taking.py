@@ -72,6 +72,13 @@ def test_a_swap_needs_what_it_takes_out() -> None:
     assert both.leaving(second) == nothing_taken(found).taking(first)
 
 
+def test_swaps_that_lead_on_are_found() -> None:
+    """What the first brings in is no longer there after the second."""
+    first, second = swap("first", "a", "b"), swap("second", "bc", "d")
+    found = lettered(first, second)
+    assert taken_for(found, frozenset("d")).swaps == (first, second)
+
+
 def test_what_no_swaps_lead_to_is_where_others_start() -> None:
     """As for a plan in hand of which something is done."""
     found = lettered(swap("first", "a", "b"))
