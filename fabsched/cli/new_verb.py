@@ -12,7 +12,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.session.checks import check_deadline, check_empty
 from fabsched.session.clock import parse_moment
 from fabsched.session.project_session import Session
-from fabsched.session.unusable import unusable
+from fabsched.session.unusable import looked_at
 from fabsched.session.wording import phrase, say
 from fabsched.session.zones import own_zone
 
@@ -34,9 +34,10 @@ def new(arguments: Namespace, now: datetime) -> bool:
     deadline = parse_moment(arguments.deadline, zone, "--deadline")
     check_empty(arguments.folder)
     check_deadline(deadline, now)
-    refused = unusable(arguments.files)
-    if refused:
-        _refuse({str(path): error for path, error in refused.items()}, as_json=arguments.json)
+    looked = looked_at(arguments.files)
+    if looked.refused:
+        refused = {str(path): error for path, error in looked.refused.items()}
+        _refuse(refused, as_json=arguments.json)
         return False
     session = Session.create(
         arguments.folder,
@@ -47,6 +48,8 @@ def new(arguments: Namespace, now: datetime) -> bool:
         now=now,
     )
     _tell_made(arguments, session)
+    for doubt in looked.doubts:
+        print(say(doubt), file=sys.stderr)  # noqa: T201 - this is what stderr is for
     return True
 
 

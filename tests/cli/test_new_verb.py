@@ -71,8 +71,10 @@ def test_every_broken_file_is_named_and_nothing_made(
     assert capsys.readouterr().out == ""
 
 
-def test_a_size_that_a_unit_puts_right_is_no_reason_to_refuse(tmp_path: Path) -> None:
-    """A part that measures too little may have been drawn in another unit, which the project says."""
+def test_a_size_that_a_unit_puts_right_is_no_reason_to_refuse(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A part of an unlikely size may have been drawn in another unit: it is taken, and asked about."""
     argv: list[str | Path] = [
         "new",
         tmp_path / "box",
@@ -81,7 +83,11 @@ def test_a_size_that_a_unit_puts_right_is_no_reason_to_refuse(tmp_path: Path) ->
         "--zone",
         "UTC",
     ]
-    assert Started().run(*argv, cube(tmp_path / "lid.stl", scale=1e5)) == 0
+    files = [cube(tmp_path / "lid.stl", scale=1e5), cube(tmp_path / "box.stl", scale=0.001)]
+    assert Started().run(*argv, *files, cube(tmp_path / "pin.stl")) == 0
+    absurd, metres = capsys.readouterr().err.splitlines()
+    assert "lid.stl: the part measures 2e+06 mm" in absurd
+    assert 'box.stl: measures 0.02 mm; if it was drawn in meter, set unit = "meter"' in metres
 
 
 @pytest.mark.parametrize(
