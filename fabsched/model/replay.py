@@ -53,7 +53,8 @@ def replay(weekend: Weekend, plan: Plan, scenario: Scenario) -> Course:
         KeyError: the scenario or the weekend lacks something the plan needs.
     """
     play = _Play(weekend, network(weekend, plan), scenario)
-    steps = sum(2 + len(scenario.lost.get(entry.id, ())) for entry in play.net.entries)
+    failed = (*scenario.lost.values(), *scenario.lost_on.values())
+    steps = 2 * len(play.net.entries) + sum(map(len, failed))
     for _ in range(most_turns(weekend, steps)):
         person = play.next_person()
         if person is None:
@@ -198,7 +199,7 @@ class _Play:
         """Seconds without the tending, and shares of them after which attempts fail."""
         ident = offer.duty.entry.id
         seconds = self._scenario.seconds[ident][offer.spot.choice]
-        return seconds, self._scenario.lost.get(ident, ())
+        return seconds, self._scenario.failing(ident, offer.spot.choice)
 
     def _follow_up(self, deed: Deed) -> None:
         """What a step brings about."""
@@ -231,20 +232,20 @@ class _Play:
         """Hands have started a machine, or started it again."""
         entry, spot = deed.offer.duty.entry, deed.offer.spot
         seconds, _ = self._luck(deed.offer)
-        end_s, failed = self._runs_until(entry, deed.end_s, seconds)
+        end_s, failed = self._runs_until(entry, spot, deed.end_s, seconds)
         self._writer.alone(deed, end_s, failed)
         self._stops(entry, spot, end_s, failed)
 
     def _go_on(self, entry: Entry, spot: Spot) -> None:
         """A run that was started before goes on from the beginning, or waits to be cleared."""
         begin_s = self._weekend.begin_s
-        end_s, failed = self._runs_until(entry, begin_s, self._scenario.left[entry.id])
+        end_s, failed = self._runs_until(entry, spot, begin_s, self._scenario.left[entry.id])
         self._writer.going_on(entry, spot, (begin_s, end_s), failed)
         self._stops(entry, spot, end_s, failed)
 
-    def _runs_until(self, entry: Entry, begin_s: int, seconds: int) -> tuple[int, int]:
+    def _runs_until(self, entry: Entry, spot: Spot, begin_s: int, seconds: int) -> tuple[int, int]:
         """When a machine stops, done or noticed to have failed; number of the attempt that fails."""
-        lost = self._scenario.lost.get(entry.id, ())
+        lost = self._scenario.failing(entry.id, spot.choice)
         attempt = self._state.attempts.get(entry.id, 0)
         self._state.attempts[entry.id] = attempt + 1
         if attempt < len(lost):

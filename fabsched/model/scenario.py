@@ -18,6 +18,8 @@ class Scenario:
         seconds: hands' or machine seconds by entry id; for a run, on each of its choices in order.
         lost: for runs, the share of the machine time after which each failed attempt failed, in
             order; the attempt after the last of them succeeds. Missing means none fails.
+        lost_on: the same by entry id and index of the choice, for runs that do not fail alike on all
+            of their machines.
         left: for runs that go on already, machine seconds left of their first attempt; `lost` then
             counts that attempt as the first, and its share is of these seconds.
         faults: for gates, in how many rounds a fault is found. Missing means none.
@@ -26,9 +28,14 @@ class Scenario:
 
     seconds: Mapping[str, tuple[int, ...]]
     lost: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    lost_on: Mapping[tuple[str, int], tuple[float, ...]] = field(default_factory=dict)
     left: Mapping[str, int] = field(default_factory=dict)
     faults: Mapping[str, int] = field(default_factory=dict)
     late: Mapping[str, int] = field(default_factory=dict)
+
+    def failing(self, entry: str, choice: int) -> tuple[float, ...]:
+        """The shares of failed attempts of an entry on one of its machines."""
+        return self.lost_on.get((entry, choice), self.lost.get(entry, ()))
 
 
 def nominal(weekend: Weekend) -> Scenario:

@@ -171,16 +171,16 @@ def _spots(weekend: Weekend, activity: Activity) -> Iterator[Spot]:
         yield Spot(place=activity.place, hands_s=whole_s(activity.seconds.likely))
         return
     for index, choice in enumerate(activity.choices):
-        likely_s = whole_s(choice.seconds.likely)
-        tending_s = activity.start_s + activity.clear_s
+        likely_s, mine = whole_s(choice.seconds.likely), activity.at(choice)
+        tending_s = mine.start_s + mine.clear_s
         yield Spot(
             place=weekend.station(choice.machine).place,
-            hands_s=likely_s + tending_s if activity.attended else activity.start_s,
+            hands_s=likely_s + tending_s if activity.attended else mine.start_s,
             alone_s=0 if activity.attended else likely_s,
             choice=index,
             machine=choice.machine,
-            start_s=activity.start_s,
-            clear_s=activity.clear_s,
+            start_s=mine.start_s,
+            clear_s=mine.clear_s,
         )
 
 

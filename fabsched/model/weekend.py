@@ -5,7 +5,7 @@ of activities and windows. Moments are seconds since the epoch (UTC).
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from fabsched.model.spread import Spread
@@ -80,10 +80,16 @@ class Choice:
     Attributes:
         machine: id of the station.
         seconds: P10, P50 and P90 of the machine time there.
+        start_s, clear_s, fail_start, fail_hour: those of the run there, where this machine asks for
+            other hands than most or fails at another rate; None takes the run's own.
     """
 
     machine: str
     seconds: Spread
+    start_s: int | None = None
+    clear_s: int | None = None
+    fail_start: float | None = None
+    fail_hour: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +150,21 @@ class Run:
         able = {choice.machine for choice in self.choices}
         if self.going and (self.attended or self.going.machine not in able):
             raise ValueError("only an unattended run goes on, on one of its machines")
+
+    def at(self, choice: Choice) -> "Run":
+        """The run as it is on one of its machines, with what is particular to that one its own."""
+        own = {
+            name: value
+            for name in ("start_s", "clear_s", "fail_start", "fail_hour")
+            if (value := getattr(choice, name)) is not None
+        }
+        going = self.going if self.going and self.going.machine == choice.machine else None
+        return replace(self, **own, choices=(Choice(choice.machine, choice.seconds),), going=going)
+
+    @property
+    def fails_alike(self) -> bool:
+        """Whether it is as likely to fail on each of its machines, but for the time it takes."""
+        return all(c.fail_start is None and c.fail_hour is None for c in self.choices)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 What no plan changes is compiled once a weekend, so that trying another plan costs little.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,7 +29,8 @@ class Frame:
         weekend: what it was made from.
         entries: activities as listed, then every copy a gate may wake.
         rows: row of every entry in the tables, by its id.
-        runs: ids of the entries that may fail, in the order of their rows.
+        runs: (id, choice) of the entries that may fail, in the order of their rows; those that fail
+            alike on all their machines have one row.
         gates: ids of the gates, in the order of their rows.
         going: ids of the runs that go on already, in the order of their rows.
         due: ids of the activities that may start later than told, in the order of their rows.
@@ -44,7 +45,7 @@ class Frame:
     weekend: Weekend
     entries: tuple[Entry, ...]
     rows: Mapping[str, int]
-    runs: tuple[str, ...]
+    runs: tuple[tuple[str, int], ...]
     gates: tuple[str, ...]
     going: tuple[str, ...]
     due: tuple[str, ...]
@@ -65,7 +66,7 @@ def compile_weekend(weekend: Weekend) -> Frame:
     entries = _entries(weekend)
     rows = {entry.id: row for row, entry in enumerate(entries)}
     named = _Named(
-        runs=tuple(entry.id for entry in entries if _may_fail(entry)),
+        runs=tuple(row for entry in entries for row in _failing_on(entry)),
         gates=tuple(entry.id for entry in entries if entry.looks and not entry.round),
         going=tuple(entry.id for entry in entries if entry.going),
         due=tuple(activity.id for activity in weekend.activities if activity.late),
@@ -148,16 +149,23 @@ def _entries(weekend: Weekend) -> tuple[Entry, ...]:
     return tuple(sorted(network(weekend, everything).entries, key=lambda entry: entry.round > 0))
 
 
-def _may_fail(entry: Entry) -> bool:
+def _failing_on(entry: Entry) -> Iterator[tuple[str, int]]:
+    """Where a run may fail: once if it fails alike on all of its machines, else for each."""
     run = entry.activity
-    return isinstance(run, Run) and (run.fail_start > 0 or run.fail_hour > 0)
+    if not isinstance(run, Run):
+        return
+    choices = run.choices[:1] if run.fails_alike else run.choices
+    for number, choice in enumerate(choices):
+        mine = run.at(choice)
+        if mine.fail_start > 0 or mine.fail_hour > 0:
+            yield entry.id, number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Named:
     """Ids of what has luck of a kind, in the order of their rows."""
 
-    runs: tuple[str, ...]
+    runs: tuple[tuple[str, int], ...]
     gates: tuple[str, ...]
     going: tuple[str, ...]
     due: tuple[str, ...]
@@ -184,7 +192,7 @@ def _shop(
     return Shop(
         arcs=_arcs(entries, rows, table),
         entries=table,
-        spots=_spot_table(weekend, spots, places, spans),
+        spots=_spot_table(weekend, spots, _fails(entries, duties, named), places, spans),
         hours=_hours(weekend, duties, spans),
         up=np.array([spans.row(hands.windows) for hands in weekend.hands], np.int64),
         bases=np.array([places.index(base) for base in bases], np.int64),
@@ -210,7 +218,6 @@ def _entry_table(entries: Sequence[Entry], rows: Mapping[str, int], named: _Name
         activity = entry.activity
         mine["alone"] = isinstance(activity, Run) and not activity.attended
         mine["splittable"] = isinstance(activity, Task) and activity.splittable
-        mine["run"] = _row_in(named.runs, entry.id)
         mine["gate"] = _row_in(named.gates, entry.gate if entry.looks else "")
         mine["going"] = _row_in(named.going, entry.id)
         mine["due"] = _row_in(named.due, activity.id)
@@ -267,12 +274,26 @@ class _Spans:
         return np.array(self._rows, np.int64).reshape(-1, 2)
 
 
+def _fails(entries: Sequence[Entry], duties: Sequence[Duty], named: _Named) -> Iterator[int]:
+    """For each spot the row of what fails there."""
+    rows = {key: row for row, key in enumerate(named.runs)}
+    for entry, duty in zip(entries, duties, strict=True):
+        run = entry.activity
+        alike = isinstance(run, Run) and run.fails_alike
+        yield from (rows.get((entry.id, 0 if alike else spot.choice), NONE) for spot in duty.spots)
+
+
 def _spot_table(
-    weekend: Weekend, spots: Sequence[Spot], places: Sequence[str], spans: _Spans
+    weekend: Weekend,
+    spots: Sequence[Spot],
+    fails: Iterable[int],
+    places: Sequence[str],
+    spans: _Spans,
 ) -> Rows:
     machines = [station.id for station in weekend.stations]
     rows = np.zeros(len(spots), SPOT)
-    for mine, spot in zip(rows, spots, strict=True):
+    for mine, spot, row in zip(rows, spots, fails, strict=True):
+        mine["fails"] = row
         mine["place"] = places.index(spot.place)
         mine["machine"] = machines.index(spot.machine) if spot.machine else NONE
         for name in ("hands_s", "alone_s", "start_s", "clear_s"):

@@ -107,10 +107,17 @@ def scenario_of(draws: Draws, index: int) -> Scenario:
     }
     ends = luck.first_share + luck.failed[:, index]
     spans = zip(frame.runs, luck.first_share, ends, strict=True)
+    lost = {key: tuple(luck.shares[a:b, index].tolist()) for key, a, b in spans}
     told = [frame.weekend.activity(ident).earliest_s for ident in frame.due]
+
+    def alike(ident: str) -> bool:
+        run = frame.entries[frame.rows[ident]].activity
+        return isinstance(run, Run) and run.fails_alike
+
     return Scenario(
         seconds=seconds,
-        lost={ident: tuple(luck.shares[a:b, index].tolist()) for ident, a, b in spans},
+        lost={ident: shares for (ident, _), shares in lost.items() if alike(ident)},
+        lost_on={key: shares for key, shares in lost.items() if not alike(key[0])},
         left=dict(zip(frame.going, luck.left[:, index].tolist(), strict=True)),
         faults=dict(zip(frame.gates, luck.faults[:, index].tolist(), strict=True)),
         late=dict(zip(frame.due, (luck.due[:, index] - told).tolist(), strict=True)),
@@ -304,13 +311,14 @@ def _failures(
     failed = np.zeros((len(frame.runs), worlds.scenarios), np.uint8)
 
     def attempts(number: int) -> list[NDArray[np.float32]]:
-        ident = frame.runs[number]
+        ident, choice = frame.runs[number]
         row = frame.rows[ident]
         run, table = frame.entries[row].activity, frame.shop.entries[row]
         if not isinstance(run, Run):
             return []
+        spot = table["going_spot"] if run.fails_alike else table["first_spot"] + choice
         goes = left[table["going"]] if frame.entries[row].going else None
-        chances = _chances(run, seconds[table["going_spot"]], goes, worlds.failing)
+        chances = _chances(run.at(run.choices[choice]), seconds[spot], goes, worlds.failing)
         return _attempts(chances, worlds.stream(f"{ident}>attempts"), failed[number])
 
     found = worlds.each(attempts, range(len(frame.runs)))

@@ -238,9 +238,10 @@ def _finish(play: Play, s: int, e: int, place: int, end: int) -> None:
 
 
 @inlined
-def _by_hand(play: Play, s: int, e: int, c: int) -> int:
+def _by_hand(play: Play, s: int, c: int) -> int:
     """How long hands are really busy with a task or an attended run."""
-    luck, spot, run = play.luck, play.shop.spots[c], play.shop.entries[e].run
+    luck, spot = play.luck, play.shop.spots[c]
+    run = spot.fails
     seconds = int(luck.seconds[c, s])
     hands: int = spot.start_s + seconds + spot.clear_s
     if run != NONE:
@@ -254,7 +255,8 @@ def _by_hand(play: Play, s: int, e: int, c: int) -> int:
 @inlined
 def _run_alone(play: Play, s: int, e: int, c: int, end: int, seconds: int) -> None:
     """The machine runs until it is done, or has failed and somebody has noticed."""
-    luck, state, spot, run = play.luck, play.state, play.shop.spots[c], play.shop.entries[e].run
+    luck, state, spot = play.luck, play.state, play.shop.spots[c]
+    run = spot.fails
     attempt = state.entries[e].attempt
     state.machines[spot.machine] = NEVER
     if run != NONE and attempt < luck.failed[run, s]:
@@ -274,7 +276,7 @@ def _run_alone(play: Play, s: int, e: int, c: int, end: int, seconds: int) -> No
 def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
     """Carry a step out and let everything follow from it."""
     state, spot, step = play.state, play.shop.spots[c], play.state.entries[e].step
-    hands = _by_hand(play, s, e, c) if step == HAND else _hands(spot, step)
+    hands = _by_hand(play, s, c) if step == HAND else _hands(spot, step)
     hours = play.shop.hours[p, c]
     end = add(play.shop.spans, state.seen[hours], start, hands)
     state.people[p].free = end

@@ -116,7 +116,8 @@ def _rest_of_task(task: Task, person: str, share: float) -> Task:
 
 def _rest_of_cut(run: Run, machine: str, spent_s: int) -> Run:
     """What is left of an attended run: of its start, its machine time and its clearing."""
-    whole = _on(run, machine)
+    run = run.at(next(choice for choice in run.choices if choice.machine == machine))
+    whole = run.choices[0].seconds
     cut_s = max(0, spent_s - run.start_s)
     share = max(0.0, 1 - cut_s / whole.likely) if whole.likely else 0.0
     cleared_s = max(0, cut_s - round(whole.likely))

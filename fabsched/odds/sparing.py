@@ -99,8 +99,9 @@ def _likely_due(frame: Frame, ident: str) -> int:
 def _failing(frame: Frame, entries: Sequence[Entry]) -> dict[str, list[int]]:
     rows: dict[str, list[int]] = {}
     for entry in entries:
-        if entry.id in frame.runs:
-            rows.setdefault(entry.activity.id, []).append(frame.runs.index(entry.id))
+        mine = [row for row, (ident, _) in enumerate(frame.runs) if ident == entry.id]
+        if mine:
+            rows.setdefault(entry.activity.id, []).extend(mine)
     return rows
 
 

@@ -31,7 +31,6 @@ ENTRY = np.dtype(
         ("splittable", np.int64),
         ("first_spot", np.int64),
         ("end_spot", np.int64),
-        ("run", np.int64),
         ("gate", np.int64),
         ("round", np.int64),
         ("completes", np.int64),
@@ -48,7 +47,7 @@ ENTRY = np.dtype(
 """One entry of the network.
 
 Fields: whether it is a run that goes on alone; bits of the machines it may take; whether it may lie over pauses; its spots, from first
-to before end; its row in `Luck.failed`, or `NONE`; for gates their row in `Luck.faults`, or `NONE`,
+to before end; for gates their row in `Luck.faults`, or `NONE`,
 and the round; the entry that is done when it is (a repeated gate completes the gate); whether the
 finish waits for it (copies included); whether a scenario cannot end before it is done; its row in
 `Luck.left` if it goes on already, or `NONE`, and the spot where it does; its row in `Luck.due` if it
@@ -64,12 +63,13 @@ SPOT = np.dtype(
         ("alone_s", np.int64),
         ("start_s", np.int64),
         ("clear_s", np.int64),
+        ("fails", np.int64),
         ("hours", np.int64),
     ]
 )
 """One place or machine of an entry, as `model.steps.Spot`.
 
-`machine` is `NONE` for tasks; `hours` is the set of windows in which the machine may run.
+`machine` is `NONE` for tasks; `fails` is the row in `Luck.failed`, or `NONE`; `hours` is the set of windows in which the machine may run.
 """
 
 
@@ -132,7 +132,8 @@ class Luck(NamedTuple):
 
     Attributes:
         seconds: (m, scenarios) int32 seconds by spot, hands' or machine time.
-        failed: (runs, scenarios) uint8 number of failed attempts.
+        failed: (runs, scenarios) uint8 number of failed attempts; a run that does not fail alike on
+            all of its machines has a row for each.
         shares: (rows, scenarios) float32 share of the machine time after which an attempt failed.
         first_share: (runs,) row of each run's first attempt in `shares`.
         faults: (gates, scenarios) uint8 number of rounds in which a fault is found.

@@ -15,6 +15,7 @@ from fabsched.model.units import MINUTE_S, minutes_s
 from fabsched.model.weekend import Choice, Run
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import Size, room
+from fabsched.schedule.on_machines import run_on
 
 Estimates = Mapping[str, Estimate]
 """Estimates of one part, by the id of the machine they hold for."""
@@ -119,23 +120,27 @@ class Filling:
     def run(self, ident: str, name: str, load: Load, printers: Sequence[Printer]) -> Run:
         """One bed.
 
-        It may land on any of the printers, so the longest tending and the highest chances of
-        failing count. Printers that take different filaments in one project, and beds heavier than
+        Each printer asks for hands and fails in its own way. Printers that take different filaments in one project, and beds heavier than
         the fullest spool, ask for hands that change spools. When a run is planned nobody knows what
         ran on its printer before: so a change is counted for each run of such a printer, which is
         one too many where runs of one filament follow each other.
         """
-        choices = [Choice(p.id, self._seconds(load, p)) for p in printers]
-        start = max(p.start_minutes + self._changes(load, p) * p.change_minutes for p in printers)
-        return Run(
+        choices = [
+            Choice(
+                p.id,
+                self._seconds(load, p),
+                start_s=minutes_s(p.start_minutes + self._changes(load, p) * p.change_minutes),
+                clear_s=minutes_s(p.clear_minutes),
+                fail_start=p.fail_start,
+                fail_hour=p.fail_hour,
+            )
+            for p in printers
+        ]
+        return run_on(
+            choices,
             id=ident,
             name=name,
-            choices=tuple(sorted(choices, key=lambda choice: choice.seconds.likely)),
             attended=not printers[0].unattended,
-            start_s=minutes_s(start),
-            clear_s=minutes_s(max(p.clear_minutes for p in printers)),
-            fail_start=max(p.fail_start for p in printers),
-            fail_hour=max(p.fail_hour for p in printers),
             cargo=tuple((part.id, copies) for part, copies in load),
             after=tuple(dict.fromkeys(need for part, _ in load for need in part.after)),
             needed=any(part.needed for part, _ in load),

@@ -125,14 +125,26 @@ def _everything_has_its_blocks(view: _View) -> Iterator[str]:
 
 def _run_has_its_blocks(view: _View, run: Run) -> Iterator[str]:
     machine, tends = view.of(run.id, Kind.RUN), view.of(run.id, Kind.TEND)
-    starts = run.start_s > 0 and run.going is None
-    wanted = 1 if run.attended else starts + (run.clear_s > 0)
+    start_s, clear_s = _tending_s(view, run)
+    wanted = 1 if run.attended else (start_s > 0) + (clear_s > 0)
     if len(machine) != (0 if _only_waits(run) else 1):
         yield f"{run.id} has {len(machine)} machine blocks"
     elif machine and machine[0].attended != run.attended:
         yield f"{run.id} is shown as attended={machine[0].attended}"
     if (len(tends) < 1) if run.attended else (len(tends) != wanted):
         yield f"{run.id} has {len(tends)} tends"
+
+
+def _tending_s(view: _View, run: Run) -> tuple[int, int]:
+    """Hands needed to start and to clear a run on the machine it takes; no start if it goes on."""
+    lanes = {block.resource for block in view.of(run.id, Kind.RUN)}
+    lanes |= {run.going.machine} if run.going else set()
+    taken = [choice for choice in run.choices if choice.machine in lanes]
+    start_s, clear_s = run.start_s, run.clear_s
+    for choice in taken[:1]:
+        start_s = start_s if choice.start_s is None else choice.start_s
+        clear_s = clear_s if choice.clear_s is None else choice.clear_s
+    return (0 if run.going else start_s), clear_s
 
 
 def _only_waits(run: Run) -> bool:
@@ -177,15 +189,16 @@ def _runs_are_tended(view: _View) -> Iterator[str]:
             if (tends[0].start_s, tends[-1].end_s) != (machine.start_s, machine.end_s):
                 yield f"{run.id} is not attended all along"
         else:
-            yield from _starts_and_clears(run, machine, tends, view.weekend.begin_s)
+            yield from _starts_and_clears(view, run, machine, tends)
 
 
-def _starts_and_clears(run: Run, machine: Block, tends: list[Block], begin_s: int) -> Iterator[str]:
-    if run.going and machine.start_s != begin_s:
+def _starts_and_clears(view: _View, run: Run, machine: Block, tends: list[Block]) -> Iterator[str]:
+    start_s, clear_s = _tending_s(view, run)
+    if run.going and machine.start_s != view.weekend.begin_s:
         yield f"{run.id} does not go on from the beginning"
-    if run.start_s > 0 and not run.going and tends[0].end_s != machine.start_s:
+    if start_s > 0 and tends[0].end_s != machine.start_s:
         yield f"{run.id} does not start when hands have started it"
-    if run.clear_s > 0 and tends[-1].start_s < machine.end_s:
+    if clear_s > 0 and tends[-1].start_s < machine.end_s:
         yield f"{run.id} is cleared before it ends"
 
 
@@ -227,7 +240,7 @@ def _machine_s(view: _View, run: Run) -> int:
 def _hands_s(view: _View, activity: Activity) -> int:
     if isinstance(activity, Task):
         return whole_s(activity.seconds.likely)
-    tends = activity.clear_s + (0 if activity.going else activity.start_s)
+    tends = sum(_tending_s(view, activity))
     return tends + _machine_s(view, activity) if activity.attended else tends
 
 

@@ -39,7 +39,8 @@ def run_mean_s(run: Run, choice: int) -> float:
     time (it fails anywhere with equal chance), the hands that start it again and, with nobody
     beside it, the time until somebody notices.
     """
-    seconds = machine_mean(run.choices[choice].seconds)
+    run = run.at(run.choices[choice])
+    seconds = machine_mean(run.choices[0].seconds)
     chance = min(fail_chance(run, seconds), 0.99)
     notice_s = 0 if run.attended else NOTICE_S
     return seconds + chance / (1 - chance) * (seconds / 2 + run.start_s + notice_s)
@@ -66,12 +67,14 @@ def fault_s(weekend: Weekend, gate: Task) -> float:
 
 def tended_s(run: Run) -> float:
     """Mean seconds of a run from the hands that start it to the hands that clear it."""
-    return run.start_s + run_mean_s(run, 0) + run.clear_s
+    mine = run.at(run.choices[0])
+    return mine.start_s + run_mean_s(run, 0) + mine.clear_s
 
 
 def loss_s(weekend: Weekend, activity: Activity) -> float:
     """Seconds of work an activity can be expected to waste; the case for doing it early."""
     if isinstance(activity, Task):
         return fault_s(weekend, activity)
-    seconds = machine_mean(activity.choices[0].seconds)
-    return fail_chance(activity, seconds) * seconds
+    run = activity.at(activity.choices[0])
+    seconds = machine_mean(run.choices[0].seconds)
+    return fail_chance(run, seconds) * seconds

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from fabsched.model.weekend import Activity, Run, Task, Weekend
+from fabsched.model.weekend import Activity, Choice, Run, Task, Weekend
 from fabsched.odds.truths import AS_TOLD, Truths
 from fabsched.schedule.reach import has_time
 
@@ -38,12 +38,22 @@ def _task(task: Task, truths: Truths) -> Task:
 
 
 def _run(run: Run, truths: Truths) -> Run:
-    longer, rate = truths.machine.mean, truths.failing.mean
+    rate = truths.failing.mean
     return replace(
         run,
-        choices=tuple(replace(c, seconds=c.seconds.scaled(longer)) for c in run.choices),
+        choices=tuple(_choice(choice, truths) for choice in run.choices),
         fail_start=_raised(run.fail_start, rate),
         fail_hour=run.fail_hour * rate,
+    )
+
+
+def _choice(choice: Choice, truths: Truths) -> Choice:
+    rate, start, hour = truths.failing.mean, choice.fail_start, choice.fail_hour
+    return replace(
+        choice,
+        seconds=choice.seconds.scaled(truths.machine.mean),
+        fail_start=None if start is None else _raised(start, rate),
+        fail_hour=None if hour is None else hour * rate,
     )
 
 

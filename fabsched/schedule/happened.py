@@ -50,7 +50,7 @@ def meant_by(activity: Activity, weekend: Weekend, machine: str = "", person: st
             person=person if activity.attended else "",
             place=weekend.station(choice.machine).place,
             seconds=choice.seconds,
-            clear_s=activity.clear_s,
+            clear_s=activity.at(choice).clear_s,
         )
     return Meant(
         name=activity.name,

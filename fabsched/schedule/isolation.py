@@ -80,9 +80,11 @@ def _isolated(swap: Swap, apart: list[Run], joint: list[Run]) -> Isolated:
 
 def _loss_s(run: Run) -> float:
     """Machine seconds a run is likely to waste by failing."""
-    seconds = machine_mean(run.choices[0].seconds)
-    return fail_chance(run, seconds) * seconds
+    mine = run.at(run.choices[0])
+    seconds = machine_mean(mine.choices[0].seconds)
+    return fail_chance(mine, seconds) * seconds
 
 
 def _hands_s(run: Run) -> int:
-    return run.start_s + run.clear_s
+    mine = run.at(run.choices[0])
+    return mine.start_s + mine.clear_s

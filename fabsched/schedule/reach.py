@@ -155,7 +155,8 @@ def _ways_to_do(weekend: Weekend, activity: Activity) -> Iterator[tuple[_Need | 
     """What an activity needs; for runs, on each machine that could take it."""
     if isinstance(activity, Run):
         for choice in activity.choices:
-            yield _on(weekend, activity, choice.machine, whole_s(choice.seconds.likely))
+            mine = activity.at(choice)
+            yield _on(weekend, mine, choice.machine, whole_s(choice.seconds.likely))
     else:
         people = [person for person in weekend.hands if person.id in activity.people]
         seconds = whole_s(activity.seconds.likely)

@@ -56,9 +56,19 @@ def _eased(activity: Activity, remedy: Remedy) -> Activity:
         return activity
     return replace(
         activity,
-        choices=tuple(Choice(c.machine, c.seconds.scaled(remedy.factor)) for c in activity.choices),
+        choices=tuple(_eased_on(choice, remedy) for choice in activity.choices),
         fail_start=min(MOST_RISK, activity.fail_start * remedy.risk),
         fail_hour=activity.fail_hour * remedy.risk,
+    )
+
+
+def _eased_on(choice: Choice, remedy: Remedy) -> Choice:
+    start, hour = choice.fail_start, choice.fail_hour
+    return replace(
+        choice,
+        seconds=choice.seconds.scaled(remedy.factor),
+        fail_start=None if start is None else min(MOST_RISK, start * remedy.risk),
+        fail_hour=None if hour is None else hour * remedy.risk,
     )
 
 
@@ -74,7 +84,7 @@ def _coupon_first(weekend: Weekend, remedy: Remedy) -> Weekend:
     coupon = replace(
         run,
         id=coupon_of(run),
-        choices=tuple(Choice(c.machine, seconds) for c in run.choices),
+        choices=tuple(replace(c, seconds=seconds) for c in run.choices),
         cargo=(),
         going=None,
     )

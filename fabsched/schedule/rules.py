@@ -96,7 +96,10 @@ def likely_s(activity: Activity) -> float:
 
 
 def _tended_s(activity: Activity) -> float:
-    return activity.start_s + activity.clear_s if isinstance(activity, Run) else 0.0
+    if not isinstance(activity, Run):
+        return 0.0
+    mine = activity.at(activity.choices[0])
+    return float(mine.start_s + mine.clear_s)
 
 
 def _sorted(weekend: Weekend, urgency: Callable[[Activity], float]) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from fabsched.nest.records import Bin, Item, Placement
 from fabsched.schedule.beds import Estimates, numbered, together, too_large
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import Size, area_mm2, item_of, onto_sheets
+from fabsched.schedule.on_machines import run_on
 
 NO_SHEET = Bin(size_mm=(0.0, 0.0))
 """Where shapes are not known."""
@@ -368,15 +369,22 @@ def _as_thick(sheet_mm: float, part_mm: float | None) -> bool:
 
 def _sheet_run(cutting: _Cutting, pile: _Pile, cargo: Counter[str], ident: str, name: str) -> Run:
     lasers = cutting.lasers(pile)
-    choices = [Choice(laser.id, _sheet_s(cutting, cargo, laser)) for laser in lasers]
-    return Run(
+    choices = [
+        Choice(
+            laser.id,
+            _sheet_s(cutting, cargo, laser),
+            start_s=minutes_s(laser.start_minutes),
+            clear_s=minutes_s(laser.after_minutes),
+            fail_start=laser.fail_start,
+            fail_hour=0.0,
+        )
+        for laser in lasers
+    ]
+    return run_on(
+        choices,
         id=ident,
         name=name,
-        choices=tuple(sorted(choices, key=lambda choice: choice.seconds.likely)),
         attended=True,
-        start_s=minutes_s(max(laser.start_minutes for laser in lasers)),
-        clear_s=minutes_s(max(laser.after_minutes for laser in lasers)),
-        fail_start=max(laser.fail_start for laser in lasers),
         cargo=tuple(sorted(cargo.items())),
         after=tuple(sorted(pile.after)),
         needed=any(cutting.part(part).needed for part in cargo),

@@ -230,7 +230,7 @@ def _attended_going(now: _Now, run: Run, stint: Stint) -> Run:
     run = _able(run, stint)
     choice = next(c for c in run.choices if c.machine == stint.meant.machine)
     left = _left_of_hands(now, stint, stint.meant.seconds or choice.seconds, choice.machine)
-    return replace(run, choices=(Choice(choice.machine, left),), start_s=0)
+    return replace(run.at(choice), choices=(Choice(choice.machine, left),), start_s=0)
 
 
 def _task_going(now: _Now, task: Task, stint: Stint) -> Task:

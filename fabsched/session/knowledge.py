@@ -16,7 +16,7 @@ from fabsched.model.experience import (
 from fabsched.model.project import Gate, Part, Project, Work
 from fabsched.model.shop import Laser, Machine, Printer, Shop
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Activity, Run, Task, Weekend
+from fabsched.model.weekend import Activity, Choice, Run, Task, Weekend
 from fabsched.odds.learnt import WORTH, believed, doubt, failing
 from fabsched.odds.learnt_work import Works, works_of
 from fabsched.odds.truths import PUBLISHED, Factor, Truths
@@ -77,26 +77,29 @@ class Knowledge:
     def _run(
         self, run: Run, parts: Mapping[str, Part], machines: Mapping[str, Machine]
     ) -> Activity:
-        """The run, as likely to fail as the worst of its machines has been seen to."""
+        """The run, as likely to fail on each of its machines as that has been seen to."""
         materials = {parts[ident].material for ident, _ in run.cargo if ident in parts}
-        able = [machines[choice.machine] for choice in run.choices if choice.machine in machines]
-        known = [
-            (machine, self.failing(machine, material))
-            for machine in able
-            if self.runs.get(machine.id)
-            for material in materials
-        ]
+        choices = tuple(
+            self._choice(run, choice, machines.get(choice.machine), materials)
+            for choice in run.choices
+        )
+        return replace(run, choices=choices) if choices != run.choices else run
+
+    def _choice(
+        self, run: Run, choice: Choice, machine: Machine | None, materials: Iterable[str]
+    ) -> Choice:
+        """A machine with its own chances, with the worst of the materials; as told if none is known."""
+        if machine is None or not self.runs.get(machine.id):
+            return choice
+        known = [self.failing(machine, material) for material in materials]
         if not known:
-            return run
-        unknown = [machine for machine in able if not self.runs.get(machine.id)]
-        start = max([f.start for _, f in known] + [m.fail_start for m in unknown])
-        hour = max([f.hour for _, f in known] + [_fail_hour(m) for m in unknown])
-        believed_start = max(machine.fail_start for machine in able)
-        believed_hour = max(_fail_hour(machine) for machine in able)
+            return choice
+        mine, infinite = run.at(choice), float("inf")
+        start, hour = max(f.start for f in known), max(f.hour for f in known)
         return replace(
-            run,
-            fail_start=_rescaled(run.fail_start, believed_start, start),
-            fail_hour=_rescaled(run.fail_hour, believed_hour, hour, most=float("inf")),
+            choice,
+            fail_start=_rescaled(mine.fail_start, machine.fail_start, start),
+            fail_hour=_rescaled(mine.fail_hour, _fail_hour(machine), hour, most=infinite),
         )
 
     def _task(self, task: Task, works: Mapping[str, Work]) -> Activity:

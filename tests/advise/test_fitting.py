@@ -1,6 +1,5 @@
 """When it cannot be done in time: what would make it fit."""
 
-
 import pytest
 
 from fabsched.advise.fits import Fit, Lever

@@ -52,13 +52,27 @@ def some(names: list[str]) -> st.SearchStrategy[tuple[str, ...]]:
 
 
 @st.composite
+def _choices(draw: st.DrawFn, machine: str) -> Choice:
+    """A machine; now and then it asks for other hands, or fails more or less often."""
+    tending = st.none() | lengths.map(lambda seconds: seconds // 3)
+    return Choice(
+        machine,
+        draw(spreads()),
+        start_s=draw(tending),
+        clear_s=draw(tending),
+        fail_start=draw(st.sampled_from([None, None, 0.0, 0.7])),
+        fail_hour=draw(st.sampled_from([None, None, 0.0, 2.0])),
+    )
+
+
+@st.composite
 def runs(draw: st.DrawFn, machines: list[str]) -> Run:
     """A run without what it waits for."""
     able = draw(st.lists(st.sampled_from(machines), unique=True, min_size=1))
     return Run(
         id="",
         name="",
-        choices=tuple(Choice(machine, draw(spreads())) for machine in able),
+        choices=tuple(draw(_choices(machine)) for machine in able),
         attended=draw(st.booleans()),
         start_s=draw(lengths) // 3,
         clear_s=draw(lengths) // 3,

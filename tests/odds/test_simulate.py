@@ -8,14 +8,14 @@ from hypothesis import strategies as st
 from fabsched.model.plan import Plan
 from fabsched.model.replay import replay
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Weekend
+from fabsched.model.weekend import Choice, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.odds import kernel
 from fabsched.odds.compile import compile_plan, compile_weekend
 from fabsched.odds.draws import draw, scenario_of
 from fabsched.odds.simulate import carry_out, done_by, finishes_of, simulate
 from fabsched.odds.truths import PUBLISHED
-from tests.model.made import H, as_listed, cutting, printing, task, weekend
+from tests.model.made import MIN, H, as_listed, cutting, printing, task, weekend
 from tests.model.weekends import planned, planned_in_the_middle
 
 
@@ -103,3 +103,20 @@ def test_nobody_does_nothing() -> None:
     week = weekend(task("a"), people=())
     assert simulate(week, as_listed(week), scenarios=2, seed=0).tolist() == [NEVER, NEVER]
     assert simulate(weekend(), Plan(order=()), scenarios=2, seed=0).tolist() == [0, 0]
+
+
+def test_a_run_fails_as_often_as_the_machine_it_is_on() -> None:
+    """On a sure machine never; on another as likely as that is told, with hands of its own."""
+    sure = Choice("printer", Spread.exactly(2 * H), fail_start=0.0)
+    risky = Choice("other", Spread.exactly(2 * H), start_s=0, clear_s=0, fail_start=0.4)
+    for choices in ((sure, risky), (risky, sure)):
+        run = printing("lid", choices=choices, fail_start=0.9)
+        finishes = simulate(
+            weekend(run, machines={"other": "home"}),
+            Plan(order=("lid",)),
+            scenarios=4000,
+            seed=3,
+        )
+        quickest = 2 * H + (15 * MIN if choices[0] is sure else 0)
+        share = float(np.mean(finishes == quickest))
+        assert share == (1.0 if choices[0] is sure else pytest.approx(0.6, abs=0.03))

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -379,3 +380,26 @@ def test_a_going_run_holds_its_machine_from_the_beginning() -> None:
     course = replace(course, blocks=blocks, done_s={**course.done_s, "foot": 9 * HOUR + 300})
     faults = check(weekend, replace(PLAN, order=(*PLAN.order, "foot")), course)
     assert "mex is held by lid when foot starts" in faults
+
+
+def with_choice(**changes: Any) -> Weekend:
+    """The weekend whose printer asks for other hands than the run says."""
+    lid = WEEKEND.activities[0]
+    assert isinstance(lid, Run)
+    choices = (replace(lid.choices[0], **changes),)
+    return replace(WEEKEND, activities=(replace(lid, choices=choices), *WEEKEND.activities[1:]))
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"start_s": 900}, "lid takes 900 s of hands, not 1200"),
+        ({"clear_s": 400}, "lid takes 900 s of hands, not 1000"),
+        ({"start_s": 0}, "lid has 2 tends"),
+        ({"clear_s": 0}, "lid has 2 tends"),
+    ],
+)
+def test_a_machine_may_ask_for_other_hands(changes: dict[str, int], told: str) -> None:
+    """What is told of the machine counts, not what is told of the run; the same is no other."""
+    assert check(with_choice(start_s=600, clear_s=300), PLAN, COURSE) == ()
+    assert told in check(with_choice(**changes), PLAN, COURSE)

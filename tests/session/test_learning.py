@@ -450,8 +450,10 @@ def test_a_weekend_takes_what_the_log_says() -> None:
     assert isinstance(fit, Task)
     failing = known.failing(PRINTER, "PLA")
     assert failing.start == pytest.approx(13 / (1 / 0.03 + 40))
-    assert lid.fail_start == pytest.approx(2.0 * failing.start)
-    assert lid.fail_hour == pytest.approx(failing.hour)
+    assert (lid.fail_start, lid.fail_hour) == (0.06, 0.015)
+    there = lid.at(lid.choices[0])
+    assert there.fail_start == pytest.approx(2.0 * failing.start)
+    assert there.fail_hour == pytest.approx(failing.hour)
     assert wire.seconds.likely == pytest.approx(400.0, rel=0.05)
     assert 200.0 < fit.seconds.likely < wire.seconds.likely
     assert known.truths.work.sigma < PUBLISHED.work.sigma

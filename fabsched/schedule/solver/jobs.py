@@ -117,8 +117,7 @@ def _job(weekend: Weekend, activity: Activity, seconds: tuple[int, ...]) -> Job:
         return Job(activity=activity, begin=begin, alone_s={}, places={"": activity.place})
     machine_s = dict(zip((c.machine for c in activity.choices), seconds, strict=True))
     if activity.attended:
-        tended_s = activity.start_s + activity.clear_s
-        machine_s = {machine: tended_s + s for machine, s in machine_s.items()}
+        machine_s = {m: _tended_s(activity, m) + s for m, s in machine_s.items()}
         begin = _possible(_tends(weekend, activity, machine_s))
         able = {machine for mode in begin for machine in mode.machines}
         places = {m: weekend.station(m).place for m in machine_s if m in able}
@@ -129,8 +128,8 @@ def _job(weekend: Weekend, activity: Activity, seconds: tuple[int, ...]) -> Job:
 def _going(weekend: Weekend, run: Run, going: Going) -> Job:
     """A run that goes on already: on its machine from the beginning, and to be cleared."""
     left_s = {going.machine: whole_s(going.seconds.likely)}
-    tends = dict.fromkeys(left_s, run.clear_s)
-    clear = _possible(_tends(weekend, run, tends)) if run.clear_s else ()
+    tends = {machine: _on(run, machine).clear_s for machine in left_s}
+    clear = _possible(_tends(weekend, run, tends)) if any(tends.values()) else ()
     places = {going.machine: weekend.station(going.machine).place}
     return Job(activity=run, begin=(), clear=clear, alone_s=left_s, places=places, going=True)
 
@@ -139,12 +138,26 @@ def _unattended(weekend: Weekend, run: Run, machine_s: Mapping[str, int]) -> Job
     alone_s = {m: s for m, s in machine_s.items() if _runs_somewhen(weekend, m, s)}
     if not alone_s:
         raise NoRoom(run.id)
+    own = {machine: _on(run, machine) for machine in alone_s}
     steps = [
-        _possible(_tends(weekend, run, dict.fromkeys(alone_s, seconds))) if seconds else ()
-        for seconds in (run.start_s, run.clear_s)
+        _possible(_tends(weekend, run, tends)) if any(tends.values()) else ()
+        for tends in (
+            {machine: mine.start_s for machine, mine in own.items()},
+            {machine: mine.clear_s for machine, mine in own.items()},
+        )
     ]
     places = {machine: weekend.station(machine).place for machine in alone_s}
     return Job(activity=run, begin=steps[0], clear=steps[1], alone_s=alone_s, places=places)
+
+
+def _on(run: Run, machine: str) -> Run:
+    """The run as it is on a machine."""
+    return run.at(next(choice for choice in run.choices if choice.machine == machine))
+
+
+def _tended_s(run: Run, machine: str) -> int:
+    mine = _on(run, machine)
+    return mine.start_s + mine.clear_s
 
 
 def _runs_somewhen(weekend: Weekend, machine: str, seconds: int) -> bool:

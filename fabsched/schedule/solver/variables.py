@@ -122,6 +122,8 @@ class Variables:
         run = this.job.activity
         if this.job.going or not isinstance(run, Run):
             return self.starts(this)
+        if any(choice.start_s is not None for choice in run.choices) and this.begin:
+            return self.clock_end(this.begin)
         return self.starts(this) + run.start_s
 
     def done(self, this: JobVariables) -> Expression:
