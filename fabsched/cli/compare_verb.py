@@ -8,12 +8,13 @@ from pathlib import Path
 
 from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.variants import Variant
-from fabsched.advise.plates.writing import files_of, write_files
+from fabsched.advise.plates.writing import files_of
 from fabsched.cli.compare_document import compare_document
 from fabsched.cli.compare_text import print_comparison
 from fabsched.cli.planning import moment_of, tell
 from fabsched.cli.progress import run_in
 from fabsched.cli.surroundings import Surroundings
+from fabsched.files.folder_out import write_files
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.checks import check_deadline
 from fabsched.session.compare_request import compare_request, part_named

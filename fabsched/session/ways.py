@@ -2,13 +2,11 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fabsched.advise.plates.substituting import PLATES, WHOLE, beside, printed_whole
-from fabsched.files.access import told
-from fabsched.files.atomic import write_bytes_atomic
-from fabsched.model.errors import Fact, Fault, InputError
+from fabsched.files.folder_out import write_files
+from fabsched.model.errors import Fact, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.project import Part, Project, Work
@@ -214,7 +212,7 @@ def take(session: Session, ident: str, way: ShownWay, *, decided: bool = True) -
     if way.hindered is not None:
         raise way.hindered
     part_named(session.project, ident)
-    write(session.folder, way.own_files)
+    write_files(session.folder, way.own_files)
     session.change(TAKE if way.pick else UNTAKE, _taken(ident, way, decided=decided))
 
 
@@ -228,20 +226,6 @@ def _taken(ident: str, way: ShownWay, *, decided: bool) -> Edit:
         return beside(project, part, way, names, PLATES if decided else "")
 
     return edit
-
-
-def write(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
-    """Write files into a folder, each in one step; folders are made where they are missing.
-
-    Raises:
-        InputError: one cannot be written.
-    """
-    paths = tuple(folder / name for name in files)
-    for path, content in zip(paths, files.values(), strict=True):
-        with told(str(path.parent), Fault.FILE_UNWRITABLE):
-            path.parent.mkdir(parents=True, exist_ok=True)
-        write_bytes_atomic(path, content)
-    return paths
 
 
 def standing(project: Project, ident: str) -> tuple[str, set[str]]:

@@ -19,7 +19,8 @@ from fabsched.advise.plates.substituting import (
     instead,
     printed_whole,
 )
-from fabsched.advise.plates.writing import files_of, write_files
+from fabsched.advise.plates.writing import files_of
+from fabsched.files.folder_out import write_files
 from fabsched.files.parts import read_part
 from fabsched.files.project_edit import new_project_text
 from fabsched.files.project_toml import parse_project

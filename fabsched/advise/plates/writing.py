@@ -14,14 +14,11 @@ from fabsched.advise.plates.making import Made
 from fabsched.advise.plates.splitting import Plate, Split
 from fabsched.estimate.placing import place
 from fabsched.estimate.turning import turned
-from fabsched.files.access import told
-from fabsched.files.atomic import write_bytes_atomic
 from fabsched.files.dxf_out import dxf_bytes
 from fabsched.files.exploded_svg import Drawn, exploded_svg
 from fabsched.files.stl import stl_bytes
 from fabsched.files.svg_out import svg_bytes
 from fabsched.files.threemf_out import BedObject, threemf_bytes
-from fabsched.model.errors import Fault
 from fabsched.model.shapes import Drawing, Mesh
 
 PLATE_COLOUR = (0.55, 0.78, 0.95)
@@ -52,20 +49,6 @@ def files_of(split: Split, made: Made) -> dict[str, bytes]:
     found["exploded.svg"] = exploded_svg(tuple(moved_apart(split)))
     found["joints.csv"] = joints_csv(split)
     return found
-
-
-def write_files(folder: Path, files: dict[str, bytes]) -> tuple[Path, ...]:
-    """Write files into a folder, each in one step; the folder is made if it is missing.
-
-    Raises:
-        InputError: one cannot be written.
-    """
-    paths = tuple(folder / name for name in files)
-    for path, content in zip(paths, files.values(), strict=True):
-        with told(str(path.parent), Fault.FILE_UNWRITABLE):
-            path.parent.mkdir(parents=True, exist_ok=True)
-        write_bytes_atomic(path, content)
-    return paths
 
 
 def part_files(made: Made) -> dict[str, bytes]:

@@ -30,6 +30,7 @@ from fabsched.desktop.places import Place
 from fabsched.desktop.progress_strip import STEPS
 from fabsched.desktop.solid.shapes import Shapes
 from fabsched.desktop.words import capital, error_text
+from fabsched.files.folder_out import write_files
 from fabsched.model.errors import InputError
 from fabsched.session.compare_request import compare_request
 from fabsched.session.ways import (
@@ -39,7 +40,6 @@ from fabsched.session.ways import (
     standing,
     take,
     ways_request,
-    write,
 )
 from fabsched.session.wording import caution, phrase, stage
 
@@ -346,7 +346,7 @@ class ComparePage(QWidget):
 
     def _write(self, way: ShownWay, folder: Path) -> None:
         def deed() -> None:
-            paths = write(folder, way.files)
+            paths = write_files(folder, way.files)
             self._tell(phrase("exported", count=len(paths), folder=str(folder)))
 
         self._desk.attempt(Place.FILES, deed)
