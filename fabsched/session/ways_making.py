@@ -9,7 +9,7 @@ from fabsched.model.progress import Watch, tell
 from fabsched.session.comparing import compare_part
 from fabsched.session.inputs import ComparisonInput
 from fabsched.session.looks import MOST_FACES
-from fabsched.session.ways import Body, Figures, Miss, Sag, ShownWay, WaysResponse
+from fabsched.session.way_records import Body, Figures, Miss, Sag, ShownWay, WaysResponse
 
 
 def ways_of(given: ComparisonInput, ident: int, watch: Watch) -> WaysResponse:

@@ -13,11 +13,10 @@ from fabsched.files.stl import write_stl
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.compare_request import compare_request
 from fabsched.session.project_session import Session
+from fabsched.session.way_records import ShownWay, WaysResponse
 from fabsched.session.ways import (
     TAKE,
     UNTAKE,
-    ShownWay,
-    WaysResponse,
     standing,
     take,
     ways_request,

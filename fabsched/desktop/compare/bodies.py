@@ -12,7 +12,7 @@ from fabsched.desktop.solid.pixels import image_of
 from fabsched.desktop.solid.shade import picture
 from fabsched.desktop.timeline.look import BLUE, ORANGE, look, mixed
 from fabsched.model.shapes import Drawing, Mesh
-from fabsched.session.ways import Body
+from fabsched.session.way_records import Body
 
 CAMERA = Camera()
 """From where it is seen: as thumbnails are."""

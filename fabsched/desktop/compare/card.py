@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QFormLayout, QFrame, QLabel, QPushButton, QVBoxLay
 from fabsched.desktop.compare.bodies import BodiesView
 from fabsched.desktop.compare.words import way_name, way_rows
 from fabsched.desktop.rows import card
-from fabsched.session.ways import ShownWay
+from fabsched.session.way_records import ShownWay
 
 WIDE_PX = 292
 """Width of a column."""

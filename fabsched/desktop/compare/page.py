@@ -33,9 +33,8 @@ from fabsched.desktop.words import capital, error_text
 from fabsched.files.folder_out import write_files
 from fabsched.model.errors import InputError
 from fabsched.session.compare_request import compare_request
+from fabsched.session.way_records import ShownWay, WaysResponse
 from fabsched.session.ways import (
-    ShownWay,
-    WaysResponse,
     printed,
     standing,
     take,

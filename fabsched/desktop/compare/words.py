@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from fabsched.desktop.words import capital
 from fabsched.session.clock import duration
-from fabsched.session.ways import Figures, Sag, ShownWay, WaysResponse
+from fabsched.session.way_records import Figures, Sag, ShownWay, WaysResponse
 from fabsched.session.wording import near, phrase, say, share, verdict
 
 MM2_CM2 = 100.0

@@ -15,7 +15,8 @@ from fabsched.model.project import Part, Work
 from fabsched.model.spread import Spread
 from fabsched.session.pool import Failed, Finished
 from fabsched.session.project_session import Session
-from fabsched.session.ways import Body, Figures, Miss, Sag, ShownWay, WaysRequest, WaysResponse
+from fabsched.session.way_records import Body, Figures, Miss, Sag, ShownWay, WaysResponse
+from fabsched.session.ways import WaysRequest
 from tests.desktop import shapes
 from tests.desktop.conftest import finish
 from tests.desktop.fakes import SVG, FakeAsks, FakePool
