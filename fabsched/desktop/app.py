@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from fabsched.desktop.background import Background
 from fabsched.desktop.desk import Clock, Desk
+from fabsched.desktop.recovery import take_left
 from fabsched.desktop.screen import check_screen
 from fabsched.desktop.theme import apply_theme
 from fabsched.desktop.window import MainWindow
@@ -44,6 +45,7 @@ def run(folder: Path | None, note: Note) -> int:
         raise TypeError("a Qt application without windows is running already")
     dress(app)
     window = make_window(now=lambda: datetime.now(UTC))
+    window.recovered.tell(take_left())
     window.show()
     window.desk.prepare()
     if folder is not None:

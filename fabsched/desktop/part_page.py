@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from fabsched.desktop import drafts
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.part_facts import facts_of
 from fabsched.desktop.places import Place
@@ -33,6 +34,8 @@ from fabsched.model.project import Part
 from fabsched.model.shop import usable
 from fabsched.session.edits import put_all
 
+DRAFT = "part-name"
+"""Under this name what was typed is kept."""
 MOST_ON_A_BED = 99
 """More copies on one bed are not offered (our own choice)."""
 THICKEST_MM = 50.0
@@ -97,10 +100,12 @@ class PartFields(QWidget):
             part: the part.
             materials: ids of those it could be made of.
         """
+        same = self._part is not None and self._part.id == part.id
         self._part = part
         fields = (self.name, self.material, self.thickness, self.per_run, self.needed)
         blockers = [QSignalBlocker(field) for field in fields]
-        if self.name.text() != part.name:
+        typing = self.name.isModified() and same
+        if self.name.text() != part.name and not typing:
             self.name.setText(part.name)
         self.material.clear()
         self.material.addItems(list(dict.fromkeys([*materials, part.material])))
@@ -113,6 +118,7 @@ class PartFields(QWidget):
         del blockers
 
     def _set_name(self) -> None:
+        self.name.setModified(False)
         name = self.name.text().strip()
         if name:
             self._set(name=name)
@@ -126,7 +132,13 @@ class PartFields(QWidget):
 
 
 class PartPage(QWidget):
-    """Follows the part that was chosen."""
+    """Follows the part that was chosen.
+
+    Signals:
+        drafted: a name that was typed and not entered comes back; the page should be seen.
+    """
+
+    drafted = Signal()
 
     def __init__(self, desk: Desk, shapes: Shapes, parent: QWidget | None = None) -> None:
         """Make a page.
@@ -138,7 +150,7 @@ class PartPage(QWidget):
         """
         super().__init__(parent)
         self._desk, self.shapes = desk, shapes
-        self.ident = ""
+        self.ident = self._typed = ""
         self.hint = QLabel(self.tr("Click a part on the left to see it here."), self)
         self.view = SolidView(self)
         self.fields = PartFields(self._change, self)
@@ -153,7 +165,40 @@ class PartPage(QWidget):
         self.flat.clicked.connect(
             lambda: self.view.look_from(replace(self.view.camera, turn_deg=0.0, tilt_deg=89.0))
         )
+        self.fields.name.textEdited.connect(self._draft)
+        self.fields.name.editingFinished.connect(self._drop_draft)
+        desk.opened.connect(self._offer_draft)
         self.follow()
+
+    def _draft(self, text: str) -> None:
+        """Keep a name that is being typed, against a crash."""
+        if (session := self._desk.session) is not None:
+            drafts.keep(session.folder, DRAFT, {"part": self.ident, "name": text})
+
+    def _drop_draft(self) -> None:
+        if (session := self._desk.session) is not None:
+            drafts.drop(session.folder, DRAFT)
+
+    def _offer_draft(self) -> None:
+        """Show a name that was typed and not entered in its field; Enter takes it."""
+        session = self._desk.session
+        draft = drafts.kept(session.folder, DRAFT) if session else None
+        if draft is None:
+            return
+        self.choose(str(draft.get("part", "")))
+        if self.part is not None:
+            self._typed = str(draft.get("name", ""))
+            self.drafted.emit()
+            self.follow()
+
+    def _put_back(self) -> None:
+        """Put what was typed into the field, as soon as it can be seen."""
+        field, typed = self.fields.name, self._typed
+        self._typed = ""
+        if typed:
+            field.setText(typed)
+            field.setModified(True)
+            field.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _lay_out(self) -> None:
         self.hint.setAlignment(Qt.AlignmentFlag.AlignCenter)
@@ -216,6 +261,7 @@ class PartPage(QWidget):
         shop = session.shop
         tables = shop.filaments if part.route is Route.PRINT else shop.sheet_materials
         self.fields.show_part(part, usable(tables))
+        self._put_back()
         shape = self.shapes.of(part.id)
         if shape is not self.view.shape:
             self.view.show_shape(shape)

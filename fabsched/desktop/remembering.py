@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QMenu
 
 from fabsched.desktop import recent, settings
 from fabsched.desktop.recent_views import fill
+from fabsched.desktop.recovery import Marker
 
 if TYPE_CHECKING:
     from fabsched.desktop.window import MainWindow
@@ -24,12 +25,14 @@ class Remembering(QObject):
         super().__init__(window)
         self._window = window
         self._viewed = False
+        self._marker = Marker()
         self.menu = QMenu(self.tr("&Recent projects"), window)
         self.menu.setToolTipsVisible(True)
         self.menu.aboutToShow.connect(self._fill)
         self._fill()
         window.desk.opened.connect(self._opened)
         window.desk.planned.connect(self._planned)
+        window.part.drafted.connect(lambda: window.plan.show_page(window.part))
         if not (size := settings.data(SIZE)).isEmpty():
             window.restoreGeometry(size)
         page = settings.text(PAGE)
@@ -37,6 +40,7 @@ class Remembering(QObject):
 
     def save(self) -> None:
         """Keep what the window is like now."""
+        self._marker.take_away()
         settings.keep(SIZE, self._window.saveGeometry())
         settings.keep(PAGE, str(self._window.plan.pages.currentIndex()))
         session, view = self._window.desk.session, self._window.plan.timeline
@@ -53,6 +57,7 @@ class Remembering(QObject):
         self._viewed = False
         session = self._window.desk.session
         if session is not None:
+            self._marker.name(session.folder)
             recent.note(session.folder, session.project.name)
         self._window.start.recent.follow()
         self._fill()

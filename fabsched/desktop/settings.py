@@ -38,3 +38,11 @@ def keep(name: str, value: bool | str | QByteArray) -> None:
     kept = settings()
     kept.setValue(name, value)
     kept.sync()
+
+
+def forget(name: str) -> None:
+    """Let something go."""
+    kept = settings()
+    if kept.contains(name):
+        kept.remove(name)
+        kept.sync()

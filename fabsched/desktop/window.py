@@ -29,6 +29,7 @@ from fabsched.desktop.picture import draw_plan
 from fabsched.desktop.places import Place
 from fabsched.desktop.plan_panel import PlanPanel
 from fabsched.desktop.progress_strip import ProgressStrip
+from fabsched.desktop.recovered_bar import RecoveredBar
 from fabsched.desktop.remembering import Remembering
 from fabsched.desktop.saving import Saving
 from fabsched.desktop.shop.page import ShopPage
@@ -158,7 +159,14 @@ class MainWindow(QMainWindow):
         self.pages = QStackedWidget(self)
         self.pages.addWidget(self.start)
         self.pages.addWidget(project)
-        self.setCentralWidget(self.pages)
+        self.recovered = RecoveredBar(self.open_folder, self)
+        everything = QWidget(self)
+        whole = QVBoxLayout(everything)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addWidget(self.recovered)
+        whole.addWidget(self.pages, 1)
+        self.setCentralWidget(everything)
 
     def _connect(self) -> None:
         self.headline.plan.clicked.connect(self.actions_.plan.trigger)

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from fabsched.desktop.drafts import Draft
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.rows import card
 from fabsched.desktop.span_box import SpanBox
@@ -25,6 +26,7 @@ from fabsched.desktop.timeline.look import SMALL
 from fabsched.files.names import slug
 from fabsched.model.project import Part, Work
 from fabsched.model.spread import Spread
+from fabsched.session.wording import phrase
 
 MOST_MINUTES = 10_000
 """A week; longer work is no weekend's (our own choice)."""
@@ -57,10 +59,12 @@ class WorkForm(QFrame):
     Signals:
         ready: the work as it was entered.
         left: the user does not want it after all.
+        edited: the user has typed or chosen something; ask `draft`.
     """
 
     ready = Signal(object)
     left = Signal()
+    edited = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         """Make an empty form, which is hidden."""
@@ -77,6 +81,9 @@ class WorkForm(QFrame):
         self.keep.clicked.connect(self.finish)
         self.leave.clicked.connect(self.left.emit)
         self.name.returnPressed.connect(self.finish)
+        self.name.textEdited.connect(lambda _text: self.edited.emit())
+        for field in (self.low, self.likely, self.high):
+            field.valueChanged.connect(lambda _value: self.edited.emit())
         self.hide()
 
     def _name_fields(self) -> None:
@@ -150,6 +157,24 @@ class WorkForm(QFrame):
         self.show()
         self.name.setFocus(Qt.FocusReason.OtherFocusReason)
 
+    def draft(self) -> Draft:
+        """What stands in it now."""
+        name, *minutes = self._entered()
+        after = [action.data() for action in self.after.menu().actions() if action.isChecked()]
+        ident = self._work.id if self._work else ""
+        return {"work": ident, "name": name, "minutes": minutes, "after": after}
+
+    def take_draft(self, draft: Draft) -> None:
+        """Put back what stood in it; what cannot be read of it is left out."""
+        self.name.setText(str(draft.get("name", "")))
+        minutes, after = draft.get("minutes"), draft.get("after")
+        if isinstance(minutes, list):
+            for field, value in zip((self.low, self.likely, self.high), minutes, strict=False):
+                field.setValue(value if isinstance(value, int) else field.value())
+        for action in self.after.menu().actions():
+            action.setChecked(isinstance(after, list) and action.data() in after)
+        self.note.say(phrase("draft-back"))
+
     def _offer(self, others: tuple[Part | Work, ...], chosen: tuple[str, ...]) -> None:
         menu = self.after.menu()
         menu.clear()
@@ -159,6 +184,7 @@ class WorkForm(QFrame):
             action.setCheckable(True)
             action.setChecked(item.id in chosen)
             action.toggled.connect(self._name_chosen)
+            action.triggered.connect(lambda _checked: self.edited.emit())
         self.after.setEnabled(bool(others))
         self._name_chosen()
 

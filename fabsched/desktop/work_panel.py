@@ -9,6 +9,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from fabsched.desktop import drafts
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.parts_panel import heading
@@ -19,6 +20,9 @@ from fabsched.desktop.work_form import WorkForm
 from fabsched.model.project import Gate, Project, Work
 from fabsched.session.edits import put_all
 from fabsched.session.wording import phrase
+
+DRAFT = "work"
+"""Under this name what was typed is kept."""
 
 
 class WorkRow(Row):
@@ -85,6 +89,7 @@ class WorkPanel(QWidget):
         self.add.clicked.connect(lambda: self.begin(None))
         self.form.ready.connect(self._keep)
         self.form.left.connect(self._close)
+        self.form.edited.connect(self._draft)
         desk.opened.connect(self._opened)
         desk.changed.connect(self.follow)
         desk.troubled.connect(self._show_trouble)
@@ -92,6 +97,17 @@ class WorkPanel(QWidget):
     def _opened(self) -> None:
         self.form.hide()
         self.follow()
+        session = self._desk.session
+        draft = drafts.kept(session.folder, DRAFT) if session else None
+        if draft is not None:
+            self.begin(str(draft.get("work", "")))
+            self.form.take_draft(draft)
+
+    def _draft(self) -> None:
+        """Keep what was typed so far, against a crash."""
+        session = self._desk.session
+        if session is not None and self.form.isVisible():
+            drafts.keep(session.folder, DRAFT, self.form.draft())
 
     def follow(self) -> None:
         """Show the work as it is now."""
@@ -134,4 +150,6 @@ class WorkPanel(QWidget):
 
     def _close(self) -> None:
         self.form.hide()
+        if (session := self._desk.session) is not None:
+            drafts.drop(session.folder, DRAFT)
         self.add.setFocus(Qt.FocusReason.OtherFocusReason)
