@@ -1,0 +1,129 @@
+"""Pictures of the odds, by the pixels they set."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from PySide6.QtGui import QColor, QFont, QImage, QPainter
+
+from fabsched.desktop.odds.costs import cost_text, draw_cost
+from fabsched.desktop.odds.needed import draw_glance, draw_needed, most_s
+from fabsched.desktop.odds.spread import bin_s, draw_spread, span_of
+from fabsched.desktop.timeline.geometry import Rect
+from fabsched.desktop.timeline.look import LIGHT, Look, sized
+from fabsched.model.units import HOUR_S
+from fabsched.odds.told import Outlook
+from tests.desktop import made
+
+pytestmark = pytest.mark.usefixtures("qapp")
+WIDE, HIGH = 400, 160
+
+
+def drawn(draw: Callable[[QPainter, Look, Rect], object]) -> QImage:
+    """What is drawn on the ground of the light scheme."""
+    image = QImage(WIDE, HIGH, QImage.Format.Format_RGB32)
+    image.fill(QColor(LIGHT.ground))
+    painter = QPainter(image)
+    draw(painter, Look(LIGHT, sized(QFont(), 13)), Rect(x=0, y=0, w=WIDE, h=HIGH))
+    painter.end()
+    return image
+
+
+def count(image: QImage, test: Callable[[QColor], bool]) -> int:
+    """How many pixels pass a test."""
+    pixels = ((x, y) for x in range(image.width()) for y in range(image.height()))
+    return sum(test(image.pixelColor(x, y)) for x, y in pixels)
+
+
+def reddish(colour: QColor) -> bool:
+    """Whether something is marked as too late."""
+    return colour.red() > colour.blue() + 60 and colour.red() > colour.green() + 30
+
+
+def bluish(colour: QColor) -> bool:
+    """Whether it belongs to the band or to bars in time."""
+    return colour.blue() > colour.red() + 30
+
+
+def course(needed_h: float, spread_h: float = 4.0) -> tuple[Outlook, ...]:
+    """A weekend of two days in which so much is needed at the beginning."""
+    return tuple(
+        Outlook(
+            moment_s=step * 12 * HOUR_S,
+            left_s=(48 - 12 * step) * HOUR_S,
+            p10_s=max(0, round((needed_h - spread_h - 12 * step) * HOUR_S)),
+            p50_s=max(0, round((needed_h - 12 * step) * HOUR_S)),
+            p90_s=max(0, round((needed_h + spread_h - 12 * step) * HOUR_S)),
+            on_time=1.0,
+        )
+        for step in range(5)
+    )
+
+
+def test_only_what_exceeds_the_time_left_is_marked_late() -> None:
+    """A band below the line has no mark; one above it has; the more, the later."""
+    marked = [
+        count(drawn(lambda p, look, rect, h=h: draw_glance(p, look, rect, course(h), 0)), reddish)  # type: ignore[misc]  # bound here
+        for h in (30.0, 46.0, 52.0)
+    ]
+    assert marked[0] == 0 < marked[1] < marked[2]
+
+
+def test_the_now_line_moves() -> None:
+    """Two moments give two pictures."""
+    seen = [
+        drawn(lambda p, look, rect, s=s: draw_glance(p, look, rect, course(30), s * HOUR_S))  # type: ignore[misc]  # bound here
+        for s in (6, 30)
+    ]
+    assert seen[0] != seen[1]
+
+
+def test_nothing_is_drawn_of_less_than_two_moments() -> None:
+    """The ground stays as it was."""
+    for outlooks in ((), course(30)[:1]):
+        image = drawn(
+            lambda p, look, rect, o=outlooks: draw_needed(p, look, rect, o, 0, made.ZONE)  # type: ignore[misc]  # bound here
+        )
+        assert count(image, lambda colour: colour != QColor(LIGHT.ground)) == 0
+
+
+def test_what_is_never_done_lies_above_everything() -> None:
+    """A 90 % point that is not reached is late, and does not press the rest flat."""
+    never = tuple(replace(each, p90_s=None) for each in course(30))
+    image = drawn(lambda p, look, rect: draw_glance(p, look, rect, never, 0))
+    assert count(image, reddish) > 0
+    assert most_s(never) == most_s(course(30, spread_h=0.0))
+
+
+def test_bars_after_the_deadline_look_otherwise() -> None:
+    """All in time: no late bars; the deadline put forward: some."""
+    odds = made.answer().odds
+    last = odds.finishes_s[-1][0] + bin_s(odds.finishes_s)
+    for deadline_s, late in ((last, False), (made.DEADLINE, True)):
+        image = drawn(
+            lambda p, look, rect, d=deadline_s: draw_spread(p, look, rect, odds, d, made.ZONE)  # type: ignore[misc]  # bound here
+        )
+        assert (count(image, reddish) > 0) is late
+        assert count(image, bluish) > 0
+
+
+def test_the_picture_holds_deadline_and_nearly_all_finishes() -> None:
+    """From before the first finish to after the deadline; a long tail is cut off."""
+    odds = made.answer().odds
+    start_s, end_s = span_of(odds, made.DEADLINE)
+    assert start_s < odds.finishes_s[0][0]
+    assert end_s > made.DEADLINE
+    lonely = replace(odds, finishes_s=(*odds.finishes_s, (made.DEADLINE + 900 * HOUR_S, 1)))
+    assert span_of(lonely, made.DEADLINE)[1] < made.DEADLINE + 100 * HOUR_S
+    assert span_of(replace(odds, finishes_s=()), made.DEADLINE)[0] < made.DEADLINE
+
+
+def test_bars_are_as_long_as_they_cost() -> None:
+    """Half the cost, half the bar; a cost below nothing has none to speak of."""
+    areas = [
+        count(drawn(lambda p, look, rect, c=c: draw_cost(p, look, rect, c, 0.08)), reddish)  # type: ignore[misc]  # bound here
+        for c in (0.08, 0.04, -0.01)
+    ]
+    assert areas[0] == pytest.approx(2 * areas[1], rel=0.05)
+    assert areas[2] < areas[1] / 10
+    assert cost_text(0.01) == "1 point"
