@@ -12,6 +12,7 @@ from manifold3d import CrossSection, FillRule
 from numba import njit
 from numpy.typing import NDArray
 
+from fabsched.estimate.crossing import MOST_CROSSINGS, crossing, crossings
 from fabsched.estimate.cut_regions import (
     area_mm2,
     bands,
@@ -33,8 +34,6 @@ LEAST_APART_MM = 0.5
 """Cut lines nearer than this are too near in any sheet (cutlasercut.com, as above)."""
 SAME_MM = 0.05
 """Widths that differ by less are the same web, measured in two ways."""
-MOST_CROSSINGS = 2000
-"""Crossings of open lines above which pieces are not counted; a second's work at the most."""
 MARKS = (Operation.SCORE, Operation.ENGRAVE)
 
 
@@ -68,6 +67,7 @@ def cut_findings(
     cuts = [path for path in paths if path.operation is Operation.CUT]
     closed = [path for path in cuts if path.closed]
     found = [
+        *_crossed(closed),
         *_weak(closed, kerf_mm, max(LEAST_APART_MM, kerf_mm, thickness_mm)),
         *_lost(closed, [path for path in paths if path.operation in MARKS]),
         *_parted(closed, [path for path in cuts if not path.closed], kerf_mm),
@@ -76,6 +76,14 @@ def cut_findings(
 
 
 Told = Iterator[tuple[Remark, dict[str, Fact]]]
+
+
+def _crossed(closed: Sequence[Outline]) -> Told:
+    """Closed cuts that cross: what is part and what is scrap is then a guess."""
+    found = crossings(closed)
+    if found:
+        facts: dict[str, Fact] = {"x": round(found.x_mm, 1), "y": round(found.y_mm, 1)}
+        yield Remark.OUTLINES_CROSS, {"count": found.count, **facts}
 
 
 def _weak(closed: Sequence[Outline], kerf_mm: float, limit_mm: float) -> Told:
@@ -134,26 +142,8 @@ def _parted(closed: Sequence[Outline], opened: Sequence[Outline], kerf_mm: float
 
 def _tangled(opened: Sequence[Outline]) -> bool:
     """Whether lines cross so often that counting the pieces between them takes too long."""
-    starts = np.concatenate([path.points_mm[:-1] for path in opened])
-    ends = np.concatenate([path.points_mm[1:] for path in opened])
-    order = np.argsort(np.minimum(starts[:, 0], ends[:, 0]))
-    return bool(_crossings(starts[order], ends[order], MOST_CROSSINGS) >= MOST_CROSSINGS)
-
-
-@njit(cache=True, nogil=True)
-def _crossings(starts: Floats, ends: Floats, most: int) -> int:
-    """Pairs of segments that cross, counted no further than `most`; sorted by their lowest x."""
-    count = 0
-    for i in range(len(starts)):
-        high_x = max(starts[i, 0], ends[i, 0])
-        for j in range(i + 1, len(starts)):
-            if min(starts[j, 0], ends[j, 0]) > high_x:
-                break
-            if _crossing(starts[i], ends[i], starts[j], ends[j]):
-                count += 1
-                if count >= most:
-                    return count
-    return count
+    found = crossings(opened)
+    return found is not None and found.count >= MOST_CROSSINGS
 
 
 def _pieces(rings: Sequence[NDArray[np.float64]], kerf_mm: float) -> int:
@@ -199,17 +189,41 @@ def _near(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
 ) -> None:
     """Mark holes with too little beside them; `place` is the least gap and where it is."""
     for i in range(parents.size):
+        if holes[i]:
+            _mark(points, starts, boxes, (i, parents[i]), holes, limit, touched, place)
+    order = np.argsort(boxes[:, 0])
+    for first in range(order.size):
+        i = order[first]
         if not holes[i]:
             continue
-        for j in range(parents.size):
-            beside = j == parents[i] or (j > i and holes[j] and parents[j] == parents[i])
-            if not beside or not _boxes_near(boxes, i, j, limit):
-                continue
-            first = points[starts[i] : starts[i + 1]]
-            second = points[starts[j] : starts[j + 1]]
-            if _gap(first, second, boxes[i], limit, place):
-                touched[i] = True
-                touched[j] |= holes[j]
+        for second in range(first + 1, order.size):
+            j = order[second]
+            if boxes[j, 0] - boxes[i, 2] >= limit:
+                break
+            if holes[j] and parents[j] == parents[i]:
+                _mark(points, starts, boxes, (i, j), holes, limit, touched, place)
+
+
+@njit(cache=True, nogil=True)
+def _mark(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
+    points: Floats,
+    starts: Ints,
+    boxes: Floats,
+    pair: tuple[int, int],
+    holes: NDArray[np.bool_],
+    limit: float,
+    touched: NDArray[np.bool_],
+    place: Floats,
+) -> None:
+    """Mark a hole, and the other ring if it is one as well, where they are too near."""
+    i, j = pair
+    told = touched[i] and (touched[j] or not holes[j])  # then only a nearer place matters
+    if not _boxes_near(boxes, i, j, min(limit, place[0]) if told else limit):
+        return
+    first, second = points[starts[i] : starts[i + 1]], points[starts[j] : starts[j + 1]]
+    if _gap(first, second, boxes[i], limit, place):
+        touched[i] = True
+        touched[j] |= holes[j]
 
 
 @njit(cache=True, nogil=True)
@@ -253,22 +267,9 @@ def _gap(first: Floats, second: Floats, box: Floats, limit: float, place: Floats
 @njit(cache=True, nogil=True)
 def _between(c: Floats, d: Floats, e: Floats, f: Floats) -> tuple[float, float, float]:
     """Distance of two segments, and the middle of the way between them."""
-    if _crossing(c, d, e, f):
+    if crossing(c, d, e, f):
         return 0.0, e[0], e[1]
     return _apart(c, d, e, f)
-
-
-@njit(cache=True, nogil=True)
-def _crossing(c: Floats, d: Floats, e: Floats, f: Floats) -> bool:
-    """Whether two segments cross in their inside."""
-    one = _side(c, d, e) * _side(c, d, f)
-    two = _side(e, f, c) * _side(e, f, d)
-    return bool(one < 0 and two < 0)
-
-
-@njit(cache=True, nogil=True)
-def _side(c: Floats, d: Floats, p: Floats) -> float:
-    return float((d[0] - c[0]) * (p[1] - c[1]) - (d[1] - c[1]) * (p[0] - c[0]))
 
 
 @njit(cache=True, nogil=True)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numba import njit
@@ -17,6 +18,10 @@ MOST_ENTRIES = 16
 """Points of a closed outline at which it may be entered."""
 MOST_LOOKS = 300_000_000
 """Entries are thinned out so that no more distances than this are looked at."""
+
+
+REFRESH = 256
+"""After so many paths the entries of those that are done are forgotten."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,22 +50,57 @@ def _order(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
 ) -> None:
     """Fill in the entry taken for each step: the nearest one of a path that waits for nothing."""
     done = np.zeros(waiting.size, np.uint8)
+    sorted_by_x = np.argsort(x)
     here_x, here_y = start[0], start[1]
     for step in range(waiting.size):
-        best, least = -1, np.inf
-        for e in range(x.size):
-            path = owner[e]
-            if done[path] or waiting[path] > 0:
-                continue
-            distance = (x[e] - here_x) ** 2 + (y[e] - here_y) ** 2
-            if distance < least:
-                best, least = e, distance
+        if step % REFRESH == REFRESH - 1:
+            sorted_by_x = sorted_by_x[done[owner[sorted_by_x]] == 0]
+        best = _nearest(x, y, owner, sorted_by_x, done, waiting, (here_x, here_y))
         chosen[step] = best
         path = owner[best]
         done[path] = 1
         if parents[path] >= 0:
             waiting[parents[path]] -= 1
         here_x, here_y = x[leave[best]], y[leave[best]]
+
+
+@njit(cache=True, nogil=True)
+def _nearest(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
+    x: Floats,
+    y: Floats,
+    owner: Ints,
+    sorted_by_x: Ints,
+    done: NDArray[np.uint8],
+    waiting: Ints,
+    here: tuple[float, float],
+) -> int:
+    """The nearest entry of a path that may come next, the first one of several as near.
+
+    Looked for to both sides along x, as far as a nearer one may lie.
+    """
+    low, high = 0, sorted_by_x.size
+    while low < high:
+        middle = (low + high) // 2
+        if x[sorted_by_x[middle]] < here[0]:
+            low = middle + 1
+        else:
+            high = middle
+    right, left = low, low - 1
+    best, least = -1, np.inf
+    while True:
+        ahead = x[sorted_by_x[right]] - here[0] if right < sorted_by_x.size else np.inf
+        behind = here[0] - x[sorted_by_x[left]] if left >= 0 else np.inf
+        if min(ahead, behind) == np.inf or min(ahead, behind) ** 2 > least:
+            return best
+        if ahead <= behind:
+            e, right = sorted_by_x[right], right + 1
+        else:
+            e, left = sorted_by_x[left], left - 1
+        if done[owner[e]] or waiting[owner[e]] > 0:
+            continue
+        distance = (x[e] - here[0]) ** 2 + (y[e] - here[1]) ** 2
+        if distance < least or (distance == least and e < best):
+            best, least = e, distance
 
 
 def in_order(paths: Sequence[Outline], start_mm: Points2) -> list[Stroke]:
@@ -100,8 +140,12 @@ def in_order(paths: Sequence[Outline], start_mm: Points2) -> list[Stroke]:
 def _entries(path: Outline, most: int) -> Ints:
     """Indices of the points at which a path may be entered, all around it."""
     count = len(path.points_mm)
-    if not path.closed:
-        return np.array([0, count - 1])
+    return _around(count, most) if path.closed else np.array([0, count - 1])
+
+
+@lru_cache(maxsize=64)
+def _around(count: int, most: int) -> Ints:
+    """Up to `most` of as many points, evenly; holes alike are many."""
     return np.unique(np.linspace(0, count, min(most, count), endpoint=False).astype(np.int64))
 
 
@@ -118,6 +162,6 @@ def _leaving(paths: Sequence[Outline], owner: Ints) -> Ints:
 def _stroke(paths: Sequence[Outline], index: int, entry: int) -> Stroke:
     path = paths[index]
     if path.closed:
-        turned = np.roll(path.points_mm, -entry, axis=0)
-        return Stroke(np.concatenate([turned, turned[:1]]), index)
+        points = path.points_mm
+        return Stroke(np.concatenate([points[entry:], points[: entry + 1]]), index)
     return Stroke(path.points_mm[:: -1 if entry else 1], index)

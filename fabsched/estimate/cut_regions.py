@@ -186,8 +186,12 @@ def _eroded(part: Any, web_mm: float) -> tuple[int, int]:
 
 
 def _pieces_and_holes(area: Any) -> tuple[int, int]:
-    signs = [area_mm2(ring) > 0 for ring in area.to_polygons()]
-    return sum(signs), len(signs) - sum(signs)
+    rings = area.to_polygons()
+    if not rings:
+        return 0, 0
+    starts = np.cumsum([0, *(len(ring) for ring in rings)])
+    pieces = int((_areas_mm2(np.concatenate(rings), starts) > 0).sum())
+    return pieces, len(rings) - pieces
 
 
 def shadow(paths: Sequence[Outline]) -> Points2:

@@ -36,6 +36,7 @@ class Remark(StrEnum):
     TINY_CONTACT = "tiny-contact"
     NEEDS_SUPPORT = "needs-support"
     OUTLINE_OPEN = "outline-open"
+    OUTLINES_CROSS = "outlines-cross"
     CUT_TWICE = "cut-twice"
     LAYERS_FOUND = "layers-found"
     ENTITY_LEFT_OUT = "entity-left-out"

@@ -66,9 +66,11 @@ class Outline:
     @property
     def length_mm(self) -> float:
         """Length of the path, the closing chord included."""
-        ends = np.roll(self.points_mm, -1, axis=0) if self.closed else self.points_mm[1:]
-        starts = self.points_mm if self.closed else self.points_mm[:-1]
-        return float(np.linalg.norm(ends - starts, axis=1).sum())
+        x, y = np.diff(self.points_mm, axis=0).T
+        length = float(np.hypot(x, y).sum())
+        if self.closed:
+            length += float(np.hypot(*(self.points_mm[0] - self.points_mm[-1])))
+        return length
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -100,3 +100,26 @@ def test_a_slit_that_ends_inside_parts_nothing() -> None:
     """An open cut from the edge into the part leaves one piece."""
     slit = Outline(np.array([[-5.0, 30.0], [40.0, 30.0]]), closed=False)
     assert codes([box(0, 0, 60, 60), slit]) == []
+
+
+@pytest.mark.parametrize("over", [0.5, 5.0])
+def test_closed_cuts_that_cross_are_told(over: float) -> None:
+    """A hole that reaches over the edge crosses it twice; the place is named."""
+    found = cut_findings([box(0, 0, 40, 30), box(40 - over, 10, 8, 8)], KERF_MM, THICK_MM, "lid")
+    (crossed,) = [f for f in found if f.code is Remark.OUTLINES_CROSS]
+    assert crossed.facts == {"count": 2, "x": 40.0, "y": 10.0} or crossed.facts["y"] == 18.0
+
+
+def test_an_outline_that_crosses_itself_is_told() -> None:
+    """A bow tie crosses itself once, in its middle."""
+    bow = Outline(np.array([(0.0, 0.0), (40.0, 20.0), (40.0, 0.0), (0.0, 20.0)]), closed=True)
+    (crossed,) = [
+        f for f in cut_findings([bow], KERF_MM, THICK_MM, "bow") if f.code is Remark.OUTLINES_CROSS
+    ]
+    assert crossed.facts == {"count": 1, "x": 20.0, "y": 10.0}
+
+
+def test_outlines_that_only_touch_do_not_cross() -> None:
+    """Corner on corner, corner on edge and edge on edge."""
+    touching = [box(0, 0, 10, 10), box(10, 10, 5, 5), box(10, 0, 5, 5)]
+    assert Remark.OUTLINES_CROSS not in codes(touching)
