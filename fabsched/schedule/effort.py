@@ -31,7 +31,7 @@ class Effort:
         """Entries to carry out while searching a weekend of so many activities.
 
         >>> [Effort().work(n) // 1_000_000 for n in (15, 40, 100, 500)]
-        [7, 144, 150, 6]
+        [7, 144, 37, 1]
         """
         most = self.search * min(1.0, MIDDLING / max(1, activities)) ** 2
         return min(int(most), self.each * activities**3)
@@ -57,8 +57,9 @@ class Effort:
         return min(self.race, max(LEAST_RACE, self.race * LARGE // max(1, activities)))
 
 
-MIDDLING = 100
-"""Beyond so many activities each entry takes longer: more people, and more to choose from for each."""
+MIDDLING = 50
+"""Beyond so many activities each entry takes longer, about with their square, since there are more
+people and each has more to choose from; so fewer are carried out."""
 
 LARGE = 200
 """Up to so many activities plans are compared on as many scenarios as the effort says."""
