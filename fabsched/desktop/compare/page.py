@@ -319,7 +319,8 @@ class ComparePage(QWidget):
             return
         now, items = standing(session.project, self._part)
         for number, each in enumerate(self.cards):
-            stands = set(each.way.items) == items if each.way.pick else now == WHOLE
+            mine = set(each.way.items)
+            stands = bool(mine) and mine == items if each.way.pick else now == WHOLE
             marks = [phrase("way-best")] if self._is_best(number) else []
             if stands:
                 marks.append(phrase("way-now" if now else "way-left"))
