@@ -13,7 +13,7 @@ from fabsched.model.project import Gate, Project, Work
 from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
-from fabsched.session.clock import duration, local, long, short, up
+from fabsched.session.clock import NEAR_S, duration, local, long, short, up
 from fabsched.session.odds_words import doubt_text
 from fabsched.session.project_session import Session
 from fabsched.session.reason_words import then_text
@@ -27,6 +27,9 @@ from fabsched.session.wording import (
     text_of,
     why,
 )
+
+FAR_S = 2 * DAY_S
+"""So long after another moment the name of a day might be taken for one before it (our own choice)."""
 
 
 def odds_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
@@ -52,9 +55,11 @@ def half_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
 
 
 def _near(moment_s: int, other_s: int, zone: ZoneInfo) -> str:
-    """Only the hour where the other moment, named just before, is on the same day."""
-    same = local(moment_s, zone).date() == local(other_s, zone).date()
-    return hour_text(moment_s, zone) if same else long(moment_s, zone)
+    """Only the hour on the same day as the other moment, named just before; days later the date."""
+    if local(moment_s, zone).date() == local(other_s, zone).date():
+        return hour_text(moment_s, zone)
+    far = moment_s - other_s >= FAR_S
+    return long(moment_s, zone, moment_s - NEAR_S if far else None)
 
 
 def spare_text(answer: Answer, weekend: Weekend) -> str:
@@ -180,7 +185,7 @@ def shade_text(scene: Scene, lane: Lane, shade: Shade) -> str:
     """Closed hours in a line."""
     who = lane.title if lane.kind is LaneKind.PERSON else f"{lane.title}, {lane.note}"
     span = f"{short(shade.start_s, scene.zone)} \u2013 {short(shade.end_s, scene.zone)}"
-    return f"{who}: {shade.why}, {span}"
+    return f"{who}: {phrase(f'shade-{shade.why}')}, {span}"
 
 
 def cautions(answer: Answer) -> tuple[str, ...]:
@@ -230,7 +235,8 @@ def work_text(project: Project, work: Work) -> str:
     )
     text = f"{low} / {likely} / {high} min"
     if isinstance(work, Gate):
-        text += f", {share(work.chance)} find a fault"
+        text += f", {phrase('work-finds', share=share(work.chance))}"
     if work.after:
-        text += f", after {', '.join(names.get(ident, ident) for ident in work.after)}"
+        waited = ", ".join(names.get(ident, ident) for ident in work.after)
+        text += f", {phrase('work-after', names=waited)}"
     return text

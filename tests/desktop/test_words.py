@@ -11,6 +11,7 @@ from fabsched.desktop.words import (
     cautions,
     error_text,
     field_text,
+    half_text,
     odds_text,
     refusal_text,
     spare_text,
@@ -127,3 +128,11 @@ def test_zones_matter() -> None:
     text = odds_text(ODDS, made.DEADLINE, ZoneInfo("UTC"))
     assert "Sunday 20:00" in text
     assert "by 08:40" in text
+
+
+def test_what_is_done_days_after_the_deadline_is_told_with_its_date() -> None:
+    """`Friday` alone would be taken for the one before the deadline."""
+    odds = replace(made.answer().odds, p50_s=made.DEADLINE, p90_s=made.DEADLINE + 5 * 86_400)
+    text = half_text(odds, made.DEADLINE, made.ZONE)
+    assert "2026-03-20" in text
+    assert "2026-03-15" not in text
