@@ -20,6 +20,11 @@ class Parser(argparse.ArgumentParser):
         """Refuse the command line."""
         raise UsageError(f"{self.prog}: {message}; see {self.prog} --help")
 
+    def _check_value(self, action: argparse.Action, value: object) -> None:
+        if action.choices is not None and value not in action.choices:
+            known = ", ".join(map(str, action.choices))
+            raise argparse.ArgumentError(action, f"'{value}' is not known; use one of {known}")
+
 
 def parse(argv: Sequence[str]) -> argparse.Namespace:
     """The command line as fields; `verb` is None if there is none.
@@ -72,7 +77,7 @@ def _add_estimate(verbs: "argparse._SubParsersAction[Parser]") -> None:
         "--machine", metavar="ID", help="machine of the shop; else the first that can"
     )
     verb.add_argument("--material", metavar="ID", help="material; else the first in stock")
-    verb.add_argument("--thickness", type=float, metavar="MM", help="of the sheet, for drawings")
+    verb.add_argument("--thickness", type=_number, metavar="MM", help="of the sheet, for drawings")
     verb.add_argument(
         "--layer",
         action="append",
@@ -144,11 +149,13 @@ def _add_testcut(verbs: "argparse._SubParsersAction[Parser]") -> None:
 
 def _add_testcut_out(verb: Parser) -> None:
     verb.add_argument("--material", required=True, metavar="ID", help="material of the sheet")
-    verb.add_argument("--thickness", required=True, type=float, metavar="MM", help="of the sheet")
+    verb.add_argument("--thickness", required=True, type=_number, metavar="MM", help="of the sheet")
     verb.add_argument("--to", required=True, type=Path, metavar="DIR", help="made if need be")
     verb.add_argument("--machine", metavar="ID", help="laser of the shop; else the first")
-    verb.add_argument("--feed", type=float, metavar="MM_S", help="middle feed; else what is known")
-    verb.add_argument("--passes", type=int, metavar="N", help="how often each line is run over")
+    verb.add_argument(
+        "--feed", type=_number, metavar="MM_S", help="middle feed; else what is known"
+    )
+    verb.add_argument("--passes", type=_count, metavar="N", help="how often each line is run over")
     verb.add_argument("--shop", type=Path, metavar="FILE", help="shop file; else as for projects")
 
 
@@ -157,20 +164,22 @@ def _add_testcut_enter(verb: Parser) -> None:
     verb.add_argument(
         "--fell",
         required=True,
-        type=int,
+        type=_count,
         metavar="N",
         help="notches of the fastest square that fell out; 0 if none did",
     )
-    verb.add_argument("--square", type=float, metavar="MM", help="side of that square, as measured")
+    verb.add_argument(
+        "--square", type=_number, metavar="MM", help="side of that square, as measured"
+    )
     verb.add_argument(
         "--hole",
-        type=float,
+        type=_number,
         metavar="MM",
         help="side of the hole it left; kerf = (hole - square) / 2",
     )
     verb.add_argument(
         "--fits",
-        type=int,
+        type=_count,
         metavar="N",
         help="instead: notches of the narrowest hole of the lower row the square goes into",
     )
@@ -219,7 +228,7 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
     )
     verb.add_argument("--at", metavar="T", help="when it happened; else the present moment")
     verb.add_argument("--until", metavar="T", help="for delay, lose and deadline: until when")
-    verb.add_argument("--share", type=float, metavar="S", help="how far a failed run got, 0 to 1")
+    verb.add_argument("--share", type=_number, metavar="S", help="how far a failed run got, 0 to 1")
     verb.add_argument("--on", default="", metavar="MACHINE", help="machine, if not as planned")
     verb.add_argument("--by", default="", metavar="PERSON", help="who did it, if not as planned")
     verb.add_argument("--why", default="", metavar="TEXT", help="what you make of it")
@@ -315,6 +324,22 @@ def _add_planning(verb: Parser) -> None:
     verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
     verb.add_argument("--now", metavar="T", help="plan from this moment; else from the present")
     verb.add_argument("--seed", type=_seed, default=0, metavar="N", help="of the random draws")
+
+
+def _number(text: str) -> float:
+    """A number with or without decimals."""
+    try:
+        return float(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"'{text}' is no number like 2.5") from error
+
+
+def _count(text: str) -> int:
+    """A whole number; what it may be is checked where it is used."""
+    try:
+        return int(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"'{text}' is no whole number") from error
 
 
 def _seed(text: str) -> int:

@@ -1,6 +1,6 @@
 """What `log --json` prints, and what `replan --json` adds to a plan."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from zoneinfo import ZoneInfo
 
 from fabsched.advise.options import Option
@@ -25,17 +25,20 @@ def choice_name(remedy: Remedy) -> str:
 
 
 def log_document(
-    entries: Sequence[Entry], told: Iterable[Entry] | None, zone: ZoneInfo
+    entries: Sequence[Entry],
+    told: Iterable[Entry] | None,
+    zone: ZoneInfo,
+    names: Mapping[str, str],
 ) -> Document:
     """All entries, and those that this call was about (null if it only listed)."""
     held = {entry.id for entry in holding(entries)}
     return {
-        "told": None if told is None else [_entry(entry, held, zone) for entry in told],
-        "entries": [_entry(entry, held, zone) for entry in entries],
+        "told": None if told is None else [_entry(entry, held, zone, names) for entry in told],
+        "entries": [_entry(entry, held, zone, names) for entry in entries],
     }
 
 
-def _entry(entry: Entry, held: set[int], zone: ZoneInfo) -> Document:
+def _entry(entry: Entry, held: set[int], zone: ZoneInfo, names: Mapping[str, str]) -> Document:
     seconds = entry.meant.seconds
     return {
         "id": entry.id,
@@ -56,7 +59,7 @@ def _entry(entry: Entry, held: set[int], zone: ZoneInfo) -> Document:
         "replaces": entry.replaces or None,
         "of": list(entry.of),
         "holds": entry.id in held,
-        "text": event_text(entry, zone),
+        "text": event_text(entry, zone, names),
     }
 
 

@@ -1,6 +1,6 @@
 """The log, what changed and what can be chosen, as people read it in a terminal."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from zoneinfo import ZoneInfo
 
 from fabsched.advise.options import Option
@@ -12,8 +12,10 @@ from fabsched.session.clock import duration, long, short, up
 from fabsched.session.wording import change, event, phrase, remedy, share
 
 
-def print_log(title: str, entries: Sequence[Entry], zone: ZoneInfo) -> None:
-    """Print every entry but plans; what no longer holds says so."""
+def print_log(
+    title: str, entries: Sequence[Entry], zone: ZoneInfo, names: Mapping[str, str]
+) -> None:
+    """Print every entry but plans, with names of what has no name in it; says what holds no longer."""
     out = console()
     out.print(title, style="bold")
     held = {entry.id for entry in holding(entries)}
@@ -21,30 +23,34 @@ def print_log(title: str, entries: Sequence[Entry], zone: ZoneInfo) -> None:
     if not shown:
         out.print(phrase("log-empty"))
         return
-    print_table((">no.", ">when", "what", "why", ""), [_row(e, held, zone) for e in shown])
+    print_table((">no.", ">when", "what", "why", ""), [_row(e, held, zone, names) for e in shown])
 
 
-def _row(entry: Entry, held: set[int], zone: ZoneInfo) -> tuple[str, ...]:
+def _row(entry: Entry, held: set[int], zone: ZoneInfo, names: Mapping[str, str]) -> tuple[str, ...]:
     off = entry.id not in held and entry.kind not in ABOUT_ENTRIES
     return (
         str(entry.id),
-        short(entry.moment_s, zone),
-        event_text(entry, zone),
+        short(entry.moment_s, zone, entry.noted_s),
+        event_text(entry, zone, names),
         entry.why,
         phrase("log-off") if off else "",
     )
 
 
-def entry_text(entry: Entry, zone: ZoneInfo, *, withdrawn: bool = False) -> str:
-    """An entry in one line."""
-    told = phrase("log-told", moment=long(entry.moment_s, zone), what=event_text(entry, zone))
+def entry_text(
+    entry: Entry, zone: ZoneInfo, names: Mapping[str, str], *, withdrawn: bool = False
+) -> str:
+    """An entry in one line, with its date where it was noted days before or after."""
+    moment = long(entry.moment_s, zone, entry.noted_s)
+    told = phrase("log-told", moment=moment, what=event_text(entry, zone, names))
     return phrase("log-withdrawn", what=told) if withdrawn else told
 
 
-def event_text(entry: Entry, zone: ZoneInfo) -> str:
-    """What an entry tells."""
-    what = entry.meant.name or entry.subject or ", ".join(map(str, entry.of))
-    until = "" if entry.until_s is None else long(entry.until_s, zone)
+def event_text(entry: Entry, zone: ZoneInfo, names: Mapping[str, str]) -> str:
+    """What an entry tells; names are those shown, by id."""
+    what = entry.meant.name or names.get(entry.subject, entry.subject)
+    what = what or ", ".join(map(str, entry.of))
+    until = "" if entry.until_s is None else long(entry.until_s, zone, entry.noted_s)
     text = event(entry.kind, what=what, until=until)
     if entry.kind is Event.FAILED and entry.share is not None:
         return phrase("log-share", what=text, share=f"{100 * entry.share:.0f}")

@@ -2,6 +2,7 @@
 
 import json
 from argparse import Namespace
+from dataclasses import replace
 from datetime import datetime
 
 from fabsched.cli.arguments import ALONE, UsageError
@@ -16,6 +17,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Entry
 from fabsched.session.bench import Bench
 from fabsched.session.clock import parse_moment
+from fabsched.session.log_words import names_of
 from fabsched.session.telling import Saying, Verb
 from fabsched.session.wording import say
 
@@ -26,8 +28,7 @@ def log(arguments: Namespace, surroundings: Surroundings) -> None:
     Raises:
         InputError: what was said makes no sense, or the log cannot be read or written.
     """
-    if arguments.what and not arguments.block and arguments.what not in ALONE:
-        raise UsageError(f"fabsched log: {arguments.what} needs a BLOCK; see fabsched log --help")
+    _check_said(arguments)
     bench = Bench.open(arguments.project)
     now = surroundings.clock()
     bench.log.refresh()
@@ -39,6 +40,18 @@ def log(arguments: Namespace, surroundings: Surroundings) -> None:
     if bench.lesson_error is not None and bench.lesson_error not in bench.experiences.noticed:
         tell(say(bench.lesson_error))
     _print(arguments, bench, told)
+
+
+def _check_said(arguments: Namespace) -> None:
+    """Refuse what names nothing, and a correction that corrects nothing."""
+    if arguments.what and not arguments.block and arguments.what not in ALONE:
+        raise UsageError(f"fabsched log: {arguments.what} needs a BLOCK; see fabsched log --help")
+    named = (arguments.at, arguments.until, arguments.share, arguments.on, arguments.by)
+    if arguments.what == "correct" and all(x in (None, "") for x in (*named, arguments.why)):
+        raise UsageError(
+            "fabsched log: correct needs what was otherwise: --at, --until, --share, --on, --by or "
+            "--why; see fabsched log --help"
+        )
 
 
 def _done(arguments: Namespace, bench: Bench, now: datetime) -> tuple[Entry, ...] | None:
@@ -54,14 +67,23 @@ def _done(arguments: Namespace, bench: Bench, now: datetime) -> tuple[Entry, ...
         case "withdraw":
             told = (bench.withdraw(_number(arguments.block), now),)
         case "correct":
-            number = _number(arguments.block)
-            told = (bench.correct(number, _saying(arguments, Verb.START, bench, now)),)
+            told = (_corrected(arguments, bench, now),)
         case "choose":
             told = (_chosen(arguments, bench, now),)
         case verb:
             _learn_meanings(bench, now)
             told = (bench.tell(_saying(arguments, Verb(verb), bench, now)),)
     return told
+
+
+def _corrected(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
+    """Put an entry right; its moment stays unless another is named."""
+    number = _number(arguments.block)
+    saying = _saying(arguments, Verb.START, bench, now)
+    was_s = {entry.id: entry.moment_s for entry in bench.log.entries}.get(number)
+    if arguments.at is None and was_s is not None:
+        saying = replace(saying, at_s=was_s)
+    return bench.correct(number, saying)
 
 
 def _some(entries: tuple[Entry, ...], fault: Fault) -> tuple[Entry, ...]:
@@ -124,13 +146,13 @@ def _chosen(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
 
 
 def _print(arguments: Namespace, bench: Bench, told: tuple[Entry, ...] | None) -> None:
-    zone = bench.project.zone
+    zone, names = bench.project.zone, names_of(bench.project, bench.shop)
     if arguments.json:
-        document: Document = log_document(bench.log.entries, told, zone)
+        document: Document = log_document(bench.log.entries, told, zone, names)
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     elif told is None:
-        print_log(bench.project.name, bench.log.entries, zone)
+        print_log(bench.project.name, bench.log.entries, zone, names)
     else:
         back = "undo" if arguments.what in {"undo", "withdraw"} else ""
         for entry in told:
-            print(entry_text(entry, zone, withdrawn=bool(back)))  # noqa: T201 - the output
+            print(entry_text(entry, zone, names, withdrawn=bool(back)))  # noqa: T201 - the output

@@ -1,6 +1,7 @@
 """`fabsched new`: a project folder from part files."""
 
 import json
+import shlex
 import sys
 from argparse import Namespace
 from datetime import datetime
@@ -68,7 +69,7 @@ def _tell_made(arguments: Namespace, session: Session) -> None:
         return
     count = len(session.project.parts)
     parts = f"{count} part" if count == 1 else f"{count} parts"
-    print(phrase("started", folder=str(arguments.folder), parts=parts))  # noqa: T201 - the output
+    print(phrase("started", folder=shlex.quote(str(arguments.folder)), parts=parts))  # noqa: T201 - the output
 
 
 def _zone(text: str | None) -> ZoneInfo:

@@ -1,6 +1,7 @@
 """`fabsched replan`: keep what happened, plan the rest, and put choices after a failure side by side."""
 
 import json
+import shlex
 import sys
 from argparse import Namespace
 from zoneinfo import ZoneInfo
@@ -46,7 +47,7 @@ def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
     elif options:
         named = [(choice_name(option.remedy), option) for option in options]
         print_options(named, bench.project.zone, now_s)
-        tell(phrase("choose", project=str(arguments.project)))
+        tell(phrase("choose", project=shlex.quote(str(arguments.project))))
     return _told_if_missed(bench, response)
 
 

@@ -94,9 +94,12 @@ class Bench(Session):
         """Write down that an entry should have said something else.
 
         Raises:
-            InputError: there is no such entry that holds, or it cannot be written.
+            InputError: there is no such entry that holds, it makes no sense, or it cannot be written.
         """
-        return self._told(corrected(self._holding(ident), saying))
+        known = Known(
+            meant={}, state=self.log.state, shop=self.shop, deadline=self.project.deadline
+        )
+        return self._told(corrected(self._holding(ident), saying, known))
 
     def withdraw(self, ident: int, now: datetime) -> Entry:
         """Take one entry back, however long ago it was written.

@@ -86,7 +86,7 @@ def long(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
 
 
 def _date(moment_s: int, zone: ZoneInfo, since_s: int | None) -> str:
-    far = since_s is not None and moment_s - since_s >= NEAR_S
+    far = since_s is not None and abs(moment_s - since_s) >= NEAR_S
     return f"{local(moment_s, zone):%Y-%m-%d} " if far else ""
 
 
@@ -116,12 +116,19 @@ def parse_moment(text: str, zone: ZoneInfo, where: str) -> datetime:
         InputError: it cannot be read.
     """
     try:
-        written = datetime.fromisoformat(text.strip())
+        written = _clock_time(text.strip())
         aware = written if written.tzinfo else written.replace(tzinfo=zone)
         return datetime.fromtimestamp(int(aware.timestamp()), UTC).astimezone(zone)
     except (ValueError, OverflowError, OSError) as error:
         facts = {"value": text, "example": "2026-10-25T20:00"}
         raise InputError(Fault.FIELD_MALFORMED, where, **facts) from error
+
+
+def _clock_time(text: str) -> datetime:
+    """Day and hour; a day alone would silently mean its first moment."""
+    if len(text) <= len("2026-10-25"):
+        raise ValueError(text)
+    return datetime.fromisoformat(text)
 
 
 def _two(large: int, large_unit: str, small: int, small_unit: str) -> str:

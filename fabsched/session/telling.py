@@ -6,13 +6,15 @@ can be read without the plan.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, tzinfo
 from enum import StrEnum
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Entry, Event, Meant, Remedy, Sort
 from fabsched.model.shop import Machine, Person, Place, Shop
 from fabsched.model.state import State
+
+_Resource = Machine | Person | Place
 
 
 class Verb(StrEnum):
@@ -124,32 +126,50 @@ def entry_of(saying: Saying, known: Known) -> Entry:
     if saying.verb is Verb.DEADLINE:
         return replace(entry, was_s=int(known.deadline.timestamp()))
     if saying.verb is Verb.LOSE:
-        return replace(entry, subject=_resource(saying.block, known.shop))
+        return replace(entry, subject=_among(saying.block, _resources(known.shop), "log"))
     return _about(entry, saying, known)
 
 
 def _check_moments(saying: Saying, known: Known) -> None:
-    if saying.at_s > saying.now_s and saying.verb not in WITH_UNTIL:
-        zone = known.deadline.tzinfo
+    if saying.verb not in WITH_UNTIL:
+        _check_past(saying, known.deadline.tzinfo)
+    elif saying.until_s is None:
+        raise InputError(Fault.FIELD_MISSING, "--until", example="--until 2026-10-25T20:00")
+    _check_share(saying)
+
+
+def _check_past(saying: Saying, zone: tzinfo | None) -> None:
+    if saying.at_s > saying.now_s:
         at, now = (datetime.fromtimestamp(s, zone).isoformat() for s in (saying.at_s, saying.now_s))
         raise InputError(Fault.MOMENT_TO_COME, "--at", at=at, now=now)
-    if saying.verb in WITH_UNTIL and saying.until_s is None:
-        raise InputError(Fault.FIELD_MISSING, "--until", example="--until 2026-10-25T20:00")
+
+
+def _check_share(saying: Saying) -> None:
     if saying.share is not None and not 0 <= saying.share <= 1:
         facts = {"value": saying.share, "low": 0, "high": 1}
         raise InputError(Fault.FIELD_OUT_OF_RANGE, "--share", **facts)
 
 
-def _resource(name: str, shop: Shop) -> str:
-    """A machine, person or place of the shop."""
-    entries: tuple[Machine | Person | Place, ...]
-    entries = (*shop.printers, *shop.lasers, *shop.people, *shop.places)
-    known = {entry.id: entry.id for entry in entries} | {e.name.lower(): e.id for e in entries}
+def _resources(shop: Shop) -> tuple[_Resource, ...]:
+    return (*shop.printers, *shop.lasers, *shop.people, *shop.places)
+
+
+def _among(name: str, entries: Iterable[_Resource], where: str) -> str:
+    """The id of the one among some machines, people and places that a name stands for."""
+    settled = tuple(entries)
+    known = {entry.id: entry.id for entry in settled} | {e.name.lower(): e.id for e in settled}
     found = known.get(name) or known.get(name.lower())
     if found is None:
-        facts = {"name": name, "known": ", ".join(entry.id for entry in entries)}
-        raise InputError(Fault.NAME_UNKNOWN, "log", **facts)
+        facts = {"name": name, "known": ", ".join(entry.id for entry in settled)}
+        raise InputError(Fault.NAME_UNKNOWN, where, **facts)
     return found
+
+
+def _alike(machine: str, shop: Shop) -> tuple[Machine, ...]:
+    """Machines of the kind of one: what is printed is started on no laser."""
+    kinds: tuple[tuple[Machine, ...], ...] = (shop.printers, shop.lasers)
+    of_kind = [each for each in kinds if machine in {found.id for found in each}]
+    return of_kind[0] if of_kind else (*shop.printers, *shop.lasers)
 
 
 def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
@@ -172,13 +192,14 @@ def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
 def _as_said(meant: Meant, saying: Saying, shop: Shop) -> Meant:
     """What was meant, but for the machine and person that were named."""
     if saying.machine:
-        machine = _resource(saying.machine, shop)
-        machines: tuple[Machine, ...] = (*shop.printers, *shop.lasers)
+        machines = _alike(meant.machine, shop)
+        machine = _among(saying.machine, machines, "--on")
         places = {each.id: each.place for each in machines}
         computed_s = meant.computed_s if machine == meant.machine else 0.0
         place = places.get(machine, meant.place)
         meant = replace(meant, machine=machine, place=place, computed_s=computed_s)
-    return replace(meant, person=_resource(saying.person, shop)) if saying.person else meant
+    person = _among(saying.person, shop.people, "--by") if saying.person else meant.person
+    return replace(meant, person=person)
 
 
 def _kind(kind: Event, step: str, *, waits: bool, goes: bool) -> Event:
@@ -209,7 +230,7 @@ def _activity(saying: Saying, known: Known) -> tuple[str, str]:
     if len(fitting) == 1 or (fitting and saying.verb is Verb.START):
         return fitting[0], ""
     if not found:
-        names = ", ".join(known.meant)
+        names = ", ".join(ident for ident in known.meant if ident not in known.left_out)
         raise InputError(Fault.NAME_UNKNOWN, "log", name=saying.block, known=names)
     names = ", ".join(fitting or found)
     raise InputError(Fault.NAME_SEVERAL, "log", name=saying.block, known=names)
@@ -267,16 +288,24 @@ def chosen(remedy: Remedy, known: Known, *, now_s: int, why: str = "") -> Entry:
     )
 
 
-def corrected(entry: Entry, saying: Saying) -> Entry:
+def corrected(entry: Entry, saying: Saying, known: Known) -> Entry:
     """An entry that stands for another, with what was said to be otherwise.
 
     Args:
         entry: the one that was wrong.
         saying: the moment, and whatever else is named; its verb and block are those of the entry.
+        known: what it is read against.
+
+    Raises:
+        InputError: it speaks of a moment to come as if it had been, or of what is not there.
     """
+    if entry.kind not in {EVENTS[verb] for verb in WITH_UNTIL}:
+        _check_past(saying, known.deadline.tzinfo)
+    _check_share(saying)
     return replace(
         entry,
         id=0,
+        meant=_as_said(entry.meant, saying, known.shop),
         moment_s=saying.at_s,
         noted_s=saying.now_s,
         share=entry.share if saying.share is None else saying.share,

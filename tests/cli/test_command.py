@@ -85,6 +85,9 @@ def test_a_fault_of_ours_is_noted_with_its_traceback(
         ["--colour"],
         ["plan", "x", "y"],
         ["log", "x", "start"],  # of what
+        ["log", "x", "correct", "3"],  # in what
+        ["log", "x", "burn", "lid"],
+        ["testcut", "out", "--material", "plywood", "--thickness", "3", "--passes", "1.5"],
     ],
 )
 def test_a_wrong_command_line_is_told_in_one_line(

@@ -195,7 +195,7 @@ def test_corrected_times(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
         (("delay", "lid"), "--until"),
         (("lose", "oven", "--until", "2030-01-01T00:00"), "oven"),
         (("withdraw", "7"), "7"),
-        (("correct", "seven"), "seven"),
+        (("correct", "seven", "--why", "so"), "seven"),
         (("choose", "again"), "again"),
         (("undo",), "log.sqlite"),
     ],
@@ -275,3 +275,27 @@ def test_a_damaged_log_is_told_and_gone_on_with(
     assert Started().run("log", box, "start", "lid", now=after(1)) == 0
     assert "log.damaged-1.sqlite" in capsys.readouterr().err
     assert (box / "log.damaged-1.sqlite").exists()
+
+
+def test_what_is_told_bears_the_names_shown(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Machines and work are listed as the maker calls them, and days long past with their date."""
+    started = Started()
+    until = after(9).isoformat()
+    assert started.run("log", box, "lose", "printer", "--until", until, now=after(1)) == 0
+    assert "Printer: not to be had" in capsys.readouterr().out
+    long_ago = (NOW - 240 * HOURS).isoformat()
+    assert started.run("log", box, "start", "solder", "--at", long_ago, now=after(1)) == 0
+    assert f"{NOW - 240 * HOURS:%Y-%m-%d}" in capsys.readouterr().out
+
+
+def test_a_correction_keeps_the_moment_unless_told(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """To say why it failed does not move when it failed; to correct nothing is refused."""
+    started = Started()
+    assert started.run("log", box, "start", "lid", now=after(1)) == 0
+    assert started.run("log", box, "correct", "1", now=after(2)) == 2
+    capsys.readouterr()
+    assert started.run("log", box, "correct", "1", "--why", "in haste", "--json", now=after(2)) == 0
+    (entry,) = document(capsys)["told"]
+    assert (moment(entry["at"]), entry["why"]) == (after(1), "in haste")

@@ -93,6 +93,7 @@ def test_a_size_that_a_unit_puts_right_is_no_reason_to_refuse(
 @pytest.mark.parametrize(
     ("argv", "text"),
     [
+        (["--deadline", "2026-10-25"], "--deadline: '2026-10-25' cannot be read"),  # when?
         (["--deadline", "Sunday"], "--deadline: 'Sunday' cannot be read"),
         (["--deadline", "2026-10-23T17:59"], "deadline: the deadline 2026-10-23 17:59"),
         (["--deadline", "2026-10-25T20:00", "--zone", "Moon"], "--zone: 'Moon' is not a time zone"),

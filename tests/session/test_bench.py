@@ -190,8 +190,39 @@ def test_a_correction_changes_when_something_happened(bench: Bench) -> None:
 @pytest.mark.parametrize(
     ("saying", "fault"),
     [
+        (Saying(verb=Verb.START, at_s=NOW_S + HOUR, now_s=NOW_S), Fault.MOMENT_TO_COME),
+        (say(Verb.START, "", 1, share=1.5), Fault.FIELD_OUT_OF_RANGE),
+        (say(Verb.START, "", 1, machine="oven"), Fault.NAME_UNKNOWN),
+        (say(Verb.START, "", 1, person="nobody"), Fault.NAME_UNKNOWN),
+    ],
+)
+def test_a_correction_is_held_to_what_holds_for_entries(
+    bench: Bench, saying: Saying, fault: Fault
+) -> None:
+    """A wrong correction is refused, and the entry holds as it was."""
+    entry = bench.tell(say(Verb.START, "lid", 1.5))
+    with pytest.raises(InputError) as refused:
+        bench.correct(entry.id, saying)
+    assert refused.value.code is fault
+    assert bench.log.entries[-1].id == entry.id
+
+
+def test_a_correction_names_who_it_was(bench: Bench) -> None:
+    """The person and the machine can be put right, too."""
+    entry = bench.tell(say(Verb.START, "lid", 1.5))
+    person = bench.shop.people[0].id
+    told = bench.correct(entry.id, say(Verb.START, "", 1.5, person=person))
+    assert (told.meant.person, told.meant.machine) == (person, entry.meant.machine)
+
+
+@pytest.mark.parametrize(
+    ("saying", "fault"),
+    [
         (say(Verb.START, "lit", 1), Fault.NAME_UNKNOWN),
         (say(Verb.LOSE, "oven", 1, until_s=NOW_S + HOUR), Fault.NAME_UNKNOWN),
+        (say(Verb.START, "lid", 1, machine="laser"), Fault.NAME_UNKNOWN),  # no printer
+        (say(Verb.START, "lid", 1, machine="home"), Fault.NAME_UNKNOWN),  # no machine
+        (say(Verb.START, "lid", 1, person="printer"), Fault.NAME_UNKNOWN),  # nobody
         (say(Verb.DELAY, "lid", 1), Fault.FIELD_MISSING),
         (say(Verb.FAIL, "lid", 1, share=1.5), Fault.FIELD_OUT_OF_RANGE),
         (Saying(verb=Verb.START, block="lid", at_s=NOW_S + 9, now_s=NOW_S), Fault.MOMENT_TO_COME),
