@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from math import ceil
 from pathlib import Path
 
+import numpy as np
 from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import (
+    QBrush,
     QColor,
     QFont,
     QFontMetricsF,
@@ -31,6 +33,7 @@ from fabsched.desktop.timeline.look import (
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Outline
+from fabsched.model.shop import Border
 from fabsched.session.export_records import Laid, Sketch
 from fabsched.session.wording import phrase
 
@@ -164,9 +167,31 @@ def _draw_ground(painter: QPainter, sketch: Sketch, view: _View, scheme: Scheme)
             painter.drawLine(view.point(at_mm, 0), view.point(at_mm, high))
         if at_mm < high:
             painter.drawLine(view.point(0, at_mm), view.point(wide, at_mm))
+    _draw_free(painter, sketch, view, scheme)
     painter.setPen(QPen(QColor(scheme.faint), 2 * view.hairline))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawRect(whole)
+    if sketch.outline:
+        painter.setPen(QPen(QColor(scheme.ink), 2 * view.hairline))
+        painter.drawPath(view.path([_ring(sketch.outline)]))
+
+
+def _draw_free(painter: QPainter, sketch: Sketch, view: _View, scheme: Scheme) -> None:
+    """Hatch what is not there of an offcut, and what stays free."""
+    wide, high = sketch.size_mm
+    rings = [_ring(ring) for ring in sketch.keep_out]
+    paths = [view.path([ring]) for ring in rings]
+    if sketch.outline:
+        corners = ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high))
+        paths.append(view.path([_ring(corners), _ring(sketch.outline)]))
+    painter.setPen(QPen(QColor(scheme.faint), view.hairline))
+    painter.setBrush(QBrush(QColor(scheme.faint), Qt.BrushStyle.BDiagPattern))
+    for path in paths:
+        painter.drawPath(path)
+
+
+def _ring(border: Border) -> Outline:
+    return Outline(np.array(border, dtype=np.float64), closed=True)
 
 
 def _draw_laid(painter: QPainter, sketch: Sketch, laid: Laid, view: _View, scheme: Scheme) -> None:

@@ -1,17 +1,21 @@
 """Sheets as DXF: real millimetres, one layer for each operation.
 
 Layers are named as our reader and most shops' readers take them: `engrave`, `score`, `cut`. The
-border of the sheet lies on a layer `ignore`, which is not plotted, to show where the sheet lies.
+border of the sheet, its outline where it is an offcut, and what has to stay free on it lie on a layer
+`ignore`, which is not plotted, to show where the sheet lies.
 """
 
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+
+import numpy as np
 
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline
+from fabsched.model.shop import Border
 
 VERSION = "R2010"
 """Old enough for any reader, new enough to hold units and light polylines."""
@@ -24,26 +28,31 @@ COLOURS = {
 """Colour numbers of the layers, only to tell them apart on a screen (our own choice)."""
 
 
-def write_dxf(path: Path, drawing: Drawing, size_mm: tuple[float, float]) -> None:
+def write_dxf(
+    path: Path, drawing: Drawing, size_mm: tuple[float, float], marks: Sequence[Border] = ()
+) -> None:
     """Write a sheet, in one step.
 
     Raises:
         InputError: the file cannot be written.
     """
-    write_bytes_atomic(path, dxf_bytes(drawing, size_mm))
+    write_bytes_atomic(path, dxf_bytes(drawing, size_mm, marks))
 
 
-def dxf_bytes(drawing: Drawing, size_mm: tuple[float, float]) -> bytes:
+def dxf_bytes(
+    drawing: Drawing, size_mm: tuple[float, float], marks: Sequence[Border] = ()
+) -> bytes:
     """A sheet as DXF; the same sheet gives the same bytes.
 
     Args:
         drawing: the paths in mm from the lower left corner, in the order they are run over.
         size_mm: width and height of the sheet.
+        marks: closed lines that are only to be seen, on the layer `ignore`.
     """
     layers = {operation.value: colour for operation, colour in COLOURS.items()}
-    return dxf_layers_bytes(
-        ((path.operation.value, path) for path in drawing.outlines), layers, size_mm
-    )
+    lines = [(path.operation.value, path) for path in drawing.outlines]
+    seen = [(Operation.IGNORE.value, Outline(np.array(ring), closed=True)) for ring in marks]
+    return dxf_layers_bytes((*seen, *lines), layers, size_mm)
 
 
 def dxf_layers_bytes(

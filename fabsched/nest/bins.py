@@ -11,7 +11,7 @@ from fabsched.model.shapes import Points2
 from fabsched.nest.filling import Rooms, Shapes
 from fabsched.nest.poses import MITRE, ROUND, Pose
 from fabsched.nest.raster import ROUNDING_MM, board, drawn
-from fabsched.nest.records import Bin
+from fabsched.nest.records import Bin, Ring
 
 BEYOND_MM = 1e3
 """How far the frame reaches that stands for everything outside of a bin."""
@@ -80,15 +80,15 @@ def _last(pose: Pose, room: Bin, gap_mm: float, resolution_mm: float) -> tuple[i
 def blocked(room: Bin, gap_mm: float, slack_mm: float = 0.0) -> list[list[Points2]]:
     """Areas grown parts must not touch: what lies outside a bin's own outline, and what is kept out.
 
-    Half a gap of a grown part may stick out of the outline, so that parts themselves may touch it; from
-    areas kept out they stay away by that half.
+    Half a gap of a grown part may stick out of the outline, so that parts themselves may touch it. Areas
+    kept out are grown by half a gap as parts are: they stay apart by a whole one, as from a part.
 
     Args:
         room: the bin.
         gap_mm: least distance of two parts.
         slack_mm: by how much less they may stick out.
     """
-    found = [[np.array(ring, dtype=np.float64)] for ring in room.keep_out]
+    found = [_grown(ring, gap_mm / 2 - slack_mm) for ring in room.keep_out]
     if room.outline:
         outline = CrossSection([np.array(room.outline, dtype=np.float64)], FillRule.NonZero)
         wider = outline.offset(gap_mm / 2 - slack_mm, JoinType.Miter, MITRE, ROUND)
@@ -98,3 +98,10 @@ def blocked(room: Bin, gap_mm: float, slack_mm: float = 0.0) -> list[list[Points
         )
         found.append([frame, *wider.to_polygons()])
     return found
+
+
+def _grown(border: Ring, by_mm: float) -> list[Points2]:
+    """An area with a margin around it."""
+    area = CrossSection([np.array(border, dtype=np.float64)], FillRule.NonZero)
+    rings: list[Points2] = area.offset(by_mm, JoinType.Miter, MITRE, ROUND).to_polygons()
+    return rings

@@ -56,7 +56,7 @@ def nest(  # noqa: PLR0913 - all but the first three have defaults
         items: what to place; ids differ.
         bins: where, in the order they are filled.
         gap_mm: least distance of two parts; parts may touch the border of the bin. From areas that are
-            kept out they stay away by half of it.
+            kept out they stay away by it.
         turns: angles allowed for items that do not say so themselves, in degrees.
         resolution_mm: side of a pixel.
         effort: how many runs of pixels are looked at to find a better layout; see `EFFORT`.

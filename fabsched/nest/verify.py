@@ -127,24 +127,25 @@ def faults(parts: Sequence[Sequence[Points2]], room: Bin, gap_mm: float) -> tupl
     outside = (boxes[:, :2] < -TOLERANCE_MM) | (boxes[:, 2:] > np.add(room.size_mm, TOLERANCE_MM))
     found = [f"part {i} sticks out" for i in np.flatnonzero(outside.any(axis=1))]
     if room.outline or room.keep_out:
-        found.extend(line for i, part in enumerate(parts) for line in _misplaced(i, part, room))
+        found.extend(
+            line for i, part in enumerate(parts) for line in _misplaced(i, part, room, gap_mm)
+        )
     for i, j in _near(boxes, gap_mm):
         if _too_close(parts[i], parts[j], gap_mm):
             found.append(f"parts {i} and {j} are too close")
     return tuple(found)
 
 
-def _misplaced(number: int, part: Sequence[Points2], room: Bin) -> list[str]:
-    """Whether a part leaves a bin's own outline or touches an area kept out."""
+def _misplaced(number: int, part: Sequence[Points2], room: Bin, gap_mm: float) -> list[str]:
+    """Whether a part leaves a bin's own outline or is too near to an area kept out."""
     area = _area(part)
     found: list[str] = []
     allowed = TOLERANCE_MM * _length(part[0])
     if room.outline and (area - _area([np.array(room.outline)])).area() > allowed:
         found.append(f"part {number} sticks out")
-    touched = (area ^ _area([np.array(ring)]) for ring in room.keep_out)
-    found.extend(
-        f"part {number} lies on an area kept out" for shared in touched if shared.area() > allowed
-    )
+    kept_out = ([np.array(ring, dtype=np.float64)] for ring in room.keep_out)
+    near = (ring for ring in kept_out if _too_close(part, ring, gap_mm))
+    found.extend(f"part {number} is too close to an area kept out" for _ in near)
     return found
 
 

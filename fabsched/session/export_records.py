@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from fabsched.model.estimates import Estimate
 from fabsched.model.plan import Answer
 from fabsched.model.project import Project
-from fabsched.model.shop import Shop
+from fabsched.model.shop import Border, Shop
 from fabsched.model.weekend import Weekend
 
 if TYPE_CHECKING:  # brings in numpy, which the command line does not start with
@@ -98,6 +98,8 @@ class Sketch:
         size_mm: width and depth.
         is_sheet: whether it is cut; else it is printed on.
         laid: what lies on it.
+        outline: border of a sheet that is no rectangle, in mm from the lower left corner.
+        keep_out: borders of areas that stay free, likewise.
     """
 
     title: str
@@ -105,6 +107,8 @@ class Sketch:
     size_mm: tuple[float, float]
     is_sheet: bool
     laid: tuple[Laid, ...]
+    outline: Border = ()
+    keep_out: tuple[Border, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

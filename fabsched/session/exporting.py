@@ -128,8 +128,9 @@ class _Exporter:
         paths = sheet_paths(parts, speeds.kerf_mm)
         stem = self._stem(SHEETS, layout)
         files = [self.given.target / f"{stem}{ending}" for ending in (".dxf", ".svg")]
-        write_dxf(files[0], paths, layout.size_mm)
-        write_svg(files[1], paths, layout.size_mm)
+        marks = (*((layout.outline,) if layout.outline else ()), *layout.keep_out)
+        write_dxf(files[0], paths, layout.size_mm, marks)
+        write_svg(files[1], paths, layout.size_mm, marks)
         names = [self._part(p.id).name for p in layout.placements]
         return RunFacts(
             run=layout.run,
@@ -139,6 +140,8 @@ class _Exporter:
             speeds=speeds,
             files=tuple(Written(kind="sheet", path=f, run=layout.run.id) for f in files),
             laid=tuple(Laid(name, part.outlines) for name, part in zip(names, parts, strict=True)),
+            outline=layout.outline,
+            keep_out=layout.keep_out,
         )
 
     def _bed(self, layout: RunLayout) -> RunFacts:
@@ -155,6 +158,8 @@ class _Exporter:
             size_mm=layout.size_mm,
             files=tuple(Written(kind="bed", path=f, run=layout.run.id) for f in files),
             laid=tuple(self._silhouettes(layout)),
+            keep_out=layout.keep_out,
+            one_by_one=self._one_by_one(layout),
         )
 
     def _object(self, ident: str, layout: RunLayout) -> BedObject:
@@ -164,11 +169,19 @@ class _Exporter:
         poses = tuple(_pose(p) for p in layout.placements if p.id == ident)
         return BedObject(part.name, place(stood(shape, part.turn_deg), part.file).mesh, poses)
 
+    def _one_by_one(self, layout: RunLayout) -> bool:
+        """Whether a bed is printed part by part; one copy alone needs no order."""
+        printers = self.given.shop.printers
+        serial = any(each.one_by_one for each in printers if each.id == layout.machine)
+        return serial and len(layout.placements) > 1
+
     def _silhouettes(self, layout: RunLayout) -> Iterator[Laid]:
-        for placement in layout.placements:
+        serial = self._one_by_one(layout)
+        for number, placement in enumerate(layout.placements, 1):
             estimate = self.given.estimates[placement.id][layout.machine]
             ring = _ring(placement, np.array(outline_of(estimate)))
-            yield Laid(self._part(placement.id).name, (Outline(ring, closed=True),))
+            name = self._part(placement.id).name
+            yield Laid(f"{number} {name}" if serial else name, (Outline(ring, closed=True),))
 
     def _speeds(self, layout: RunLayout) -> CutSpeeds:
         shop, part = self.given.shop, self._part(layout.run.cargo[0][0])

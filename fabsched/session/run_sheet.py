@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from fabsched.estimate.cut_settings import CutSpeeds
 from fabsched.model.plan import Answer, Block, Kind
 from fabsched.model.project import Project
-from fabsched.model.shop import Laser, Printer, Shop
+from fabsched.model.shop import Border, Laser, Printer, Shop
 from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Run, Weekend
 from fabsched.model.windows import NEVER
@@ -43,7 +43,11 @@ class RunFacts:
         speeds: what the laser does, for sheets.
         files: written for it.
         source: the part file that is run as it stands; empty for others.
-        laid: what lies where; empty where shapes are not known.
+        laid: what lies where, in the order of printing where that is one after the other; empty where
+            shapes are not known.
+        outline: border of a sheet that is no rectangle.
+        keep_out: areas that stay free.
+        one_by_one: whether what lies there is printed one after the other.
     """
 
     run: Run
@@ -54,6 +58,9 @@ class RunFacts:
     files: tuple[Written, ...] = ()
     source: str = ""
     laid: tuple[Laid, ...] = ()
+    outline: Border = ()
+    keep_out: tuple[Border, ...] = ()
+    one_by_one: bool = False
 
 
 def run_sheet(given: ExportInput, made: tuple[RunFacts, ...]) -> RunSheet:
@@ -146,6 +153,7 @@ def _card(facts: RunFacts, given: ExportInput, words: Words, zone: ZoneInfo) -> 
         lines=(
             _times(facts, given.answer, words, zone),
             _cargo(facts, given.project),
+            *_order(facts),
             *_settings(facts, given.project),
             *_afterwards(facts, given.shop),
             *_files(facts, given),
@@ -171,6 +179,13 @@ def _cargo(facts: RunFacts, project: Project) -> str:
     copies = ", ".join(f"{count} x {parts[ident].name}" for ident, count in facts.run.cargo)
     material = parts[facts.run.cargo[0][0]].material
     return copies if facts.speeds else f"{copies} ({material})"
+
+
+def _order(facts: RunFacts) -> tuple[str, ...]:
+    """In which order what lies on a bed is printed, as numbered in its picture."""
+    if not facts.one_by_one or len(facts.laid) < 2:
+        return ()
+    return (phrase("printed-in-order", parts=", ".join(laid.name for laid in facts.laid)),)
 
 
 def _settings(facts: RunFacts, project: Project) -> tuple[str, ...]:
@@ -225,6 +240,8 @@ def _sketch(facts: RunFacts, shop: Shop) -> Sketch:
         size_mm=facts.size_mm,
         is_sheet=facts.speeds is not None,
         laid=facts.laid,
+        outline=facts.outline,
+        keep_out=facts.keep_out,
     )
 
 

@@ -8,13 +8,19 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 import trimesh
+from ezdxf.filemanagement import readfile
 
+from fabsched.files.parts import read_part
 from fabsched.files.stl import write_stl
 from fabsched.model.errors import Cancelled, Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.progress import UNWATCHED
 from fabsched.model.project import Part, Project
-from fabsched.model.shop import Cutting, SheetMaterial
+from fabsched.model.shapes import Drawing
+from fabsched.model.shop import Cutting, Sheet, SheetMaterial
+from fabsched.model.weekend import Run
+from fabsched.schedule.layouts import RunLayout
+from fabsched.schedule.nesting import together_on_bed
 from fabsched.session.export_records import ExportInput, left_over
 from fabsched.session.export_request import ExportRequest, ExportResponse
 from fabsched.session.part_jobs import Digests, estimate_request
@@ -171,3 +177,64 @@ def test_left_over_files_are_those_nobody_wrote(folder: Path) -> None:
 def test_a_request_is_its_input(folder: Path) -> None:
     """What the work is given and what starts it are one record."""
     assert isinstance(request(BLOCK, folder), ExportInput)
+
+
+CORNERS = ((0.0, 0.0), (200.0, 0.0), (0.0, 200.0))
+CLAMP = ((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0))
+
+
+def test_an_offcut_is_drawn_with_its_border_and_what_stays_free(folder: Path) -> None:
+    """In the picture, and in the files as lines nobody cuts: their layer is left out when read."""
+    (folder / "plate.svg").write_text(PLATE)
+    part = replace(BLOCK, file="plate.svg", route=Route.CUT, material="ply", thickness_mm=3.0)
+    ply = SheetMaterial(id="ply", cutting=Cutting.ALLOWED, settings=(SETTING,))
+    laser = replace(LASER, keep_out=(CLAMP,))
+    sheet = Sheet(
+        id="rest",
+        material="ply",
+        thickness_mm=3.0,
+        size_mm=(200.0, 200.0),
+        count=1,
+        outline=CORNERS,
+    )
+    shop = replace(SHOP, lasers=(laser,), sheet_materials=(ply,), sheets=(sheet,))
+    whole = request(BLOCK, folder)
+    response = replace(
+        whole,
+        shop=shop,
+        estimates={"lid": estimate_request(part, folder, shop, Digests()).run().estimates},
+        project=replace(whole.project, parts=(part,)),
+    ).run()
+    (card,) = response.run_sheet.cards
+    assert card.sketch is not None
+    assert (card.sketch.outline, card.sketch.keep_out) == (CORNERS, (CLAMP,))
+    drawings = [file.path for file in response.written if file.kind == "sheet"]
+    for path in drawings:
+        shape, _ = read_part(path)
+        assert isinstance(shape, Drawing)
+        assert len(shape.outlines) == 2
+    (dxf,) = (path for path in drawings if path.suffix == ".dxf")
+    seen = readfile(dxf).modelspace().query('LWPOLYLINE[layer=="ignore"]')
+    rings = [[tuple(point) for point in line.get_points("xy")] for line in seen]
+    assert [tuple(ring) for ring in rings[:2]] == [CORNERS, CLAMP]
+
+
+def test_what_is_printed_one_by_one_is_numbered(folder: Path) -> None:
+    """The lower one comes first; the card and the names in the picture say so."""
+    write_stl(folder / "tall.stl", bodies.box(20, 20, 30))
+    parts = (replace(BLOCK, id="tall", name="Tall", file="tall.stl", copies=1), BLOCK)
+    printer = replace(SHOP.printers[0], one_by_one=True, head_mm=20.0, gantry_mm=25.0)
+    shop = replace(SHOP, printers=(printer,))
+    known = {p.id: estimate_request(p, folder, shop, Digests()).run().estimates for p in parts}
+    whole = request(BLOCK, folder)
+    run = replace(whole.weekend.activities[0], id="bed", cargo=(("tall", 1), ("lid", 2)))
+    assert isinstance(run, Run)
+    given = replace(whole, shop=shop, estimates=known, project=replace(whole.project, parts=parts))
+    lying = together_on_bed(
+        [(parts[0], 1), (BLOCK, 2)], {k: v["printer"] for k, v in known.items()}, printer
+    )
+    layout = RunLayout(run=run, machine="printer", size_mm=(220.0, 220.0), placements=lying)
+    (card,) = replace(given, layouts=(layout,)).run().run_sheet.cards
+    assert card.sketch is not None
+    assert [laid.name for laid in card.sketch.laid] == ["1 Lid", "2 Lid", "3 Tall"]
+    assert any("1 Lid, 2 Lid, 3 Tall" in line for line in card.lines)
