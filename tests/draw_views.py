@@ -1,7 +1,7 @@
 """Draws every view of the window with the sample project: `python -m tests.draw_views FOLDER`.
 
 The pictures are looked at after a change; the best of them stand in the README. Two scale factors need
-two runs: `QT_SCALE_FACTOR=2 python -m tests.draw_views FOLDER`.
+two runs: `QT_SCALE_FACTOR=2 python -m tests.draw_views FOLDER`; in German with `FABSCHED_LANGUAGE=de`.
 """
 
 import os
@@ -19,7 +19,9 @@ from PySide6.QtWidgets import QApplication
 
 from fabsched.desktop import theme
 from fabsched.desktop.app import dress, make_window
+from fabsched.desktop.translating import speak
 from fabsched.desktop.window import MainWindow
+from fabsched.session.language import language
 
 SAMPLE = Path(__file__).parent.parent / "sample_projects" / "balcony_station"
 NOW = datetime(2027, 3, 5, 17, tzinfo=UTC)
@@ -59,6 +61,7 @@ def main(folder: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     app = QApplication([sys.argv[0]])
     dress(app)
+    speak(app, language())
     with tempfile.TemporaryDirectory() as work:
         for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
             os.environ[name] = f"{work}/{name}"

@@ -12,6 +12,7 @@ from fabsched.cli.apology import apology
 from fabsched.cli.arguments import UsageError, parse
 from fabsched.cli.surroundings import Surroundings
 from fabsched.model.errors import Cancelled, Fault, InputError, WorkerLost
+from fabsched.session.language import ENGLISH, use
 from fabsched.session.wording import phrase, say
 
 DONE, BUG, AT_FAULT, TOO_LATE = 0, 1, 2, 3
@@ -33,6 +34,8 @@ def run(argv: Sequence[str], surroundings: Surroundings) -> int:
         was asked for, in a document.
     """
     _make_printable()
+    if "--json" in argv:
+        use(ENGLISH)  # documents are read by programs: the same in every language
     try:
         return _carried_out(argv, surroundings)
     except BrokenPipeError:

@@ -208,6 +208,13 @@ def add_recent(bar: QMenuBar, actions: Actions, menu: QMenu) -> None:
         first.insertMenu(first.actions()[first.actions().index(actions.sample) + 1], menu)
 
 
+def add_to_view(bar: QMenuBar, menu: QMenu) -> None:
+    """Put a menu at the end of the one about what is shown."""
+    last = bar.actions()[-1].menu()
+    if isinstance(last, QMenu):
+        last.addMenu(menu)
+
+
 def paint_icons(actions: Actions, parent: QWidget) -> None:
     """Give all actions icons in the colours of now."""
     for name, entry in ENTRIES.items():

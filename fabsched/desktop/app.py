@@ -1,5 +1,6 @@
 """Opens the window."""
 
+import os
 import signal
 import sys
 from collections.abc import Callable
@@ -15,6 +16,7 @@ from fabsched.desktop.desk import Clock, Desk
 from fabsched.desktop.recovery import take_left
 from fabsched.desktop.screen import check_screen
 from fabsched.desktop.theme import apply_theme
+from fabsched.desktop.translating import speak, wanted
 from fabsched.desktop.window import MainWindow
 from fabsched.files.resources import resource
 from fabsched.session.pool import Pool
@@ -44,6 +46,7 @@ def run(folder: Path | None, note: Note) -> int:
     if not isinstance(app, QApplication):
         raise TypeError("a Qt application without windows is running already")
     dress(app)
+    speak(app, wanted(os.environ))
     window = make_window(now=lambda: datetime.now(UTC))
     window.recovered.tell(take_left())
     window.show()

@@ -2,22 +2,8 @@
 
 from zoneinfo import ZoneInfo
 
-from fabsched.session.clock import DAYS, local, up
-
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+from fabsched.session.clock import local, up
+from fabsched.session.wording import day_name, month_name, phrase
 
 
 def hour_text(moment_s: int, zone: ZoneInfo) -> str:
@@ -45,7 +31,8 @@ def day_text(moment_s: int, zone: ZoneInfo) -> str:
     'Thursday 1 January'
     """
     day = local(moment_s, zone)
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    names = {"weekday": day_name(day.weekday()), "month": month_name(day.month)}
+    return phrase("day-of-month", day=day.day, **names)
 
 
 def date_text(moment_s: int, zone: ZoneInfo) -> str:

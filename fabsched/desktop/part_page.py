@@ -24,13 +24,15 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop import drafts
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.layer_table import LayerTable
 from fabsched.desktop.part_facts import facts_of
 from fabsched.desktop.places import Place
 from fabsched.desktop.pose_list import PoseList
-from fabsched.desktop.solid.shapes import Shapes
+from fabsched.desktop.solid.shapes import Shapes, Shown
 from fabsched.desktop.solid.view import SolidView
 from fabsched.model.estimates import Route
 from fabsched.model.project import Part
+from fabsched.model.shapes import Drawing
 from fabsched.model.shop import usable
 from fabsched.session.edits import put_all
 
@@ -155,6 +157,7 @@ class PartPage(QWidget):
         self.view = SolidView(self)
         self.fields = PartFields(self._change, self)
         self.poses = PoseList(desk, self)
+        self.layers = LayerTable(self._change, self)
         self.facts = QLabel(self)
         self.flat = QPushButton(self.tr("Look from above"), self)
         self.compare = QPushButton(self.tr("Plate or print?"), self)
@@ -211,6 +214,7 @@ class PartPage(QWidget):
         side = QWidget(self)
         column = QVBoxLayout(side)
         column.addWidget(self.fields)
+        column.addWidget(self.layers)
         column.addWidget(self.facts)
         self.compare.setToolTip(
             self.tr("Compare printing it whole with cutting plates out of it and printing the rest")
@@ -266,8 +270,17 @@ class PartPage(QWidget):
         if shape is not self.view.shape:
             self.view.show_shape(shape)
         self.facts.setText(facts_of(session, part))
+        self._show_layers(part, shape)
         self.poses.show_part(part)
         self.compare.setVisible(part.route is Route.PRINT)
+
+    def _show_layers(self, part: Part, shape: Shown | None) -> None:
+        """What is done along each layer of a drawing; solids have none."""
+        drawing = shape if isinstance(shape, Drawing) else None
+        if part.route is Route.CUT:
+            self.layers.show_part(part, drawing.layers if drawing else ())
+        else:
+            self.layers.hide()
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
         """Catch up with what has changed meanwhile."""

@@ -107,7 +107,7 @@ def _waiting_text(part: Part, guess: Spread | None, *, stopped: bool) -> str:
 
 
 def _each(part: Part, seconds: float) -> str:
-    return f"{duration(seconds)} each" if part.copies > 1 else duration(seconds)
+    return phrase("time-each", time=duration(seconds)) if part.copies > 1 else duration(seconds)
 
 
 def _part_tip(session: Session, part: Part, estimates: Mapping[str, Estimate]) -> str:
@@ -130,5 +130,5 @@ def _material(estimate: Estimate) -> str:
     if estimate.route is Route.PRINT and estimate.mass_g is not None:
         return f", {estimate.mass_g:.0f} g"
     if estimate.cut_mm is not None:
-        return f", {estimate.cut_mm / 1000:.1f} m to cut"
+        return f", {phrase('metres-to-cut', metres=round(estimate.cut_mm / 1000, 1))}"
     return ""

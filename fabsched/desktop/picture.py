@@ -33,6 +33,7 @@ from fabsched.files.atomic import write_bytes_atomic
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.plan import Answer
 from fabsched.model.weekend import Weekend
+from fabsched.session.wording import phrase
 
 MARGIN_PX = 36.0
 """White around everything."""
@@ -157,7 +158,7 @@ def _head(weekend: Weekend, answer: Answer, title: str, look: Look) -> tuple[_Te
 
 
 def _foot(shown: Scene, now_s: int, look: Look) -> tuple[_Text, ...]:
-    text = f"As of {date_text(now_s, shown.zone)}. All times in {shown.zone.key}."
+    text = phrase("as-of", moment=date_text(now_s, shown.zone), zone=shown.zone.key)
     return ((text, look.small.font, look.scheme.faint),)
 
 

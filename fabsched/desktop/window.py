@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from fabsched.desktop.actions import add_recent, fill_menus, make_actions, paint_icons
+from fabsched.desktop.actions import add_recent, add_to_view, fill_menus, make_actions, paint_icons
 from fabsched.desktop.asking import Asks, Dialogs
 from fabsched.desktop.beds_page import BedsPage
 from fabsched.desktop.bench.making import Making
@@ -35,6 +35,7 @@ from fabsched.desktop.saving import Saving
 from fabsched.desktop.shop.page import ShopPage
 from fabsched.desktop.start_view import StartView
 from fabsched.desktop.timeline.keys import ZOOM_STEP
+from fabsched.desktop.translating import language_menu
 from fabsched.desktop.weekends import SAMPLE, coming_deadline, copy_sample
 from fabsched.desktop.words import block_text
 from fabsched.desktop.work_panel import WorkPanel
@@ -94,6 +95,7 @@ class MainWindow(QMainWindow):
         self.resize(*USUAL_PX)
         self.remembering = Remembering(self)
         add_recent(self.menuBar(), self.actions_, self.remembering.menu)
+        add_to_view(self.menuBar(), language_menu(self, self.strip.tell))
         self._follow()
 
     def _deeds(self) -> dict[str, Callable[[], object]]:

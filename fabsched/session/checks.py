@@ -8,7 +8,7 @@ from fabsched.files.access import told
 from fabsched.files.project_toml import PROJECT_FILE
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Project
-from fabsched.session.clock import DAYS
+from fabsched.session.wording import day_name
 
 
 def check_deadline(deadline: datetime, now: datetime) -> None:
@@ -28,7 +28,7 @@ def check_deadline(deadline: datetime, now: datetime) -> None:
 
 def _dated(moment: datetime) -> str:
     """Date, hour, minute and day."""
-    return f"{moment:%Y-%m-%d %H:%M} ({DAYS[moment.weekday()]})"
+    return f"{moment:%Y-%m-%d %H:%M} ({day_name(moment.weekday())})"
 
 
 def check_plannable(

@@ -1,7 +1,7 @@
 """Moments and durations in words, always in the project's zone.
 
-Names of days are our own short English ones, not the platform's, so that a plan made on one machine
-reads the same as on another.
+Names of days are our own, from the wording table, not the platform's, so that a plan made on one
+machine reads the same as on another.
 """
 
 from datetime import UTC, datetime
@@ -9,11 +9,10 @@ from zoneinfo import ZoneInfo
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.units import DAY_S, HOUR_S, MINUTE_S
+from fabsched.session.wording import day_name
 
 NEAR_S = 6 * DAY_S
 """So far ahead the name of a day says which one is meant."""
-
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 def local(moment_s: int, zone: ZoneInfo) -> datetime:
@@ -57,7 +56,7 @@ def day(moment_s: int, zone: ZoneInfo) -> str:
     'Thursday 1970-01-01'
     """
     moment = local(moment_s, zone)
-    return f"{DAYS[moment.weekday()]} {moment:%Y-%m-%d}"
+    return f"{day_name(moment.weekday())} {moment:%Y-%m-%d}"
 
 
 def short(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
@@ -66,7 +65,7 @@ def short(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
     >>> short(0, ZoneInfo("UTC")), short(0, ZoneInfo("UTC"), -NEAR_S)
     ('Thu 00:00', 'Thu 1970-01-01 00:00')
     """
-    name = DAYS[local(moment_s, zone).weekday()][:3]
+    name = day_name(local(moment_s, zone).weekday(), short=True)
     return f"{name} {_date(moment_s, zone, since_s)}{hour(moment_s, zone)}"
 
 
@@ -81,7 +80,7 @@ def long(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
     >>> long(0, ZoneInfo("UTC")), long(0, ZoneInfo("UTC"), -NEAR_S)
     ('Thursday 00:00', 'Thursday 1970-01-01 00:00')
     """
-    name = DAYS[local(moment_s, zone).weekday()]
+    name = day_name(local(moment_s, zone).weekday())
     return f"{name} {_date(moment_s, zone, since_s)}{hour(moment_s, zone)}"
 
 

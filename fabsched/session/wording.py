@@ -1,6 +1,7 @@
 """Codes into sentences: the one place where errors, findings and reasons become words.
 
-Templates are in `resources/wording/en.toml`; `{name}` stands for a fact of that name.
+Templates are in `resources/wording`, a file for each language; `{name}` stands for a fact of that
+name.
 """
 
 import tomllib
@@ -12,6 +13,7 @@ from fabsched.files.resources import resource
 from fabsched.model.errors import Fact, InputError
 from fabsched.model.findings import Finding
 from fabsched.model.plan import Reason
+from fabsched.session.language import ENGLISH, language
 
 SECTIONS = (
     "fault",
@@ -38,14 +40,27 @@ SECTIONS = (
     "fit",
     "decided",
     "advice",
+    "day",
+    "month",
 )
 """The tables of the file."""
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+"""Codes of the days; their first three letters are those of the short names."""
+
+
+def templates() -> Mapping[str, Mapping[str, str]]:
+    """All templates in the language of now, by section and code."""
+    return templates_in(language())
 
 
 @cache
-def templates() -> Mapping[str, Mapping[str, str]]:
-    """All templates, by section and code."""
-    return tomllib.loads(resource("wording/en.toml").read_text("utf-8"))
+def templates_in(code: str) -> Mapping[str, Mapping[str, str]]:
+    """All templates in a language, by section and code.
+
+    Args:
+        code: one of `language.KNOWN`.
+    """
+    return tomllib.loads(resource(f"wording/{code}.toml").read_text("utf-8"))
 
 
 def say(noticed: InputError | Finding) -> str:
@@ -191,10 +206,30 @@ def share(part: float) -> str:
     ['0 in 100', 'fewer than 1 in 100', '63 in 100', 'more than 99 in 100', '100 in 100']
     """
     if part in {0.0, 1.0}:
-        return f"{100 * part:.0f} in 100"
+        return phrase("share", count=round(100 * part))
     if part < 0.005:
-        return "fewer than 1 in 100"
-    return "more than 99 in 100" if part >= 0.995 else f"{max(1, round(100 * part))} in 100"
+        return phrase("share-fewer")
+    if part >= 0.995:
+        return phrase("share-more")
+    return phrase("share", count=max(1, round(100 * part)))
+
+
+def day_name(weekday: int, *, short: bool = False) -> str:
+    """Name of a day of the week.
+
+    Args:
+        weekday: 0 for Monday.
+        short: whether it is told in few letters.
+
+    >>> day_name(0), day_name(6, short=True)
+    ('Monday', 'Sun')
+    """
+    return _filled("day", WEEKDAYS[weekday][: 3 if short else None], {})
+
+
+def month_name(month: int) -> str:
+    """Name of a month, 1 for January."""
+    return _filled("month", str(month), {})
 
 
 def placeholders(template: str) -> frozenset[str]:
@@ -221,9 +256,12 @@ def _filled(section: str, code: str, facts: Mapping[str, Fact]) -> str:
 
 
 def _shown(fact: Fact) -> str:
-    """A fact as people write it: numbers without needless digits.
+    """A fact as people write it: numbers without needless digits, with the language's decimal sign.
 
     >>> _shown(0.30000000000000004), _shown(3.0), _shown("lid")
     ('0.3', '3', 'lid')
     """
-    return f"{fact:.6g}" if isinstance(fact, float) else str(fact)
+    if not isinstance(fact, float):
+        return str(fact)
+    figure = f"{fact:.6g}"
+    return figure if language() == ENGLISH else figure.replace(".", ",")

@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QWidget
 
 from fabsched.desktop.timeline.look import GREEN, look, mixed
 from fabsched.session.week import NEVER, QUARTERS, Week, open_h, painted
+from fabsched.session.wording import day_name
 
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 STEPS = {
     Qt.Key.Key_Left: (0, -1),
     Qt.Key.Key_Right: (0, 1),
@@ -78,7 +78,7 @@ class WeekView(QWidget):
         state = self.tr("open") if self._week[day][quarter] else self.tr("closed")
         hours = self.tr("%g hours a week") % open_h(self._week)
         clock = f"{quarter // 4:02d}:{quarter % 4 * 15:02d}"
-        self.setAccessibleDescription(f"{DAYS[day]} {clock} {state}; {hours}")
+        self.setAccessibleDescription(f"{day_name(day, short=True)} {clock} {state}; {hours}")
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
         """Room for every quarter hour."""
@@ -173,7 +173,7 @@ class WeekView(QWidget):
                 painter.fillRect(rect, opened if is_open else QColor(looks.scheme.shut))
             painter.setPen(QColor(looks.scheme.ink))
             base = grid.top() + day * ROW_PX + looks.small.ascent + 2
-            painter.drawText(QPointF(2, base), DAYS[day])
+            painter.drawText(QPointF(2, base), day_name(day, short=True))
         self._paint_hours(painter, grid)
         if self.hasFocus():
             painter.setPen(QPen(QColor(looks.scheme.ink), 2.0))

@@ -144,7 +144,7 @@ def _draw(painter: QPainter | None, told: _Told, high: float = 0.0) -> float:
         y += _paragraph(painter, y, text, font, colour) + 6
     y = _plots(painter, told, y + GAP_PX)
     y = _setbacks(painter, told, y)
-    foot = f"As of {date_text(told.now_s, told.zone)}. All times in {told.zone.key}."
+    foot = phrase("as-of", moment=date_text(told.now_s, told.zone), zone=told.zone.key)
     y += _paragraph(painter, y, foot, look.small.font, look.scheme.faint)
     return y + MARGIN_PX
 

@@ -9,6 +9,7 @@ from fabsched.desktop.timeline.face import Face
 from fabsched.desktop.timeline.geometry import Frame, Rect, Scale, Sizes
 from fabsched.desktop.timeline.look import Look
 from fabsched.desktop.timeline.scene import Scene
+from fabsched.session.wording import phrase
 
 LEAST_PX = 4.0
 """However short a block is, it is at least so wide."""
@@ -73,7 +74,7 @@ class Canvas:
 
 def trials_text(scene: Scene) -> str:
     """What the strip of likely finishes was counted from."""
-    return f"in {scene.odds.scenarios} weekends"
+    return phrase("trials", count=scene.odds.scenarios)
 
 
 def wall_px(canvas: Canvas) -> float:

@@ -11,6 +11,7 @@ from fabsched.desktop.timeline.look import BLUE, PURPLE, SKY, Look, faded
 from fabsched.desktop.timeline.shapes import draw_block, draw_hold, draw_tail, qrect
 from fabsched.desktop.timeline.trace import BAR_PX
 from fabsched.model.plan import Block, Kind
+from fabsched.session.wording import phrase
 
 SAMPLE_PX, FOOT_PX = 30.0, 6.0
 """Width of a sample and height of its foot."""
@@ -70,17 +71,17 @@ def _tail(painter: QPainter, look: Look, rect: Rect) -> None:
 
 
 ENTRIES: tuple[tuple[Sample, str], ...] = (
-    (_block(Kind.RUN), "machine runs alone"),
-    (_block(Kind.RUN, attended=True), "hands stay with the machine"),
-    (_hold, "waits to be cleared"),
-    (_tend, "hands start, clear or watch a machine"),
-    (_block(Kind.WORK), "work"),
-    (_block(Kind.GATE), "gate: looks for a fault"),
-    (_block(Kind.TRAVEL), "on the way"),
-    (_shade, "closed, quiet or not free"),
-    (_chain, "decides the finish"),
-    (_tail, "may take longer"),
-    (_skyline, "how many weekends are done by then"),
+    (_block(Kind.RUN), "legend-run"),
+    (_block(Kind.RUN, attended=True), "legend-attended"),
+    (_hold, "legend-hold"),
+    (_tend, "legend-tend"),
+    (_block(Kind.WORK), "legend-work"),
+    (_block(Kind.GATE), "legend-gate"),
+    (_block(Kind.TRAVEL), "legend-travel"),
+    (_shade, "legend-shade"),
+    (_chain, "legend-chain"),
+    (_tail, "legend-tail"),
+    (_skyline, "legend-skyline"),
 )
 
 
@@ -96,7 +97,8 @@ def _places(look: Look, width_px: float) -> tuple[_Place, ...]:
     pad = look.small.line * 0.45
     places: list[_Place] = []
     x, row = 0.0, 0
-    for sample, text in ENTRIES:
+    for sample, code in ENTRIES:
+        text = phrase(code)
         wide = SAMPLE_PX + pad + look.small.width(text)
         if x and x + wide > width_px:
             x, row = 0.0, row + 1

@@ -12,6 +12,7 @@ from fabsched.desktop.timeline.look import SKY, VERMILLION, faded
 from fabsched.desktop.timeline.shapes import draw_wall, hatch, qrect
 from fabsched.model.units import HOUR_S
 from fabsched.session.clock import short, up
+from fabsched.session.wording import phrase
 
 LIKELY = 0.34
 """Opacity of the band of likely finishes where it is strongest."""
@@ -104,16 +105,16 @@ def _quantiles(canvas: Canvas, top: float, base: float) -> None:
     """Mark by when five, nine and one of ten weekends are done; texts without room are left."""
     odds, look = canvas.scene.odds, canvas.look
     taken: list[tuple[float, float]] = []
-    for moment_s, share in (
-        (odds.p50_s, "half"),
-        (odds.p90_s, "9 in 10"),
-        (odds.p10_s, "1 in 10"),
+    for moment_s, code in (
+        (odds.p50_s, "mark-half"),
+        (odds.p90_s, "mark-nine-in-ten"),
+        (odds.p10_s, "mark-one-in-ten"),
     ):
         if moment_s is None or not canvas.sees(moment_s, moment_s + 1):
             continue
         x = canvas.scale.x(moment_s)
         canvas.vertical(x, top, base + canvas.sizes.pad / 2, look.scheme.ink, 1.0)
-        text = f"{share} by {short(up(moment_s), canvas.scene.zone)}"
+        text = phrase(code, by=short(up(moment_s), canvas.scene.zone))
         left = _free_left(canvas, x, look.small.width(text), taken)
         if left is not None:
             taken.append((left, left + look.small.width(text)))
@@ -140,7 +141,7 @@ def finish_name(canvas: Canvas) -> None:
     strip, sizes, look = canvas.frame.finish, canvas.sizes, canvas.look
     room = canvas.scale.left_px - 3 * sizes.pad
     top = strip.y + sizes.pad
-    canvas.text(2 * sizes.pad, top, "Done by", look.bold, look.scheme.ink)
+    canvas.text(2 * sizes.pad, top, phrase("done-by"), look.bold, look.scheme.ink)
     note = trials_text(canvas.scene)
     short = look.small.fitted(note, room)
     canvas.text(2 * sizes.pad, top + sizes.line, short, look.small, look.scheme.faint)
@@ -157,7 +158,7 @@ def draw_deadline(canvas: Canvas) -> None:
     bottom = min(base, canvas.height_px)
     width = min(wall_px(canvas), scale.right_px - x)
     draw_wall(canvas.painter, canvas.look, Rect(x=x, y=top, w=width, h=bottom - top))
-    _flag(canvas, x, f"deadline {short(scene.deadline_s, scene.zone)}", filled=False)
+    _flag(canvas, x, phrase("flag-deadline", at=short(scene.deadline_s, scene.zone)), filled=False)
 
 
 def draw_now(canvas: Canvas) -> None:
@@ -168,7 +169,7 @@ def draw_now(canvas: Canvas) -> None:
         return
     bottom = min(canvas.frame.finish.y, canvas.height_px)
     canvas.vertical(x, canvas.sizes.scale - canvas.sizes.pad, bottom, canvas.look.scheme.ink, 2.0)
-    _flag(canvas, x, f"now {short(canvas.now_s, canvas.scene.zone)}", filled=True)
+    _flag(canvas, x, phrase("mark-now", at=short(canvas.now_s, canvas.scene.zone)), filled=True)
 
 
 def _flag(canvas: Canvas, x: float, text: str, *, filled: bool) -> None:

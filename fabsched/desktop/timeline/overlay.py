@@ -12,6 +12,7 @@ from fabsched.desktop.timeline.paint import block_rect, inner
 from fabsched.desktop.timeline.shapes import qrect
 from fabsched.model.plan import Block
 from fabsched.session.clock import short
+from fabsched.session.wording import phrase
 
 ARROW_PX = 5.0
 """Length of the head of an arrow."""
@@ -124,7 +125,8 @@ def _last_start(canvas: Canvas, block: Block) -> None:
     canvas.painter.setPen(QPen(ink, 1.2, Qt.PenStyle.DashLine))
     canvas.painter.drawLine(QPointF(start, y), QPointF(last, y))
     canvas.vertical(last, slot.y - canvas.sizes.pad, slot.bottom, canvas.look.scheme.ink, 2.0)
-    text = f"latest {short(block.last_start_s, canvas.scene.zone, block.start_s)}"
+    latest = short(block.last_start_s, canvas.scene.zone, block.start_s)
+    text = phrase("flag-latest", at=latest)
     _tag(canvas, last, slot.y, text)
 
 

@@ -38,8 +38,8 @@ class Shut(StrEnum):
     """Why nothing starts in a shaded stretch."""
 
     CLOSED = "closed"
-    QUIET = "quiet hours"
-    OFF = "not free"
+    QUIET = "quiet"
+    OFF = "off"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
