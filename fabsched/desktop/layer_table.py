@@ -24,6 +24,7 @@ class LayerTable(QGroupBox):
         super().__init__(parent)
         self._change = change
         self._part: Part | None = None
+        self._found: Layers = ()
         self._form = QFormLayout(self)
         self.boxes: dict[str, QComboBox] = {}
         self.setTitle(self.tr("Along each &layer the laser"))
@@ -39,9 +40,11 @@ class LayerTable(QGroupBox):
             part: a cut part; its own words go before what was found.
             found: the layers of its drawing, as read; empty while they are not known.
         """
-        self._part = part
+        if self._part is None or self._part.id != part.id:
+            self._found = ()
+        self._part, self._found = part, found or self._found  # read anew after every change
         own = {name.casefold(): operation for name, operation in part.layers}
-        layers = found or part.layers
+        layers = self._found or part.layers
         if list(self.boxes) != [name for name, _ in layers]:
             self._make(layers)
         for name, operation in layers:
@@ -53,7 +56,10 @@ class LayerTable(QGroupBox):
 
     def _make(self, layers: Layers) -> None:
         while self._form.rowCount():
-            self._form.removeRow(0)
+            row = self._form.takeRow(0)
+            for item in (row.labelItem, row.fieldItem):  # one of them may be what was just clicked
+                item.widget().hide()
+                item.widget().deleteLater()
         self.boxes = {name: self._box(name) for name, _ in layers}
         for name, box in self.boxes.items():
             self._form.addRow(name.replace("&", "&&"), box)

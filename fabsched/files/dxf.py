@@ -10,7 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -157,6 +157,7 @@ def read_dxf(
         raise InputError(Fault.FILE_READER_FAILED, where, kind="DXF", why=why) from error
     layered = book.findings()
     drawing, findings = tidy([path for path in found if path is not None], scale, where)
+    drawing = replace(drawing, layers=book.done())
     return drawing, (*findings, *layered, *left_out(reading.kinds, where))
 
 

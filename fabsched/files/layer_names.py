@@ -67,6 +67,18 @@ class LayerBook:
         self._done.setdefault(name, operation)
         self._own[name] = self._own.get(name, True) and own
 
+    def done(self) -> Layers:
+        """The layers with lines on them, and what is done along each; lines on none left out.
+
+        Layers the project wants ignored come last.
+        """
+        ignored = (
+            (self._known[name], operation)
+            for name, operation in self._wanted.items()
+            if operation is Operation.IGNORE and name in self._known
+        )
+        return tuple(pair for pair in (*self._done.items(), *ignored) if pair[0] != UNNAMED)
+
     def findings(self) -> tuple[Finding, ...]:
         """The layers, if there are several and one of them is cut for want of a word.
 

@@ -91,6 +91,7 @@ def read_svg(
     paths = list(_outlines(reading, context))
     layered = reading.layers.findings()
     drawing, findings = tidy(paths, scale, where)
+    drawing = replace(drawing, layers=reading.layers.done())
     return drawing, (*findings, *layered, *left_out(reading.kinds, where))
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fabsched.model.operations import Operation
+from fabsched.model.operations import Layers, Operation
 
 Points3 = NDArray[np.float64]
 """(n, 3) coordinates in mm."""
@@ -79,9 +79,11 @@ class Drawing:
 
     Attributes:
         outlines: in the order of the file.
+        layers: of the file, by name, and what is done along each; lines on none are not told.
     """
 
     outlines: tuple[Outline, ...]
+    layers: Layers = ()
 
     @property
     def bounds_mm(self) -> tuple[Points2, Points2]:

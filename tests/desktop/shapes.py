@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Mesh, Outline
 
 
@@ -20,6 +21,7 @@ def wedge() -> Mesh:
 
 
 def flat() -> Drawing:
-    """A square with a square hole."""
+    """A square with a square hole, on two layers."""
     square = np.array([(0, 0), (40, 0), (40, 40), (0, 40)], np.float64)
-    return Drawing((Outline(square, closed=True), Outline(square * 0.25 + 15, closed=True)))
+    outlines = (Outline(square, closed=True), Outline(square * 0.25 + 15, closed=True))
+    return Drawing(outlines, layers=(("border", Operation.CUT), ("text", Operation.CUT)))

@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.window import MainWindow
 from fabsched.model.estimates import Pose
+from fabsched.model.operations import Operation
 from fabsched.model.project import Part
 from fabsched.model.shapes import Drawing, Mesh
 from fabsched.model.spread import Spread
@@ -117,3 +118,27 @@ def test_a_part_that_is_gone_is_no_longer_shown(
     assert cradle.part.hint.isVisible()
     assert not cradle.part.view.isVisible()
     finish(qtbot, cradle, pool)
+
+
+def test_what_is_done_along_a_layer_is_set_by_keys_and_undone(planned: MainWindow) -> None:
+    """The table shows what was found; one step down scores, and undo takes it back."""
+    press(planned.parts.rows.rows["base"].picture, Qt.Key.Key_Space)
+    table = planned.part.layers
+    assert table.isVisible()
+    assert {name: box.currentText() for name, box in table.boxes.items()} == {
+        "border": "cuts",
+        "text": "cuts",
+    }
+    press(table.boxes["text"], Qt.Key.Key_Down)
+    assert part(planned, "base").layers == (("text", Operation.SCORE),)
+    press(table.boxes["text"], Qt.Key.Key_Down)
+    assert part(planned, "base").layers == (("text", Operation.ENGRAVE),)
+    assert table.boxes["text"].currentText() == "engraves"
+    assert table.boxes["border"].currentText() == "cuts"
+    planned.actions_.undo.trigger()
+    assert part(planned, "base").layers == (("text", Operation.SCORE),)
+
+
+def test_solids_have_no_layers(cradle: MainWindow) -> None:
+    """Nothing is offered for a print."""
+    assert not cradle.part.layers.isVisible()

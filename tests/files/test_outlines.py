@@ -2,9 +2,12 @@
 
 import math
 from collections.abc import Sequence
+from pathlib import Path
 
 import numpy as np
 import pytest
+from ezdxf import units
+from ezdxf.filemanagement import new
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,6 +17,7 @@ from fabsched.files.joining import join_ends
 from fabsched.files.layer_names import operation_of
 from fabsched.files.outlines import JOIN_MM, Scale, outline, tidy
 from fabsched.files.overlaps import cut_once
+from fabsched.files.parts import read_part
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Remark
 from fabsched.model.operations import Operation
@@ -295,3 +299,21 @@ def test_nesting_is_counted_without_expanding() -> None:
     assert count_instances("3", contents, 100, "x") == 2**3 + 2 * (2**4 - 2)
     with pytest.raises(InputError, match="nesting-too-deep"):
         count_instances("60", contents, 100, "x")
+
+
+def test_a_drawing_tells_its_layers(tmp_path: Path) -> None:
+    """By name, with what is done along each, also where that is nothing."""
+    document = new("R2010", units=units.MM)
+    space = document.modelspace()
+    for name, x in (("border", 0.0), ("engrave logo", 50.0), ("notes", 100.0)):
+        document.layers.add(name)
+        corners = [(x, 0), (x + 20, 0), (x + 20, 20)]
+        space.add_lwpolyline(corners, close=True, dxfattribs={"layer": name})
+    document.saveas(tmp_path / "plate.dxf")
+    drawing, _ = read_part(tmp_path / "plate.dxf", layers=(("NOTES", Operation.IGNORE),))
+    assert isinstance(drawing, Drawing)
+    assert drawing.layers == (
+        ("border", Operation.CUT),
+        ("engrave logo", Operation.ENGRAVE),
+        ("notes", Operation.IGNORE),
+    )

@@ -104,9 +104,9 @@ def test_the_check_knows_offcuts_and_areas_kept_free() -> None:
     clamped = Bin(size_mm=(100.0, 100.0), keep_out=(box(10, 10, 75, 75),))
     assert faults([square], triangle, 1.0) == ("part 0 sticks out",)
     assert faults([square], clamped, 1.0) == ("part 0 is too close to an area kept out",)
-    beside = [np.array(box(9.4, 50))]
-    assert faults(beside, clamped, 1.0) == ("part 0 is too close to an area kept out",)
-    assert faults(beside, clamped, 0.5) == ()
+    beside = [np.array(box(10, 10, 64.4, 75))]
+    assert faults([beside], clamped, 1.0) == ("part 0 is too close to an area kept out",)
+    assert faults([beside], clamped, 0.5) == ()
     assert faults([[np.array(box(30, 30, 10, 10))]], triangle, 1.0) == ()
 
 

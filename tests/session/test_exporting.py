@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 import trimesh
+from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import readfile
 
 from fabsched.files.parts import read_part
@@ -215,7 +216,8 @@ def test_an_offcut_is_drawn_with_its_border_and_what_stays_free(folder: Path) ->
         assert len(shape.outlines) == 2
     (dxf,) = (path for path in drawings if path.suffix == ".dxf")
     seen = readfile(dxf).modelspace().query('LWPOLYLINE[layer=="ignore"]')
-    rings = [[tuple(point) for point in line.get_points("xy")] for line in seen]
+    lines = [line for line in seen if isinstance(line, LWPolyline)]
+    rings = [[tuple(point) for point in line.get_points("xy")] for line in lines]
     assert [tuple(ring) for ring in rings[:2]] == [CORNERS, CLAMP]
 
 
@@ -227,8 +229,9 @@ def test_what_is_printed_one_by_one_is_numbered(folder: Path) -> None:
     shop = replace(SHOP, printers=(printer,))
     known = {p.id: estimate_request(p, folder, shop, Digests()).run().estimates for p in parts}
     whole = request(BLOCK, folder)
-    run = replace(whole.weekend.activities[0], id="bed", cargo=(("tall", 1), ("lid", 2)))
-    assert isinstance(run, Run)
+    usual = whole.weekend.activities[0]
+    assert isinstance(usual, Run)
+    run = replace(usual, id="bed", cargo=(("tall", 1), ("lid", 2)))
     given = replace(whole, shop=shop, estimates=known, project=replace(whole.project, parts=parts))
     lying = together_on_bed(
         [(parts[0], 1), (BLOCK, 2)], {k: v["printer"] for k, v in known.items()}, printer
