@@ -47,6 +47,7 @@ class Actions:
     compare: QAction
     advice: QAction
     shop: QAction
+    entry: QAction
     find: QAction
 
     @property
@@ -135,12 +136,21 @@ ENTRIES = {
     "advice": _Entry(
         "Adv&ice", "advice", "Ctrl+Shift+D", "Show what would win chance, and what is to be bought"
     ),
+    "entry": _Entry(
+        "Add to the applications &menu",
+        "add",
+        None,
+        "Put this program, with its icon, into the desktop's menu, and let it open projects",
+    ),
     "find": _Entry("&Find an action\u2026", "find", "F3", "List everything the window can do"),
 }
 """What the actions are called; marked here, translated where they are made."""
 
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("&Project", ("new", "open", "sample", "", "picture", "export", "calendar", "", "quit")),
+    (
+        "&Project",
+        ("new", "open", "sample", "", "picture", "export", "calendar", "", "entry", "quit"),
+    ),
     ("&Edit", ("undo", "redo", "", "files", "work")),
     ("P&lan", ("plan", "pin", "stop", "keep", "", "log", "choices", "", "bench", "notices")),
     (

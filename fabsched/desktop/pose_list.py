@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.places import Place
 from fabsched.desktop.words import error_text
@@ -52,6 +53,7 @@ class PoseList(QWidget):
         titles = ("turn x, y, z", "time", "support", "on the bed", "height")
         self.list.setHeaderLabels([self.tr(title) for title in titles])
         self.list.setRootIsDecorated(False)
+        let_copy_tree(self.list)
         self.list.setAccessibleName(self.tr("Ways to lie on the bed"))
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.list.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)

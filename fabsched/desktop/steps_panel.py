@@ -7,6 +7,7 @@ from PySide6.QtGui import QBrush
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
 from fabsched.desktop.clock import day_text, span_text
+from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.steps import Step
 from fabsched.desktop.words import capital
@@ -41,6 +42,7 @@ class StepsPanel(QTreeWidget):
         self.setHeaderLabels([self.tr(title) for title in titles])
         self.setAccessibleName(self.tr("Step by step"))
         self.setRootIsDecorated(False)
+        let_copy_tree(self)
         self.setIndentation(0)
         self.setItemsExpandable(False)
         self.setUniformRowHeights(True)

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from fabsched.desktop import menu_entry
 from fabsched.desktop.actions import add_recent, add_to_view, fill_menus, make_actions, paint_icons
 from fabsched.desktop.asking import Asks, Dialogs
 from fabsched.desktop.beds_page import BedsPage
@@ -87,6 +88,7 @@ class MainWindow(QMainWindow):
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
         self.start = StartView(desk, ways, self.open_folder, self)
         self._lay_out()
+        self.actions_.entry.setEnabled(menu_entry.offered())
         self.actions_.notices.setCheckable(True)
         self.actions_.notices.setChecked(self.making.notices.wanted)
         self._connect()
@@ -131,6 +133,7 @@ class MainWindow(QMainWindow):
             "bench": lambda: self.making.small.bring(),  # noqa: PLW0108 - made later
             "notices": lambda: self.making.switch_notices(),  # noqa: PLW0108 - made later
             "calendar": lambda: self.making.calendar.save(),  # noqa: PLW0108 - made later
+            "entry": self.add_entry,
             "find": self.find_action,
         }
 
@@ -239,6 +242,12 @@ class MainWindow(QMainWindow):
         finder = Finder([a for a in self.actions_.all if a is not self.actions_.find], self)
         finder.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         finder.open()
+
+    def add_entry(self) -> None:
+        """Add the program to the applications menu."""
+        made: list[Path] = []
+        if self.desk.attempt(Place.FILES, lambda: made.append(menu_entry.add_here())):
+            self.strip.tell(phrase("entry-added", path=str(made[0])))
 
     def open_folder(self, folder: Path) -> None:
         """Open a project folder."""

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.desktop.bench.asker import Asker
+from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.words import capital
 from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, holding
@@ -40,6 +41,7 @@ class LogList(QTreeWidget):
         self.setHeaderLabels([self.tr(title) for title in titles])
         self.setAccessibleName(self.tr("Log"))
         self.setRootIsDecorated(False)
+        let_copy_tree(self)
         self.setUniformRowHeights(True)
         self.setAllColumnsShowFocus(True)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)

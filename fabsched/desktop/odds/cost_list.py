@@ -6,6 +6,7 @@ from functools import partial
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QWidget
 
+from fabsched.desktop.copying import let_copy
 from fabsched.desktop.odds.costs import cost_text
 from fabsched.desktop.odds.views import CostBar
 from fabsched.desktop.odds.words import Names, setback_text
@@ -33,6 +34,12 @@ class CostList(QWidget):
         self.buttons: list[QPushButton] = []
         self.labels: list[QLabel] = []
         self.bars: list[CostBar] = []
+        let_copy(self, self.table)
+
+    def table(self) -> list[tuple[str, str]]:
+        """What it shows, as rows for the clipboard."""
+        costs = (bar.accessibleName() for bar in self.bars)
+        return [(label.text(), cost) for label, cost in zip(self.labels, costs, strict=True)]
 
     def show_setbacks(self, setbacks: Sequence[Setback], names: Names) -> None:
         """Show others, the costliest first."""

@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.desktop.asking import Asks
+from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
 from fabsched.desktop.places import Place
@@ -87,6 +88,7 @@ class ShopPage(QWidget):
 
     def _dress(self) -> None:
         self.list.setHeaderHidden(True)
+        let_copy_tree(self.list)
         self.list.setRootIsDecorated(False)
         self.list.setIndentation(12)
         self.list.setAccessibleName(tr("What the shop has"))
