@@ -57,9 +57,10 @@ class LayerTable(QGroupBox):
     def _make(self, layers: Layers) -> None:
         while self._form.rowCount():
             row = self._form.takeRow(0)
-            for item in (row.labelItem, row.fieldItem):  # one of them may be what was just clicked
-                item.widget().hide()
-                item.widget().deleteLater()
+            for item in (row.labelItem, row.fieldItem):
+                if (widget := item.widget()) is not None:
+                    widget.hide()
+                    widget.deleteLater()  # later: it may be what was just used
         self.boxes = {name: self._box(name) for name, _ in layers}
         for name, box in self.boxes.items():
             self._form.addRow(name.replace("&", "&&"), box)

@@ -163,8 +163,8 @@ class Session(KeptProject):
         for machines in estimates.values():
             for estimate in machines.values():
                 seen.update((repr(finding), finding) for finding in estimate.findings)
-        weekend = self._weekend if self._answer_is_current else None
-        return (*seen.values(), *shortages(self._project, self.shop, estimates, weekend))
+        stock = self._stock if self._answer_is_current else None
+        return (*seen.values(), *shortages(self._project, self.shop, estimates, stock))
 
     @property
     def answer(self) -> Answer | None:

@@ -1,6 +1,6 @@
 """Whether what is in hand suffices for the project."""
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Mapping
 from math import ceil, prod
 
@@ -9,14 +9,14 @@ from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.project import Part, Project
 from fabsched.model.shop import Shop
-from fabsched.model.weekend import Run, Weekend
+from fabsched.session.stock_records import SheetStock, Stock
 
 
 def shortages(
     project: Project,
     shop: Shop,
     estimates: Mapping[str, Mapping[str, Estimate]],
-    weekend: Weekend | None,
+    stock: Stock | None,
 ) -> tuple[Finding, ...]:
     """Everything that is not in hand.
 
@@ -24,10 +24,10 @@ def shortages(
         project: what is wanted.
         shop: what there is.
         estimates: by part id and machine id; parts without one are left out.
-        weekend: what was planned for the project as it is, if that is known.
+        stock: what the plan of the project as it is takes, if that is known.
     """
     short = filament_short(project, shop, estimates) + sheets_small(project, shop, estimates)
-    return short if weekend is None else short + sheets_short(project, shop, weekend)
+    return short if stock is None else short + sheets_short(stock)
 
 
 def filament_short(
@@ -57,30 +57,24 @@ def filament_short(
     )
 
 
-def sheets_short(project: Project, shop: Shop, weekend: Weekend) -> tuple[Finding, ...]:
-    """A remark for each kind of sheet of which there are fewer than the cuts need.
+def sheets_short(stock: Stock) -> tuple[Finding, ...]:
+    """A remark for each kind of sheet of which there are fewer than the plan cuts.
 
     Args:
-        project: what is wanted.
-        shop: what there is.
-        weekend: its cuts, one run for each sheet; those that count are made if no swap is taken.
+        stock: what the plan takes; offcuts it lays parts on are kinds of their own.
     """
-    sheets = {
-        part.id: (part.material, part.thickness_mm)
-        for part in project.parts
-        if part.route is Route.CUT
-    }
-    usual = (a for a in weekend.activities if a.id in weekend.standing)
-    runs = [run for run in usual if isinstance(run, Run) and run.cargo]
-    want = Counter(sheets[run.cargo[0][0]] for run in runs if run.cargo[0][0] in sheets)
-    have: Counter[tuple[str, float | None]] = Counter()
-    for sheet in shop.sheets:
-        have[sheet.material, sheet.thickness_mm] += sheet.count
     return tuple(
-        _short(f"{material} {thickness_mm:g} mm", have[material, thickness_mm], count, "sheets")
-        for (material, thickness_mm), count in want.items()
-        if have[material, thickness_mm] < count
+        _short(_sheet_name(sheet), sheet.have, sheet.used, "sheets")
+        for sheet in stock.sheets
+        if sheet.buy
     )
+
+
+def _sheet_name(sheet: SheetStock) -> str:
+    """Material and thickness, which may be unknown."""
+    if sheet.thickness_mm is None:
+        return sheet.material
+    return f"{sheet.material} {sheet.thickness_mm:g} mm"
 
 
 def sheets_small(

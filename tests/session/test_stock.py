@@ -8,37 +8,10 @@ import pytest
 from fabsched.model.errors import Fact
 from fabsched.model.findings import Remark
 from fabsched.model.shop import Spool
-from fabsched.model.spread import Spread
-from fabsched.model.weekend import Choice, Run, Weekend
 from fabsched.session.edits import put_all
 from fabsched.session.stock import filament_short, sheets_short, sheets_small
+from fabsched.session.stock_records import SheetStock, Stock
 from tests.session.made import estimated, session_of
-
-
-def _cut(ident: str, part: str) -> Run:
-    choice = Choice("laser", Spread.exactly(60))
-    return Run(
-        id=ident,
-        name=ident,
-        choices=(choice,),
-        attended=True,
-        start_s=0,
-        clear_s=0,
-        cargo=((part, 1),),
-    )
-
-
-def _weekend(*runs: Run) -> Weekend:
-    return Weekend(
-        zone="UTC",
-        begin_s=0,
-        deadline_s=1,
-        horizon_s=2,
-        hands=(),
-        sites=(),
-        stations=(),
-        activities=runs,
-    )
 
 
 def test_copies_add_up_and_so_do_spools(tmp_path: Path) -> None:
@@ -56,14 +29,15 @@ def test_copies_add_up_and_so_do_spools(tmp_path: Path) -> None:
     assert (short.code, short.where, short.facts) == (Remark.STOCK_SHORT, lid.material, facts)
 
 
-def test_every_sheet_that_is_cut_counts(tmp_path: Path) -> None:
-    """Runs of one kind of sheet are counted against what is in stock of it."""
-    session = session_of(tmp_path, "base.svg")
-    have = session.shop.sheets[0].count
-    runs = [_cut(f"sheet-{i}", "base") for i in range(have + 1)]
-    assert sheets_short(session.project, session.shop, _weekend(*runs[:have])) == ()
-    (short,) = sheets_short(session.project, session.shop, _weekend(*runs))
-    facts: dict[str, Fact] = {"have": have, "want": have + 1, "unit": "sheets"}
+def test_a_sheet_that_has_to_be_bought_is_told_and_no_offcut() -> None:
+    """The remark counts as the list of stock does: an offcut that is in hand is no sheet to buy."""
+    big = SheetStock(
+        stock="big", material="plywood", thickness_mm=3.0, size_mm=(600.0, 400.0), used=2, have=1
+    )
+    rest = replace(big, stock="rest", size_mm=(200.0, 100.0), used=1)
+    assert sheets_short(Stock(sheets=(replace(big, used=1), rest))) == ()
+    (short,) = sheets_short(Stock(sheets=(big, rest)))
+    facts: dict[str, Fact] = {"have": 1, "want": 2, "unit": "sheets"}
     assert (short.where, short.facts) == ("plywood 3 mm", facts)
 
 
