@@ -100,6 +100,7 @@ class Fault(StrEnum):
     LOG_NEWER = "log-newer"
     LOG_BUSY = "log-busy"
     MOMENT_TO_COME = "moment-to-come"
+    BEFORE_START = "before-start"
     NAME_SEVERAL = "name-several"
     NO_SUCH_ENTRY = "no-such-entry"
     NOTHING_TO_UNDO = "nothing-to-undo"

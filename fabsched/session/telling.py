@@ -12,7 +12,7 @@ from enum import StrEnum
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Entry, Event, Meant, Remedy, Sort
 from fabsched.model.shop import Machine, Person, Place, Shop
-from fabsched.model.state import State
+from fabsched.model.state import State, Stint
 
 _Resource = Machine | Person | Place
 
@@ -183,10 +183,21 @@ def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
     meant = going.meant if going else lying[0].meant if lying else known.meant[subject]
     meant = _as_said(meant, saying, known.shop)
     kind = _kind(entry.kind, step, waits=bool(lying), goes=going is not None)
+    _check_order(saying, kind, going, known)
     share = saying.share
     if kind is Event.FAILED and share is None and going and going.start_s and meant.seconds:
         share = min(1.0, max(0, saying.at_s - going.start_s) / max(1.0, meant.seconds.likely))
     return replace(entry, kind=kind, subject=subject, meant=meant, share=share)
+
+
+def _check_order(saying: Saying, kind: Event, going: Stint | None, known: Known) -> None:
+    """Nothing ends before it began: that would teach wrong times without a word."""
+    ends = kind in {EVENTS[verb] for verb in ENDS}
+    if not ends or going is None or going.start_s is None or saying.at_s >= going.start_s:
+        return
+    zone = known.deadline.tzinfo
+    start, at = (datetime.fromtimestamp(s, zone).isoformat() for s in (going.start_s, saying.at_s))
+    raise InputError(Fault.BEFORE_START, "--at", what=going.meant.name, start=start, at=at)
 
 
 def _as_said(meant: Meant, saying: Saying, shop: Shop) -> Meant:
@@ -228,12 +239,19 @@ def _activity(saying: Saying, known: Known) -> tuple[str, str]:
     found = _of_item(saying.block, known)
     fitting = [ident for ident in found if _fits(ident, saying.verb, known)]
     if len(fitting) == 1 or (fitting and saying.verb is Verb.START):
-        return fitting[0], ""
+        return _first_piece(fitting), ""
     if not found:
         names = ", ".join(ident for ident in known.meant if ident not in known.left_out)
         raise InputError(Fault.NAME_UNKNOWN, "log", name=saying.block, known=names)
     names = ", ".join(fitting or found)
     raise InputError(Fault.NAME_SEVERAL, "log", name=saying.block, known=names)
+
+
+def _first_piece(fitting: list[str]) -> str:
+    """The most urgent activity; of work in pieces the first piece, whatever their order says."""
+    stem, tilde, _ = fitting[0].rpartition("~")
+    pieces = [ident for ident in fitting if tilde and ident.startswith(stem + tilde)]
+    return min(pieces, key=lambda ident: (len(ident), ident), default=fitting[0])
 
 
 def _readings(block: str) -> Iterable[tuple[str, str]]:

@@ -7,14 +7,15 @@ from pathlib import Path
 import pytest
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.log import Cure, Event, Remedy
+from fabsched.model.log import Cure, Event, Meant, Remedy
 from fabsched.model.project import Work
 from fabsched.model.spread import Spread
+from fabsched.model.state import State
 from fabsched.session.bench import Bench
 from fabsched.session.edits import put, put_all
 from fabsched.session.kept_project import Topic
 from fabsched.session.log_requests import ReplanRequest, ReplanResponse
-from fabsched.session.telling import Saying, Verb
+from fabsched.session.telling import Known, Saying, Verb, entry_of
 from tests.session.made import NOW, estimated, part_file, response_to
 
 NOW_S = int(NOW.timestamp())
@@ -240,6 +241,24 @@ def test_what_makes_no_sense_is_refused(bench: Bench, saying: Saying, fault: Fau
 def test_blocks_are_known_by_all_their_names(bench: Bench, block: str) -> None:
     """A block, a piece or copy of it, or the part itself name the same activity."""
     assert bench.tell(say(Verb.START, block, 1)).subject == "lid"
+
+
+def test_nothing_ends_before_it_began(bench: Bench) -> None:
+    """A slip in the hour is refused instead of taught as a run that took no time."""
+    bench.tell(say(Verb.START, "lid", 2))
+    with pytest.raises(InputError) as refused:
+        bench.tell(say(Verb.FINISH, "lid", 1))
+    assert refused.value.code is Fault.BEFORE_START
+    assert "lid" in bench.log.state.going
+    assert bench.tell(say(Verb.FINISH, "lid", 2)).subject == "lid"
+
+
+def test_work_in_pieces_starts_with_the_first(tmp_path: Path) -> None:
+    """Whatever the order of urgency of its pieces is."""
+    known = bench_of(tmp_path)
+    meant = {f"code~{n}": Meant(name=f"Code {n}/2", items=(("code", 1),)) for n in (2, 1)}
+    read = Known(meant=meant, state=State(), shop=known.shop, deadline=known.project.deadline)
+    assert entry_of(say(Verb.START, "code", 1), read).subject == "code~1"
 
 
 def test_one_of_several_runs_is_meant_by_what_goes_on(tmp_path: Path) -> None:
