@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from manifold3d import CrossSection, FillRule
+from manifold3d import CrossSection, FillRule, JoinType
 from numba import njit
 from numpy.typing import NDArray
 
@@ -34,6 +34,8 @@ LEAST_APART_MM = 0.5
 """Cut lines nearer than this are too near in any sheet (cutlasercut.com, as above)."""
 SAME_MM = 0.05
 """Widths that differ by less are the same web, measured in two ways."""
+SLIM = 4.0
+"""Holes wider than so many kerfs are not looked at for being too narrow."""
 MARKS = (Operation.SCORE, Operation.ENGRAVE)
 
 
@@ -69,6 +71,7 @@ def cut_findings(
     found = [
         *_crossed(closed),
         *_weak(closed, kerf_mm, max(LEAST_APART_MM, kerf_mm, thickness_mm)),
+        *_narrow(closed, kerf_mm),
         *_lost(closed, [path for path in paths if path.operation in MARKS]),
         *_parted(closed, [path for path in cuts if not path.closed], kerf_mm),
     ]
@@ -107,6 +110,16 @@ def _weak(closed: Sequence[Outline], kerf_mm: float, limit_mm: float) -> Told:
         )
     if web_mm is not None and web_mm > kerf_mm:
         yield Remark.WEB_TOO_THIN, {"web": round(web_mm, 2), "limit": round(limit_mm, 2)}
+
+
+def _narrow(closed: Sequence[Outline], kerf_mm: float) -> Told:
+    """Holes the beam does not go into beside their line: they come out wider than drawn."""
+    inner = depths_of(parents_of(closed)) % 2 == 1
+    rings = [path.points_mm for path, hole in zip(closed, inner, strict=True) if hole]
+    small = (ring for ring in rings if np.ptp(ring, axis=0).min() < SLIM * kerf_mm)
+    count = sum(filled([ring]).offset(-kerf_mm / 2, JoinType.Miter).is_empty() for ring in small)
+    if count:
+        yield Remark.HOLES_BELOW_KERF, {"count": count, "kerf": round(kerf_mm, 3)}
 
 
 def _lost(closed: Sequence[Outline], marks: Sequence[Outline]) -> Told:

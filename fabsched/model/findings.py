@@ -42,6 +42,7 @@ class Remark(StrEnum):
     ENTITY_LEFT_OUT = "entity-left-out"
     WEB_TOO_THIN = "web-too-thin"
     HOLES_NEAR = "holes-near"
+    HOLES_BELOW_KERF = "holes-below-kerf"
     FALLS_APART = "falls-apart"
     FALLS_OUT = "falls-out"
     PARTED = "parted"

@@ -123,3 +123,10 @@ def test_outlines_that_only_touch_do_not_cross() -> None:
     """Corner on corner, corner on edge and edge on edge."""
     touching = [box(0, 0, 10, 10), box(10, 10, 5, 5), box(10, 0, 5, 5)]
     assert Remark.OUTLINES_CROSS not in codes(touching)
+
+
+@pytest.mark.parametrize(("side", "told"), [(0.1, True), (0.19, True), (0.21, False), (1.0, False)])
+def test_a_hole_no_wider_than_the_kerf_is_told(side: float, told: bool) -> None:
+    """The beam cannot run beside its line, so that it comes out wider than drawn."""
+    found = codes([box(0, 0, 40, 30), box(15, 12, side, 8)])
+    assert (Remark.HOLES_BELOW_KERF in found) == told
