@@ -164,7 +164,22 @@ def onto_sheets(
         rim_mm: least distance of a part from the edge of the sheet.
         most: how many sheets there are; 0 for as many as there are copies.
     """
-    bins = [inner(sheet, rim_mm)] * (most or sum(item.count for item in items))
+    count = most or sum(item.count for item in items)
+    return onto_various(items, [sheet] * count, gap_mm=gap_mm, rim_mm=rim_mm)
+
+
+def onto_various(
+    items: Sequence[Item], sheets_mm: Sequence[Bin], *, gap_mm: float, rim_mm: float = 0.0
+) -> list[tuple[Placement, ...]] | None:
+    """Where copies lie on each of several sheets, up to the last one used; None if they do not fit.
+
+    Args:
+        items: what is laid out.
+        sheets_mm: in the order they are filled.
+        gap_mm: least distance of two parts.
+        rim_mm: least distance of a part from the edge of a sheet.
+    """
+    bins = [inner(sheet, rim_mm) for sheet in sheets_mm]
     layout = nest(items, bins, gap_mm, resolution_mm=RESOLUTION_MM, effort=EFFORT)
     if layout.unplaced:
         return None

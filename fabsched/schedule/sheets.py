@@ -19,7 +19,7 @@ from fabsched.nest.place import TURNS, fits
 from fabsched.nest.records import Bin, Item, Placement
 from fabsched.schedule.beds import Estimates, numbered, together, too_large
 from fabsched.schedule.names import Namer
-from fabsched.schedule.nesting import Size, area_mm2, item_of, onto_sheets
+from fabsched.schedule.nesting import Size, area_mm2, item_of, onto_sheets, onto_various
 from fabsched.schedule.on_machines import run_on
 
 NO_SHEET = Bin(size_mm=(0.0, 0.0))
@@ -276,8 +276,48 @@ def _nested(
         if laid is None:
             continue
         filled = [_Filled(Counter(p.id for p in lying), lying, sheet, stock) for lying in laid]
+        if offcuts and (stocked := _all_in_stock(cutting, pile, items, stock, len(filled))):
+            return stocked
         return [_smaller(cutting, pile, one) for one in filled] if offcuts else filled
     raise _too_large(cutting, pile, items, rim_mm)
+
+
+def _all_in_stock(
+    cutting: _Cutting, pile: _Pile, items: Sequence[Item], usual: str, wanted: int
+) -> list[_Filled]:
+    """Everything on sheets and offcuts in stock, the largest first, where there are too few usual ones.
+
+    Nothing where there are enough of these, or all of them together do not suffice.
+    """
+    kinds = sorted(_in_stock(cutting, pile), key=_stock_mm2, reverse=True)
+    left = {kind.id: kind.count - cutting.claimed[kind.id] for kind in kinds}
+    if left.get(usual, wanted) >= wanted:
+        return []
+    bed = _bed(cutting, pile)
+    sheets = [(kind.id, _on_bed(kind, bed)) for kind in kinds for _ in range(left[kind.id])]
+    lying = [(ident, sheet) for ident, sheet in sheets if sheet is not None]
+    laid = onto_various(
+        items,
+        [sheet for _, sheet in lying],
+        gap_mm=SHEET_GAP_MM,
+        rim_mm=_rim_mm(cutting, pile),
+    )
+    filled = [
+        _Filled(Counter(p.id for p in placed), placed, sheet, ident)
+        for (ident, sheet), placed in zip(lying, laid or (), strict=False)
+        if placed
+    ]
+    cutting.claimed.update(one.stock for one in filled)
+    return filled
+
+
+def _on_bed(stock: Sheet, bed: Bin) -> Bin | None:
+    """A sheet as far as it lies on the bed; None for an offcut that is larger."""
+    if not stock.outline:
+        x, y = (min(pair) for pair in zip(stock.size_mm, bed.size_mm, strict=True))
+        return replace(bed, size_mm=(x, y))
+    lies = all(side <= most for side, most in zip(stock.size_mm, bed.size_mm, strict=True))
+    return replace(bed, size_mm=stock.size_mm, outline=stock.outline) if lies else None
 
 
 def _item(cutting: _Cutting, pile: _Pile, ident: str, copies: int) -> Item:

@@ -105,3 +105,13 @@ def test_clamps_on_the_laser_are_kept_clear_of() -> None:
     assert np.ptp(ring, axis=0).tolist() == [300.0, 300.0]
     assert ring[:, 0].min() >= 50.0
     assert sheet.keep_out == clamped.keep_out
+
+
+def test_offcuts_make_up_for_a_sheet_that_is_not_in_stock() -> None:
+    """Three plates, room for two on the one whole sheet: the third lies on the offcut, once."""
+    whole, rest = stocked("whole", (600.0, 300.0)), stocked("rest", (295.0, 300.0))
+    sheets = laid(replace(PLATE, copies=3), 290.0, (whole, rest))
+    assert [(s.stock, len(s.placements)) for s in sheets] == [("whole", 2), ("rest", 1)]
+    five = laid(replace(PLATE, copies=5), 290.0, (whole, rest))
+    assert sum(len(s.placements) for s in five) == 5
+    assert sum(s.stock == "rest" for s in five) == 1
