@@ -101,6 +101,7 @@ class Fault(StrEnum):
     LOG_BUSY = "log-busy"
     MOMENT_TO_COME = "moment-to-come"
     BEFORE_START = "before-start"
+    DONE_ALREADY = "done-already"
     NAME_SEVERAL = "name-several"
     NO_SUCH_ENTRY = "no-such-entry"
     NOTHING_TO_UNDO = "nothing-to-undo"

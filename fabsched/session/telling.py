@@ -184,6 +184,8 @@ def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
     meant = _as_said(meant, saying, known.shop)
     kind = _kind(entry.kind, step, waits=bool(lying), goes=going is not None)
     _check_order(saying, kind, going, known)
+    if kind is Event.FINISHED and going is None and subject in known.state.done:
+        raise InputError(Fault.DONE_ALREADY, "log", what=meant.name)  # else it counted twice
     share = saying.share
     if kind is Event.FAILED and share is None and going and going.start_s and meant.seconds:
         share = min(1.0, max(0, saying.at_s - going.start_s) / max(1.0, meant.seconds.likely))

@@ -253,6 +253,18 @@ def test_nothing_ends_before_it_began(bench: Bench) -> None:
     assert bench.tell(say(Verb.FINISH, "lid", 2)).subject == "lid"
 
 
+def test_what_is_done_is_not_finished_twice(bench: Bench) -> None:
+    """It would count as one more print that went well; a new start makes it possible again."""
+    bench.tell(say(Verb.START, "lid", 1))
+    bench.tell(say(Verb.FINISH, "lid", 2))
+    bench.tell(say(Verb.CLEAR, "lid", 2.1))
+    with pytest.raises(InputError) as refused:
+        bench.tell(say(Verb.FINISH, "lid", 2.2))
+    assert refused.value.code is Fault.DONE_ALREADY
+    bench.tell(say(Verb.START, "lid", 2.3))
+    assert bench.tell(say(Verb.FINISH, "lid", 3)).kind is Event.FINISHED
+
+
 def test_work_in_pieces_starts_with_the_first(tmp_path: Path) -> None:
     """Whatever the order of urgency of its pieces is."""
     known = bench_of(tmp_path)
