@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fabsched.model.estimates import EASES, PACES, Moves
+from fabsched.model.estimates import PACES, Moves
 
 SLOWEST_MM_S = 10.0
 """Speed below which laying is not slowed any further to let a layer cool (own assumption)."""

@@ -79,13 +79,15 @@ def test_closed_outputs_are_no_fault(closed: str) -> None:
 def test_ctrl_c_ends_at_once_and_leaves_nothing(tmp_path: Path) -> None:
     """Interrupted while workers compute, the program says so, ends with 130, and its workers too."""
     code = (
-        "import sys; from tests.session.test_pool import Sleep; "
+        "import signal, sys; from tests.session.test_pool import Sleep; "
         "from fabsched.cli.command import _ended; from fabsched.cli.progress import run_in; "
         "from fabsched.session.pool import Pool\n"
         "def main():\n"
         "    try:\n"
         "        with Pool() as pool: print('up', flush=True); run_in(pool, [Sleep(1), Sleep(2, False)])\n"
         "    except KeyboardInterrupt as error: sys.exit(_ended(error))\n"
+        # a shell lets its background jobs ignore the signal
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "if __name__ == '__main__': main()\n"
     )
     script = tmp_path / "sleeper.py"

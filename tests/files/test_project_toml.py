@@ -187,7 +187,7 @@ def test_the_sample_is_read_as_written(sample: Path) -> None:
     assert project.deadline == datetime(2027, 3, 7, 21, tzinfo=BERLIN)
     assert (louvre.copies, louvre.per_run, louvre.route) == (6, 3, Route.PRINT)
     assert (base.route, base.material, base.thickness_mm) == (Route.CUT, "acrylic", 3.0)
-    assert project.works[2].minutes == Spread(90, 150, 240)
+    assert project.works[2].minutes == Spread(80, 120, 200)
     assert project.gates[1].place == "workshop"
 
 
