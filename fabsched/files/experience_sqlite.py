@@ -7,15 +7,15 @@ call opens the file anew and closes it, so that several windows and command line
 """
 
 import sqlite3
-import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from platformdirs import user_data_path
 
 from fabsched.files.experience_json import SORTS, body_of, seen_of
+from fabsched.files.ledger import DamagedError, Ledger, crc, is_empty, saved
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.experience import Seen
 from fabsched.model.findings import Finding, Remark
@@ -28,9 +28,6 @@ VERSION = 1
 
 MARK = 0x66616265
 """The file's `application_id`: "fabe"."""
-
-PATIENCE_S = 10.0
-"""How long to wait for another process; each holds the file for some milliseconds only."""
 
 FORGOTTEN, WITHDRAWN = "forgotten", "withdrawn"
 """Sorts of rows that take a key out: the maker wants it so, or the log no longer says it."""
@@ -51,17 +48,17 @@ TABLES = (
     f"PRAGMA user_version = {VERSION}",
 )
 
-DAMAGED = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
-BUSY = frozenset({sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED})
-KIND = 0xFF
-"""The lower byte of an error code is its kind, the rest its reason."""
+LEDGER = Ledger(
+    mark=MARK,
+    version=VERSION,
+    tables=TABLES,
+    stem="experience",
+    newer=Fault.EXPERIENCE_NEWER,
+    busy=Fault.EXPERIENCE_BUSY,
+)
 
 Row = tuple[str, str, str]
 """Key, sort and body."""
-
-
-class _DamagedError(Exception):
-    """A row or the file is not what was written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,9 +107,9 @@ class ExperienceFile:
             return Experience(), ()
         was = self._path.stat().st_ino
         try:
-            with self._opened("rw") as base:
+            with LEDGER.opened(self._path, "rw") as base:
                 return _experience(_last(_rows(base))), ()
-        except _DamagedError:
+        except DamagedError:
             return self._mended(was)
 
     def sync(self, prefix: str, wanted: Sequence[Seen]) -> int:
@@ -162,15 +159,15 @@ class ExperienceFile:
         """All rows in the order they were written."""
         if not self._path.exists():
             return []
-        with self._opened("rw") as base:
+        with LEDGER.opened(self._path, "rw") as base:
             return list(_rows(base))
 
     def _add(self, tell: Callable[[Mapping[str, tuple[str, str]]], Sequence[Row]]) -> int:
         self.read()  # sets a damaged file aside
         self._make_folder()
-        with self._told(), self._opened("rwc") as base:
+        with self._told(), LEDGER.opened(self._path, "rwc") as base:
             base.execute("BEGIN IMMEDIATE")
-            _make(base, self._path)
+            LEDGER.make(base, self._path)
             rows = tell(_last(_rows(base)))
             for row in rows:
                 _insert(base, row)
@@ -189,40 +186,25 @@ class ExperienceFile:
         """Damage found while writing, in words of ours: the next call sets the file aside."""
         try:
             yield
-        except _DamagedError as error:
+        except DamagedError as error:
             facts = {"why": str(error) or "damaged"}
             raise InputError(Fault.FILE_UNREADABLE, str(self._path), **facts) from error
-
-    @contextmanager
-    def _opened(self, mode: str) -> Iterator[sqlite3.Connection]:
-        """A connection; complaints of the library in words of ours.
-
-        Raises:
-            _DamagedError: the file is damaged.
-            InputError: anything else is in the way.
-        """
-        try:
-            with closing(_connected(self._path, mode)) as base:
-                _check_version(base, self._path)
-                yield base
-        except sqlite3.Error as error:
-            raise _complaint(error, self._path) from error
 
     def _mended(self, was: int) -> tuple[Experience, tuple[Finding, ...]]:
         """Set the damaged file aside, and go on with what can be read of it."""
         if self._path.exists() and self._path.stat().st_ino != was:
             return self.read()  # another process has done so
-        kept = _set_aside(self._path)
-        saved = _saved(kept)
-        with self._opened("rwc") as base:
+        kept = LEDGER.set_aside(self._path)
+        rows = saved(kept, _row)
+        with LEDGER.opened(self._path, "rwc") as base:
             base.execute("BEGIN IMMEDIATE")
-            _make(base, self._path)
-            for row in saved:
+            LEDGER.make(base, self._path)
+            for row in rows:
                 _insert(base, row)
             base.execute("COMMIT")
-        facts: dict[str, str | int | float] = {"kept": kept.name, "count": len(saved)}
+        facts: dict[str, str | int | float] = {"kept": kept.name, "count": len(rows)}
         finding = Finding(code=Remark.EXPERIENCE_DAMAGED, where=str(self._path), facts=facts)
-        return _experience(_last(saved)), (finding,)
+        return _experience(_last(rows)), (finding,)
 
 
 def _changes(last: Mapping[str, tuple[str, str]], prefix: str, wanted: Sequence[Seen]) -> list[Row]:
@@ -246,13 +228,13 @@ def _experience(last: Mapping[str, tuple[str, str]]) -> Experience:
     """The entries that count.
 
     Raises:
-        _DamagedError: one is not what was written.
+        DamagedError: one is not what was written.
     """
     out = (FORGOTTEN, WITHDRAWN)
     try:
         seen = [seen_of(*row) for _, row in sorted(last.items()) if row[0] not in out]
     except (ValueError, TypeError, KeyError, AttributeError) as error:
-        raise _DamagedError from error
+        raise DamagedError from error
     forgotten = frozenset(key for key, (sort, _) in last.items() if sort == FORGOTTEN)
     return Experience(tuple(seen), forgotten)
 
@@ -262,44 +244,8 @@ def _last(rows: Iterable[Row]) -> dict[str, tuple[str, str]]:
     return {key: (sort, body) for key, sort, body in rows}
 
 
-def _connected(path: Path, mode: str) -> sqlite3.Connection:
-    base = sqlite3.connect(
-        f"{path.absolute().as_uri()}?mode={mode}",
-        timeout=PATIENCE_S,
-        uri=True,
-        isolation_level=None,
-    )
-    base.execute("PRAGMA synchronous = EXTRA")
-    base.execute("PRAGMA fullfsync = ON")
-    return base
-
-
-def _check_version(base: sqlite3.Connection, path: Path) -> None:
-    """Refuse what a newer program wrote; a database of something else is damage.
-
-    Raises:
-        InputError: it is newer.
-        _DamagedError: it is none of ours.
-    """
-    (version,) = base.execute("PRAGMA user_version").fetchone()
-    (mark,) = base.execute("PRAGMA application_id").fetchone()
-    (tables,) = base.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    if mark == MARK and version > VERSION:
-        raise InputError(Fault.EXPERIENCE_NEWER, str(path), version=version, known=VERSION)
-    if tables and mark != MARK:
-        raise _DamagedError
-
-
-def _make(base: sqlite3.Connection, path: Path) -> None:
-    """Make the tables, unless somebody has."""
-    _check_version(base, path)
-    if not base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
-        for statement in TABLES:
-            base.execute(statement)
-
-
 def _insert(base: sqlite3.Connection, row: Row) -> None:
-    values = (*row, _crc(row))
+    values = (*row, crc(row))
     base.execute("INSERT INTO seen (key, sort, body, crc) VALUES (?, ?, ?, ?)", values)
 
 
@@ -307,48 +253,19 @@ def _rows(base: sqlite3.Connection) -> list[Row]:
     """All rows in order.
 
     Raises:
-        _DamagedError: one is not what was written.
+        DamagedError: one is not what was written.
     """
-    if not base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
+    if is_empty(base):
         return []
     found = base.execute("SELECT key, sort, body, crc FROM seen ORDER BY id").fetchall()
     return [_checked(row) for row in found]
 
 
 def _checked(row: tuple[str, str, str, int]) -> Row:
-    key, sort, body, crc = row
-    if crc != _crc((key, sort, body)):
-        raise _DamagedError(key)
+    key, sort, body, told = row
+    if told != crc((key, sort, body)):
+        raise DamagedError(key)
     return key, sort, body
-
-
-def _crc(row: Row) -> int:
-    """Tells a row from what a failing disk makes of it, which the library does not notice."""
-    return zlib.crc32("\0".join(map(str, row)).encode("utf-8", "surrogatepass"))
-
-
-def _set_aside(path: Path) -> Path:
-    """Give a damaged file, with its journal, a name nothing else has; nothing is deleted."""
-    number = 1
-    while (kept := path.with_name(f"experience.damaged-{number}.sqlite")).exists():
-        number += 1
-    journal = path.with_name(path.name + "-journal")
-    if journal.exists():
-        journal.replace(kept.with_name(kept.name + "-journal"))
-    return path.replace(kept)
-
-
-def _saved(path: Path) -> list[Row]:
-    """What can be read of a damaged file, row by row."""
-    saved: list[Row] = []
-    try:
-        with closing(_connected(path, "ro")) as base:
-            (last,) = base.execute("SELECT max(seq) FROM sqlite_sequence").fetchone()
-            for ident in range(1, (last or 0) + 1):
-                saved += _row(base, ident)
-    except sqlite3.Error:
-        return saved
-    return saved
 
 
 def _row(base: sqlite3.Connection, ident: int) -> list[Row]:
@@ -357,18 +274,6 @@ def _row(base: sqlite3.Connection, ident: int) -> list[Row]:
         found = base.execute("SELECT key, sort, body, crc FROM seen WHERE id = ?", (ident,))
         rows = [_checked(row) for row in found]
         _experience(_last(rows))
-    except (sqlite3.Error, _DamagedError):
+    except (sqlite3.Error, DamagedError):
         return []
     return rows
-
-
-def _complaint(error: sqlite3.Error, path: Path) -> Exception:
-    """What a complaint of the library means."""
-    kind = getattr(error, "sqlite_errorcode", 0) & KIND
-    if kind in DAMAGED:
-        return _DamagedError(str(error))
-    if kind in BUSY:
-        return InputError(Fault.EXPERIENCE_BUSY, str(path), seconds=PATIENCE_S)
-    if kind in {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR}:
-        return InputError(Fault.FILE_UNWRITABLE, str(path), why=str(error))
-    return InputError(Fault.FILE_UNREADABLE, str(path), why=str(error))

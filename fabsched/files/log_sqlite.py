@@ -12,13 +12,12 @@ thread, can use one project at once.
 """
 
 import sqlite3
-import zlib
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from fabsched.files.ledger import DamagedError, Ledger, crc, is_empty, saved
 from fabsched.files.log_json import body_of, entry_of
-from fabsched.model.errors import Fact, Fault, InputError
+from fabsched.model.errors import Fact, Fault
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.log import Entry
 
@@ -30,9 +29,6 @@ VERSION = 1
 
 MARK = 0x66616273
 """The file's `application_id`: "fabs"."""
-
-PATIENCE_S = 10.0
-"""How long to wait for another process; each holds the file for some milliseconds only."""
 
 TABLES = (
     """CREATE TABLE entry (
@@ -55,22 +51,22 @@ TABLES = (
     f"PRAGMA user_version = {VERSION}",
 )
 
+LEDGER = Ledger(
+    mark=MARK,
+    version=VERSION,
+    tables=TABLES,
+    stem="log",
+    newer=Fault.LOG_NEWER,
+    busy=Fault.LOG_BUSY,
+)
+
 ROW = "id, moment_s, noted_s, kind, subject, body, crc"
 
 COUNTER = slice(24, 28)
 """Where the file counts its changes (sqlite.org/fileformat.html, section 1.3.7)."""
 
-DAMAGED = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
-BUSY = frozenset({sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED})
-CODE = 0xFF
-"""The lower byte of an error code is its kind, the rest its reason."""
-
 Tell = Callable[[tuple[Entry, ...]], Iterable[Entry]]
 """From all entries there are to those that are to be added."""
-
-
-class _DamagedError(Exception):
-    """A row or the file is not what was written."""
 
 
 class LogFile:
@@ -105,9 +101,9 @@ class LogFile:
             return (), ()
         seen = self._path.stat().st_ino
         try:
-            with self._opened("rw") as base:
+            with LEDGER.opened(self._path, "rw") as base:
                 return _entries(base), ()
-        except _DamagedError:
+        except DamagedError:
             return self._mended(seen)
 
     def add(self, tell: Tell) -> tuple[Entry, ...]:
@@ -124,78 +120,27 @@ class LogFile:
             InputError: as for `read`, or it cannot be written; then nothing was added.
         """
         self.read()  # sets a damaged log aside
-        with self._opened("rwc") as base:
+        with LEDGER.opened(self._path, "rwc") as base:
             base.execute("BEGIN IMMEDIATE")
-            _make(base, self._path)
+            LEDGER.make(base, self._path)
             added = tuple(_insert(base, entry) for entry in tell(_entries(base)))
             base.execute("COMMIT" if added else "ROLLBACK")
         return added
-
-    @contextmanager
-    def _opened(self, mode: str) -> Iterator[sqlite3.Connection]:
-        """A connection; complaints of the library in words of ours.
-
-        Raises:
-            _DamagedError: the file is damaged.
-            InputError: anything else is in the way.
-        """
-        try:
-            with closing(_connected(self._path, mode)) as base:
-                _check_version(base, self._path)
-                yield base
-        except sqlite3.Error as error:
-            raise _told(error, self._path) from error
 
     def _mended(self, seen: int) -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
         """Set the damaged file aside, and go on with what can be read of it."""
         if self._path.exists() and self._path.stat().st_ino != seen:
             return self.read()  # another process has done so
-        kept = _set_aside(self._path)
-        saved = _saved(kept)
-        with self._opened("rwc") as base:
+        kept = LEDGER.set_aside(self._path)
+        entries = tuple(saved(kept, _row))
+        with LEDGER.opened(self._path, "rwc") as base:
             base.execute("BEGIN IMMEDIATE")
-            _make(base, self._path)
-            for entry in saved:
+            LEDGER.make(base, self._path)
+            for entry in entries:
                 _insert(base, entry)
             base.execute("COMMIT")
-        facts: dict[str, Fact] = {"kept": kept.name, "count": len(saved)}
-        return saved, (Finding(code=Remark.LOG_DAMAGED, where=LOG_FILE, facts=facts),)
-
-
-def _connected(path: Path, mode: str) -> sqlite3.Connection:
-    base = sqlite3.connect(
-        f"{path.absolute().as_uri()}?mode={mode}",
-        timeout=PATIENCE_S,
-        uri=True,
-        isolation_level=None,
-    )
-    base.execute("PRAGMA synchronous = EXTRA")
-    base.execute("PRAGMA fullfsync = ON")
-    return base
-
-
-def _check_version(base: sqlite3.Connection, path: Path) -> None:
-    """Refuse what a newer program wrote; a database of something else is no log.
-
-    Raises:
-        InputError: it is newer.
-        _DamagedError: it is none of ours.
-    """
-    (version,) = base.execute("PRAGMA user_version").fetchone()
-    (mark,) = base.execute("PRAGMA application_id").fetchone()
-    (tables,) = base.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    if mark == MARK and version > VERSION:
-        raise InputError(Fault.LOG_NEWER, str(path), version=version, known=VERSION)
-    if tables and mark != MARK:
-        raise _DamagedError
-
-
-def _make(base: sqlite3.Connection, path: Path) -> None:
-    """Make the tables, unless somebody has."""
-    _check_version(base, path)
-    if not base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
-        for statement in TABLES:
-            base.execute(statement)
+        facts: dict[str, Fact] = {"kept": kept.name, "count": len(entries)}
+        return entries, (Finding(code=Remark.LOG_DAMAGED, where=LOG_FILE, facts=facts),)
 
 
 def _insert(base: sqlite3.Connection, entry: Entry) -> Entry:
@@ -204,13 +149,13 @@ def _insert(base: sqlite3.Connection, entry: Entry) -> Entry:
     values = (entry.moment_s, entry.noted_s, str(entry.kind), entry.subject, body)
     ident = base.execute(
         f"INSERT INTO entry ({ROW}) VALUES (?, ?, ?, ?, ?, ?, ?)",  # noqa: S608 - our own columns
-        (entry.id or None, *values, _crc(values)),
+        (entry.id or None, *values, crc(values)),
     ).lastrowid
     return entry_of((ident or 0, *values[:4]), body)
 
 
 def _entries(base: sqlite3.Connection) -> tuple[Entry, ...]:
-    if not base.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
+    if is_empty(base):
         return ()
     rows = base.execute(f"SELECT {ROW} FROM entry ORDER BY id")  # noqa: S608 - our own columns
     return tuple(_entry(row) for row in rows)
@@ -220,44 +165,15 @@ def _entry(row: tuple[int, int, int, str, str, str, int]) -> Entry:
     """The entry of a row.
 
     Raises:
-        _DamagedError: it is not what was written.
+        DamagedError: it is not what was written.
     """
-    ident, *values, crc = row
+    ident, *values, told = row
     try:
-        if crc == _crc(tuple(values)):
+        if told == crc(tuple(values)):
             return entry_of(row[:5], row[5])
     except (ValueError, TypeError, KeyError, AttributeError) as error:
-        raise _DamagedError from error
-    raise _DamagedError(ident)
-
-
-def _crc(values: tuple[object, ...]) -> int:
-    """Tells a row from what a failing disk makes of it, which the library does not notice."""
-    return zlib.crc32("\0".join(map(str, values)).encode("utf-8", "surrogatepass"))
-
-
-def _set_aside(path: Path) -> Path:
-    """Give a damaged log, with its journal, a name nothing else has; nothing is deleted."""
-    number = 1
-    while (kept := path.with_name(f"log.damaged-{number}.sqlite")).exists():
-        number += 1
-    journal = path.with_name(path.name + "-journal")
-    if journal.exists():
-        journal.replace(kept.with_name(kept.name + "-journal"))
-    return path.replace(kept)
-
-
-def _saved(path: Path) -> tuple[Entry, ...]:
-    """What can be read of a damaged log, entry by entry."""
-    saved: list[Entry] = []
-    try:
-        with closing(_connected(path, "ro")) as base:
-            (last,) = base.execute("SELECT max(seq) FROM sqlite_sequence").fetchone()
-            for ident in range(1, (last or 0) + 1):
-                saved += _row(base, ident)
-    except sqlite3.Error:
-        return tuple(saved)
-    return tuple(saved)
+        raise DamagedError from error
+    raise DamagedError(ident)
 
 
 def _row(base: sqlite3.Connection, ident: int) -> list[Entry]:
@@ -265,17 +181,5 @@ def _row(base: sqlite3.Connection, ident: int) -> list[Entry]:
     try:
         query = f"SELECT {ROW} FROM entry WHERE id = ?"  # noqa: S608 - our own columns
         return [_entry(row) for row in base.execute(query, (ident,))]
-    except (sqlite3.Error, _DamagedError):
+    except (sqlite3.Error, DamagedError):
         return []
-
-
-def _told(error: sqlite3.Error, path: Path) -> Exception:
-    """What a complaint of the library means."""
-    kind = getattr(error, "sqlite_errorcode", 0) & CODE
-    if kind in DAMAGED:
-        return _DamagedError(str(error))
-    if kind in BUSY:
-        return InputError(Fault.LOG_BUSY, str(path), seconds=PATIENCE_S)
-    if kind in {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR}:
-        return InputError(Fault.FILE_UNWRITABLE, str(path), why=str(error))
-    return InputError(Fault.FILE_UNREADABLE, str(path), why=str(error))

@@ -156,7 +156,7 @@ def test_kill_9_loses_nothing(tmp_path: Path) -> None:
 
 def test_a_held_file_is_one_clear_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A file another program does not let go of is refused, not waited for without end."""
-    monkeypatch.setattr("fabsched.files.experience_sqlite.PATIENCE_S", 0.05)
+    monkeypatch.setattr("fabsched.files.ledger.PATIENCE_S", 0.05)
     file = ExperienceFile(tmp_path / FILE)
     file.sync("", [some("a")])
     other = sqlite3.connect(file.path, isolation_level=None)

@@ -211,7 +211,7 @@ def test_two_processes_at_once(tmp_path: Path) -> None:
 
 def test_a_held_log_is_one_clear_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A log another program does not let go of is refused, not waited for without end."""
-    monkeypatch.setattr("fabsched.files.log_sqlite.PATIENCE_S", 0.05)
+    monkeypatch.setattr("fabsched.files.ledger.PATIENCE_S", 0.05)
     log = LogFile(tmp_path)
     log.add(lambda _: [some()])
     other = sqlite3.connect(log.path, isolation_level=None)
@@ -247,7 +247,7 @@ def test_a_log_that_may_not_be_written(tmp_path: Path, monkeypatch: pytest.Monke
         """As the library opens what it may not write; permissions do not bind every user."""
         return sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, isolation_level=None)
 
-    monkeypatch.setattr("fabsched.files.log_sqlite._connected", connected)
+    monkeypatch.setattr("fabsched.files.ledger.connected", connected)
     assert len(log.read()[0]) == 1
     with pytest.raises(InputError) as refused:
         log.add(lambda _: [some(2)])
