@@ -14,7 +14,7 @@ class Effort:
         race: scenarios on which plans are compared.
         search: entries carried out while searching, over all tries and scenarios; 0 leaves it out.
         each: the same for each three of activities, so that small weekends take less.
-        most_tries: a single search tries no more changes than this.
+        most_tries: re-planning looks at no more ways back to the plan in hand than this.
         odds: fresh scenarios for the odds that are shown.
         last_starts: scenarios for each delay tried; 0 leaves last starts out.
     """

@@ -14,7 +14,7 @@ import numpy as np
 
 from fabsched.model.plan import Plan
 from fabsched.model.progress import UNWATCHED, Watch, check
-from fabsched.schedule.effort import THREADS, Effort
+from fabsched.schedule.effort import THREADS
 from fabsched.schedule.live import UNHEARD, Live, Sofar
 from fabsched.schedule.moves import Changer, draft_of
 from fabsched.schedule.race import Judge, merit
@@ -37,12 +37,6 @@ FEW = 8_000_000
 
 PULSE = 400_000
 """Entries each search carries out before somebody looks in: a twentieth of a second, about."""
-
-
-def tries_for(judge: Judge, effort: Effort) -> int:
-    """How many changes a single search may try; fewer where each costs more."""
-    entries = max(1, len(judge.weekend.standing))
-    return min(effort.most_tries, effort.search // (entries * EACH))
 
 
 def improved(judge: Judge, start: Plan, *, tries: int, seed: int, watch: Watch = UNWATCHED) -> Plan:

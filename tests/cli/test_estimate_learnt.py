@@ -6,10 +6,9 @@ from typing import Any
 
 import pytest
 
-from fabsched.files.experience_sqlite import ExperienceFile, default_file
-from fabsched.model.estimates import Route
-from fabsched.model.experience import RunSeen
+from fabsched.files.experience_sqlite import default_file
 from tests.cli.made import Started, cube
+from tests.logged_runs import log_runs
 
 
 @pytest.fixture
@@ -27,23 +26,6 @@ def _lid(capsys: pytest.CaptureFixture[str], *argv: str) -> Any:
     return json.loads(capsys.readouterr().out)["parts"][0]
 
 
-def _logged(count: int, factor: float) -> None:
-    """So many prints that took so many times what was computed."""
-    runs = [
-        RunSeen(
-            key=f"log/{i}",
-            at_s=i,
-            machine="printer",
-            route=Route.PRINT,
-            material="PLA",
-            estimated_s=3600.0,
-            ran_s=factor * 3600.0,
-        )
-        for i in range(count)
-    ]
-    ExperienceFile(default_file()).sync("log/", runs)
-
-
 def test_the_log_moves_the_estimate(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Ten prints of 1.4 move the time, its parts and its poses within 5 %, and that is said.
 
@@ -51,7 +33,7 @@ def test_the_log_moves_the_estimate(folder: Path, capsys: pytest.CaptureFixture[
     """
     before = _lid(capsys, "--poses")
     assert (before["known_prints"], before["learnt"]) == (0, 1.0)
-    _logged(10, 1.4)
+    log_runs(10, 1.4)
     after = _lid(capsys, "--poses")
     assert after["known_prints"] == 10
     assert after["learnt"] == pytest.approx(1.4, rel=0.05)
@@ -67,7 +49,7 @@ def test_the_log_moves_the_estimate(folder: Path, capsys: pytest.CaptureFixture[
 
 def test_a_damaged_file_is_one_line(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """What was learnt being damaged is said in one line, and the estimate comes all the same."""
-    _logged(3, 1.4)
+    log_runs(3, 1.4)
     default_file().write_bytes(b"no database at all " * 99)
     assert Started().run("estimate", "lid.stl", "--json") == 0
     said = capsys.readouterr()

@@ -13,11 +13,10 @@ from fabsched.model.weekend import Swap, Turn, Weekend
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.draws import draw
 from fabsched.schedule import search
-from fabsched.schedule.effort import Effort
 from fabsched.schedule.live import Limited, Sofar, Unheard
 from fabsched.schedule.race import SOFT, Judge, merit, ranked
 from fabsched.schedule.rules import proposals
-from fabsched.schedule.search import BEGINNINGS, FEW, beginnings, improved, searched, tries_for
+from fabsched.schedule.search import BEGINNINGS, FEW, beginnings, improved, searched
 from fabsched.schedule.taking import plan_of, taken_for
 from fabsched.schedule.trial import Bench, mean_of
 from tests.model.made import H, printing, task, weekend
@@ -119,15 +118,6 @@ def test_search_takes_the_swap_that_saves_the_day() -> None:
     assert by.score(start).on_time == 0
     assert by.score(better).on_time == 1
     assert better.dropped == {"case"}
-
-
-def test_tries_shrink_with_the_weekend() -> None:
-    """The bound is on work, not on tries; both limits hold."""
-    found = maker_weekend()
-    by, count = judge(found), len(found.activities)
-    assert tries_for(by, Effort(search=count * 750 * 7)) == 7
-    assert tries_for(by, Effort(search=10**12)) == Effort().most_tries
-    assert tries_for(by, Effort(search=0)) == 0
 
 
 def test_better_plans_are_told_as_they_are_found() -> None:

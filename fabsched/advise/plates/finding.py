@@ -146,7 +146,10 @@ def find_plates(mesh: Mesh, sheets_mm: Sequence[float], *, least_mm2: float = LE
     slabs: list[Slab] = []
     for number, frame in enumerate(frames):
         for found in _in_direction(mesh, twins.across, frame, pairs[number], least_mm2):
-            (near if isinstance(found, NearMiss) else slabs).append(found)  # type: ignore[arg-type]  # sorted by kind
+            if isinstance(found, NearMiss):
+                near.append(found)
+            else:
+                slabs.append(found)
     kept = _apart(sorted(slabs, key=lambda slab: -slab.area_mm2))
     misses = [miss for miss in near if not any(_same_place(miss.slab, slab) for slab in kept)]
     kept = [_straightened(slab) for slab in kept]
