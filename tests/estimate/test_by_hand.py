@@ -241,3 +241,72 @@ def test_tube(radius: float, sides: int) -> None:
     bore = bodies.circle(radius - 2 * BEAD_MM, sides)[::-1]
     mesh = bodies.prism([bodies.circle(radius, sides), bore], 3.0)
     assert estimated_s(mesh, build) == pytest.approx(total_s(tube(radius, sides, 15)), rel=0.01)
+
+
+HIGH_MM, RINGS = 24.0, 40
+"""Height of the vases below, and how many rings of corners they have."""
+
+
+def swung(z: float) -> float:
+    """Radius of a vase that bulges and draws in again; nowhere too steep to print."""
+    return 18.0 + 3.0 * math.sin(z / 4.5)
+
+
+def turning(z: float, lobes: int) -> np.ndarray:
+    """Directions from the axis to the corners of a section, and how far it reaches there."""
+    turns = 2.0 * math.pi * np.arange(96) / 96
+    reach = swung(z) * (1.0 + 0.06 * np.cos(lobes * turns + z / 12.0))
+    return np.column_stack([reach * np.cos(turns), reach * np.sin(turns)])
+
+
+def vase(lobes: int) -> Mesh:
+    """A free form: lobed, twisted and bulging, two beads thick from the axis outwards."""
+    heights = np.linspace(0.0, HIGH_MM, RINGS)
+    outside = [turning(z, lobes) for z in heights]
+    skins = []
+    for shrink in (0.0, 2 * BEAD_MM):
+        rings = [ring * (1 - shrink / np.hypot(*ring.T))[:, None] for ring in outside]
+        skins.append(
+            [np.column_stack([r, np.full(96, z)]) for r, z in zip(rings, heights, strict=True)]
+        )
+    vertices = np.concatenate([np.concatenate(skin) for skin in skins])
+    place = np.arange(2 * RINGS * 96).reshape(2, RINGS, 96)
+    quads = []
+    for side, rings in enumerate(place):
+        for low, high in itertools.pairwise(rings):
+            quad = (low, np.roll(low, -1), np.roll(high, -1), high)
+            quads.append(np.stack(quad if side == 0 else quad[::-1], axis=1))
+    for end, ring in ((0, place[:, 0]), (1, place[:, -1])):
+        quad = (ring[1], np.roll(ring[1], -1), np.roll(ring[0], -1), ring[0])
+        quads.append(np.stack(quad if end == 0 else quad[::-1], axis=1))
+    corners4 = np.concatenate(quads)
+    faces = np.concatenate([corners4[:, (0, 1, 2)], corners4[:, (0, 2, 3)]])
+    return Mesh(vertices, faces.astype(np.int32))
+
+
+def vase_layers(lobes: int) -> list[tuple[list[Move], float]]:
+    """Its layers: a bead along the outside and one along the inside, each half a bead in."""
+    heights = np.linspace(0.0, HIGH_MM, RINGS)
+    rings = np.array([turning(z, lobes) for z in heights])
+    layers = []
+    for number in range(round(HIGH_MM / THICK_MM)):
+        z = (number + 0.5) * THICK_MM
+        above = int(np.searchsorted(heights, z))
+        share = (z - heights[above - 1]) / (heights[above] - heights[above - 1])
+        ring = (1 - share) * rings[above - 1] + share * rings[above]
+        reach = np.hypot(*ring.T)[:, None]
+        beads = [ring * (1 - inset * BEAD_MM / reach) for inset in (0.5, 1.5)]
+        outside, inside = ([(float(x), float(y)) for x, y in bead] for bead in beads)
+        moves = [*around(outside, None, "outer")]
+        moves += around(inside, moves[-1][1], "outer")
+        layers.append((moves, 0.0))
+    return layers
+
+
+@pytest.mark.parametrize("lobes", [0, 3])
+def test_vase(lobes: int) -> None:
+    """And so do free forms: every layer of a round vase and of a twisted, lobed one is another."""
+    build = Build(walls=1, skins=0, infill=0.0, layer_s=0.0)
+    mesh = vase(lobes)
+    assert mesh.volume_mm3 > 0
+    assert estimated_s(mesh, build) == pytest.approx(total_s(vase_layers(lobes)), rel=0.01)
