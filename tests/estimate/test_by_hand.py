@@ -272,12 +272,12 @@ def vase(lobes: int) -> Mesh:
     vertices = np.concatenate([np.concatenate(skin) for skin in skins])
     place = np.arange(2 * RINGS * 96).reshape(2, RINGS, 96)
     quads = []
-    for side, rings in enumerate(place):
-        for low, high in itertools.pairwise(rings):
+    for side, stack in enumerate(place):
+        for low, high in itertools.pairwise(stack):
             quad = (low, np.roll(low, -1), np.roll(high, -1), high)
             quads.append(np.stack(quad if side == 0 else quad[::-1], axis=1))
-    for end, ring in ((0, place[:, 0]), (1, place[:, -1])):
-        quad = (ring[1], np.roll(ring[1], -1), np.roll(ring[0], -1), ring[0])
+    for end, rim in ((0, place[:, 0]), (1, place[:, -1])):
+        quad = (rim[1], np.roll(rim[1], -1), np.roll(rim[0], -1), rim[0])
         quads.append(np.stack(quad if end == 0 else quad[::-1], axis=1))
     corners4 = np.concatenate(quads)
     faces = np.concatenate([corners4[:, (0, 1, 2)], corners4[:, (0, 2, 3)]])
