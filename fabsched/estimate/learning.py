@@ -16,7 +16,7 @@ believed should widen the range before it narrows it.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Self
 
@@ -116,13 +116,24 @@ def next_job(prior: Prior, done: Sequence[Ratio], alike: str | None) -> Posterio
         done: jobs that are done, in any order; the answer does not depend on it.
         alike: what the next job is like; None asks for what all jobs share alone.
     """
-    groups = sorted({*([] if alike is None else [alike]), *(job.alike for job in done)})
+    return next_jobs(prior, done, {} if alike is None else {alike: 1.0})
+
+
+def next_jobs(prior: Prior, done: Sequence[Ratio], shares: Mapping[str, float]) -> Posterior:
+    """What is known of many jobs to come, of several kinds.
+
+    Args:
+        prior: what was believed before.
+        done: jobs that are done, in any order.
+        shares: how much of them is like what; what is shared by none of it counts in no way.
+    """
+    groups = sorted({*shares, *(job.alike for job in done)})
     counts, sums, squares = _sums(prior, done, groups)
     precision = np.diag([1.0 / prior.common, *[1.0 / prior.alike] * len(groups)])
     precision += _products(counts)
     pull = np.array([math.fsum(sums), *sums])
     means = np.linalg.solve(precision, pull)
-    asked = np.array([1.0, *(float(group == alike) for group in groups)])
+    asked = np.array([1.0, *(shares.get(group, 0.0) for group in groups)])
     left = max(0.0, squares - float(means @ pull))
     dof = prior.dof + len(done)
     return Posterior(

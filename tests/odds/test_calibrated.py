@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from fabsched.odds.calibration import bins, brier
-from tests.odds.worlds import Outcome, as_told, by_tenth, outcomes
+from tests.odds.worlds import Outcome, after_learning, as_told, by_tenth, outcomes
 
 
 @pytest.fixture(scope="module")
@@ -37,3 +37,15 @@ def test_scores_of_the_log_see_that_they_are_right(found: list[Outcome]) -> None
     assert score is not None
     assert score == pytest.approx(expected, abs=0.07)
     assert sum(row.count for row in bins(told)) == len(found)
+
+
+@pytest.mark.parametrize("logged", [3, 12])
+def test_what_is_learnt_keeps_ranges_and_chances_right(logged: int) -> None:
+    """Each of 300 makers has a log: 80 % end from P10 to P90 within 3 points, and so come chances true.
+
+    Every maker has a way of working of their own, drawn from what is believed before any log.
+    """
+    found = list(after_learning(300, logged=logged, scenarios=600, lives=20))
+    assert np.mean([each.inside for each in found]) == pytest.approx(0.8, abs=0.03)
+    told, true = (np.mean([getattr(o, n) for o in found]) for n in ("chance", "on_time"))
+    assert true == pytest.approx(told, abs=0.05)

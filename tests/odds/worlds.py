@@ -1,18 +1,22 @@
 """Simulated projects: foretold with the odds, then carried out in worlds drawn from the same prior."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import exp, log, sqrt
 
 import numpy as np
 
-from fabsched.model.experience import ChanceTold
+from fabsched.model.experience import ChanceTold, WorkSeen
 from fabsched.model.replay import replay
+from fabsched.model.spread import Spread
+from fabsched.model.weekend import Task, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.odds.compile import compile_weekend
-from fabsched.odds.draws import draw, scenario_of
+from fabsched.odds.draws import draw, pert_places, scenario_of
+from fabsched.odds.learnt_work import AT_ONCE, KINDS, works_of
 from fabsched.odds.odds import odds_from
 from fabsched.odds.simulate import finishes_of
-from fabsched.odds.truths import PUBLISHED
+from fabsched.odds.truths import PUBLISHED, Factor
 from tests.odds.large import large_weekend, standing_plan
 
 PILOT = 60
@@ -62,6 +66,88 @@ def outcomes(projects: int, *, scenarios: int, lives: int, seed: int = 0) -> Ite
             inside=float(((ends >= low) & (ends <= high)).mean()),
             on_time=float((ends <= deadline_s).mean()),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """How long somebody's work really takes, drawn from what is believed before any is logged.
+
+    Attributes:
+        kinds: factor on each kind of work.
+    """
+
+    kinds: tuple[float, ...]
+
+    @classmethod
+    def drawn(cls, rng: np.random.Generator) -> "Maker":
+        """Somebody."""
+        shared = sqrt(PUBLISHED.work.sigma**2 - KINDS**2 / AT_ONCE)
+        own = log(PUBLISHED.work.median) + rng.normal(0, shared)
+        return cls(tuple(exp(own + rng.normal(0, KINDS)) for _ in range(AT_ONCE)))
+
+    def logged(self, rng: np.random.Generator, count: int) -> list[WorkSeen]:
+        """Works of all kinds, done."""
+        three, seen = Spread(0.7, 1.0, 1.9).scaled(1800), []
+        for number in range(count):
+            kind = number % AT_ONCE
+            place = float(pert_places(three, rng, 1)[0])
+            told = three.low + (three.high - three.low) * place
+            took_s = told * self.kinds[kind] * float(exp(rng.normal(0, EACH)))
+            seen.append(
+                WorkSeen(
+                    key=f"{number}", at_s=number, kind=str(kind), expected=three, took_s=took_s
+                )
+            )
+        return seen
+
+
+EACH = sqrt(PUBLISHED.overrun.sigma**2 - KINDS**2 * (1 - 1 / AT_ONCE))
+"""What differs from work to work of one kind."""
+
+
+def after_learning(projects: int, *, logged: int, scenarios: int, lives: int) -> Iterator[Outcome]:
+    """Foretell projects of as many makers, each from a log of works, and carry them out.
+
+    Args:
+        projects: how many.
+        logged: how many works each maker has in the log.
+        scenarios: from which odds are told.
+        lives: how often each project is carried out, every time by the same maker.
+    """
+    for number in range(projects):
+        rng = np.random.default_rng([number, logged])
+        maker = Maker.drawn(rng)
+        works = works_of(maker.logged(rng, logged))
+        week = large_weekend(20 + number % 6, printers=2, seed=number % 6)
+        plan = standing_plan(week)
+        believed = replace(PUBLISHED, work=works.work, overrun=works.overrun)
+        real = replace(PUBLISHED, work=Factor(), overrun=Factor(1.0, EACH))
+        foreseen = _scaled(week, [works.kind(str(kind)) for kind in range(AT_ONCE)])
+        frame = compile_weekend(foreseen)
+        foretold = finishes_of(draw(frame, scenarios, 2 * number, truths=believed), plan)
+        deadline_s = int(np.quantile(foretold, rng.random(), method="inverted_cdf"))
+        told = odds_from(foretold, deadline_s)
+        lived = compile_weekend(_scaled(week, maker.kinds))
+        ends = finishes_of(draw(lived, lives, 2 * number + 1, truths=real), plan)
+        low, high = told.p10_s or 0, NEVER if told.p90_s is None else told.p90_s
+        yield Outcome(
+            chance=told.on_time,
+            inside=float(((ends >= low) & (ends <= high)).mean()),
+            on_time=float((ends <= deadline_s).mean()),
+        )
+
+
+def _scaled(week: Weekend, kinds: Sequence[float]) -> Weekend:
+    """Every task as much longer as work of its kind is; kinds take turns."""
+    tasks = (activity for activity in week.activities if isinstance(activity, Task))
+    number = {task.id: n for n, task in enumerate(tasks)}
+    activities = tuple(
+        replace(each, seconds=each.seconds.scaled(kinds[number[each.id] % AT_ONCE]))
+        if isinstance(each, Task)
+        else each
+        for each in week.activities
+    )
+    return replace(week, activities=activities)
 
 
 def by_tenth(found: list[Outcome]) -> list[tuple[float, float]]:
