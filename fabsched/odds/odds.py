@@ -26,7 +26,7 @@ RANGE_SHARE = 5
 """Each world of the range is simulated this many times less often than the odds themselves."""
 
 
-def odds_of(
+def odds_of(  # noqa: PLR0913 - all that can be chosen about them
     weekend: Weekend,
     plan: Plan,
     *,
@@ -34,6 +34,7 @@ def odds_of(
     seed: int,
     threads: int = 2,
     truths: Truths = AS_TOLD,
+    ranges: bool = True,
 ) -> Odds:
     """The odds of a plan over many simulated weekends.
 
@@ -45,6 +46,7 @@ def odds_of(
         threads: how many share the scenarios; the odds do not depend on it.
         truths: what is not known about the world: each weekend is drawn from one that may be true,
             and the odds are told as a range over them as well.
+        ranges: whether they are.
 
     Raises:
         ValueError: the plan does not name every activity exactly once.
@@ -52,7 +54,7 @@ def odds_of(
     frame = compile_weekend(weekend)
     draws = draw(frame, scenarios, seed, truths=truths, threads=threads)
     odds = odds_from(finishes_of(draws, plan, threads=threads), weekend.deadline_s)
-    if not truths.shared_doubt:
+    if not (ranges and truths.shared_doubt):
         return odds
     few = max(1, scenarios // RANGE_SHARE)
     found = range_of(frame, plan, truths, scenarios=few, seed=seed, threads=threads)

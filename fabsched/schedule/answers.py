@@ -53,6 +53,7 @@ def answer_of(  # noqa: PLR0913, PLR0917 - all that an answer speaks of
         seed=seeds.odds,
         threads=THREADS,
         truths=truths,
+        ranges=effort.ranges,
     )
     watch.report(0.5, "last-starts")
     if effort.last_starts:

@@ -16,6 +16,7 @@ class Effort:
         each: the same for each three of activities, so that small weekends take less.
         most_tries: re-planning looks at no more ways back to the plan in hand than this.
         odds: fresh scenarios for the odds that are shown.
+        ranges: whether these are told as a range as well, which takes about as long again.
         last_starts: scenarios for each delay tried; 0 leaves last starts out.
     """
 
@@ -25,6 +26,7 @@ class Effort:
     each: int = 2250
     most_tries: int = 600
     odds: int = 20_000
+    ranges: bool = True
     last_starts: int = 400
 
     def work(self, activities: int) -> int:

@@ -11,7 +11,8 @@ from fabsched.model.windows import NEVER
 from fabsched.schedule.carried import carried_out
 from fabsched.schedule.needs import place_of
 from fabsched.schedule.rules import Method, Proposal
-from fabsched.schedule.solver.solve import Bounds, Schedule, solve, solve_each
+from fabsched.schedule.solver.bounds import Bounds
+from fabsched.schedule.solver.solve import Schedule, solve, solve_each
 from fabsched.schedule.solver.times import Objective, times_of
 
 METHODS: Mapping[Objective, Method] = {
@@ -25,9 +26,6 @@ FREE = 20
 """Activities of a weekend up to which the solver also decides what is carried out: beyond, the
 choice takes it more time than it is given (on synthetic weekends of forty activities it finds better
 plans if it only orders them)."""
-
-UNSOLVED = Solver(status="unknown", bound_s=None, gap=None)
-"""What is said of a solver that was not asked."""
 
 
 def guided(

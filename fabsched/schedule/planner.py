@@ -17,15 +17,16 @@ from fabsched.odds.truths import AS_TOLD, Truths
 from fabsched.schedule.answers import answer_of
 from fabsched.schedule.effort import THREADS, USUAL, Effort, Seeds
 from fabsched.schedule.foreseen import foreseen
-from fabsched.schedule.guide import UNSOLVED, guided, laid_out
 from fabsched.schedule.live import UNHEARD, Live, Sofar
 from fabsched.schedule.race import Judge, ranked
 from fabsched.schedule.rules import Method, Proposal, proposals
 from fabsched.schedule.search import beginnings, searched
-from fabsched.schedule.solver.solve import Bounds
+from fabsched.schedule.solver.bounds import Bounds
 from fabsched.schedule.stretch import Stretch
 from fabsched.schedule.tidy import tidied
 
+UNSOLVED = Solver(status="unknown", bound_s=None, gap=None)
+"""What is said of a solver that was not asked."""
 MOST_SOLVED = 150
 """The solver is not asked about more activities: building its model alone would take too long."""
 
@@ -94,12 +95,18 @@ def _guided(
     """What the solver proposes, if there is time for it and the weekend is not too large."""
     if not _is_solved(bounds, start.plan) or live.enough():
         return ()
+    from fabsched.schedule.guide import guided  # noqa: PLC0415 - brings in the solver
+
     return guided(weekend, start.plan, bounds, watch=watch)[0]
 
 
 def _laid_out(weekend: Weekend, plan: Plan, bounds: Bounds, watch: Watch) -> Solver:
     """How early the chosen plan could be done at best, if the solver can tell."""
-    return laid_out(weekend, plan, bounds, watch=watch) if _is_solved(bounds, plan) else UNSOLVED
+    if not _is_solved(bounds, plan):
+        return UNSOLVED
+    from fabsched.schedule.guide import laid_out  # noqa: PLC0415 - brings in the solver
+
+    return laid_out(weekend, plan, bounds, watch=watch)
 
 
 def _is_solved(bounds: Bounds, plan: Plan) -> bool:

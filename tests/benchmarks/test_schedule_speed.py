@@ -13,8 +13,9 @@ from fabsched.schedule.planner import make_plan
 from fabsched.schedule.race import Judge, best
 from fabsched.schedule.rules import proposals
 from fabsched.schedule.search import improved
+from fabsched.schedule.solver.bounds import Bounds
 from fabsched.schedule.solver.classical import job_shop
-from fabsched.schedule.solver.solve import Bounds, solve
+from fabsched.schedule.solver.solve import solve
 from fabsched.schedule.solver.times import Objective
 from tests.schedule.solver.test_classical import times_and_machines
 from tests.schedule.weekends import maker_weekend

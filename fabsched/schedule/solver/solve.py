@@ -11,6 +11,7 @@ from fabsched.model.plan import Course
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Weekend
 from fabsched.schedule.effort import THREADS
+from fabsched.schedule.solver.bounds import Bounds
 from fabsched.schedule.solver.choice import taken_in_turn, usable_swaps
 from fabsched.schedule.solver.constraints import Constraints
 from fabsched.schedule.solver.hints import add_hints
@@ -55,21 +56,6 @@ class Schedule:
 
 
 NOTHING = Schedule(status="unknown")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bounds:
-    """Bounds on how hard the solver tries.
-
-    Attributes:
-        work: bound on its deterministic time, about a second each on a usual machine.
-        seed: of its random choices.
-        workers: searches side by side; only with one is the result the same each time.
-    """
-
-    work: float = 1.0
-    seed: int = 0
-    workers: int = 1
 
 
 def solve(

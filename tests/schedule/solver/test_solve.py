@@ -16,8 +16,9 @@ from fabsched.model.weekend import Choice, Run, Weekend
 from fabsched.model.windows import NEVER, Windows
 from fabsched.schedule.needs import asked_for
 from fabsched.schedule.rules import proposals
+from fabsched.schedule.solver.bounds import Bounds
 from fabsched.schedule.solver.jobs import NoRoom, jobs_of
-from fabsched.schedule.solver.solve import Bounds, Schedule, solve, solve_each
+from fabsched.schedule.solver.solve import Schedule, solve, solve_each
 from fabsched.schedule.solver.times import Objective, times_of
 from tests.model.made import MIN, H, as_listed, cutting, hours, printing, task, weekend
 from tests.model.weekends import planned
