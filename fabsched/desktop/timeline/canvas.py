@@ -28,6 +28,7 @@ class Canvas:
         look: colours and fonts.
         height_px: of the visible part.
         now_s: the present moment.
+        lit_s: the stretch of time that is drawn; all of the scale's unless told.
     """
 
     painter: QPainter
@@ -37,6 +38,7 @@ class Canvas:
     look: Look
     height_px: float
     now_s: int
+    lit_s: tuple[float, float] | None = None
 
     @property
     def sizes(self) -> Sizes:
@@ -48,9 +50,15 @@ class Canvas:
         """Where the lanes end and the strip of likely finishes begins."""
         return self.frame.finish.y
 
+    @property
+    def span_s(self) -> tuple[float, float]:
+        """The first and the last moment that is drawn."""
+        return self.lit_s or (self.scale.start_s, self.scale.end_s)
+
     def sees(self, start_s: float, end_s: float) -> bool:
         """Whether any of a stretch lies in the visible time."""
-        return start_s < self.scale.end_s and end_s > self.scale.start_s
+        first_s, last_s = self.span_s
+        return start_s < last_s and end_s > first_s
 
     def column(self, start_s: float, end_s: float, top: float, bottom: float) -> Rect:
         """The visible part of a stretch of time between two heights."""

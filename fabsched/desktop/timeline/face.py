@@ -4,6 +4,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont, QFontMetricsF
 
 ELLIPSIS = "\u2026"
+MOST_KEPT = 4096
+"""So many shortened texts are remembered; widths change with every step of a zoom."""
 
 
 class Face:
@@ -20,6 +22,7 @@ class Face:
         self.font = font
         self._metrics = QFontMetricsF(font)
         self._widths: dict[str, float] = {}
+        self._elided: dict[tuple[str, float], str] = {}
         self.line = round(self._metrics.height())
         self.ascent = self._metrics.ascent()
 
@@ -42,8 +45,18 @@ class Face:
             return text
         if room_px < self.width(ELLIPSIS):
             return ""
-        short = self._metrics.elidedText(text, Qt.TextElideMode.ElideRight, room_px)
+        short = self._beginning(text, room_px)
         return short if len(short.rstrip(ELLIPSIS)) >= least else ""
+
+    def _beginning(self, text: str, room_px: float) -> str:
+        """The text cut to a width, with an ellipsis."""
+        known = self._elided.get((text, room_px))
+        if known is None:
+            if len(self._elided) >= MOST_KEPT:
+                self._elided.clear()
+            known = self._metrics.elidedText(text, Qt.TextElideMode.ElideRight, room_px)
+            self._elided[text, room_px] = known
+        return known
 
     def broken(self, text: str, room_px: float, most: int) -> tuple[str, ...]:
         """A text broken between words into lines that fit, the last one cut if need be.

@@ -30,7 +30,8 @@ MOST_LINES = 36.0
 def draw_numbers(canvas: Canvas, slot: Rect, nameless: Sequence[tuple[Block, float]]) -> None:
     """Write the numbers of some blocks under them, each with a line that leads to its block.
 
-    Where most of them would find no place, they are left to a closer look.
+    Where most of them would find no place, they are left to a closer look. Where only a piece of
+    the view is drawn they are left to the whole, since each makes room for all others.
 
     Args:
         canvas: where.
@@ -38,7 +39,7 @@ def draw_numbers(canvas: Canvas, slot: Rect, nameless: Sequence[tuple[Block, flo
         nameless: blocks without a name and their middles, in order of start.
     """
     room = canvas.scale.width_px / (canvas.look.small.width("00") + GAP_PX)
-    if len(nameless) > room * CROWDED:
+    if canvas.lit_s or len(nameless) > room * CROWDED:
         return
     for left, right in _gaps(canvas):
         here = [entry for entry in nameless if left <= entry[1] < right]

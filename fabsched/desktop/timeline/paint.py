@@ -29,8 +29,14 @@ from fabsched.model.units import DAY_S
 
 def paint(canvas: Canvas) -> None:
     """Draw everything but what is selected."""
+    paint_ground(canvas)
+    paint_inside(canvas)
+    paint_edges(canvas)
+
+
+def paint_inside(canvas: Canvas) -> None:
+    """Draw the lanes with what lies on them, and the strip of likely finishes."""
     canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    _ground(canvas)
     canvas.painter.save()
     canvas.painter.setClipRect(inner(canvas))
     _lanes(canvas)
@@ -38,6 +44,11 @@ def paint(canvas: Canvas) -> None:
     draw_beyond(canvas)
     _blocks(canvas)
     canvas.painter.restore()
+
+
+def paint_edges(canvas: Canvas) -> None:
+    """Draw what lies over the lanes: names, hours, the deadline and the present moment."""
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     _names(canvas)
     _hours(canvas)
     draw_deadline(canvas)
@@ -48,10 +59,12 @@ def inner(canvas: Canvas) -> QRectF:
     """Where lanes are seen: right of their names and below the hours."""
     top = canvas.sizes.scale
     high = max(0.0, canvas.height_px - top)
-    return QRectF(canvas.scale.left_px, top, canvas.scale.width_px, high)
+    left, right = (canvas.scale.x(moment_s) for moment_s in canvas.span_s)
+    return QRectF(left, top, right - left, high)
 
 
-def _ground(canvas: Canvas) -> None:
+def paint_ground(canvas: Canvas) -> None:
+    """Draw what everything lies on."""
     canvas.painter.fillRect(
         QRectF(0, 0, canvas.frame.width_px, canvas.height_px), QColor(canvas.look.scheme.ground)
     )
@@ -142,7 +155,8 @@ def _in_sight(canvas: Canvas, lane: Lane) -> Iterator[tuple[int, float, float]]:
     This runs for every block at every step of a zoom, so it makes no rectangles.
     """
     scale, px_s = canvas.scale, canvas.scale.px_s
-    first_s, last_s = scale.start_s - LEAST_PX / px_s, scale.end_s
+    first_s, last_s = canvas.span_s
+    first_s -= LEAST_PX / px_s
     for place, block in enumerate(lane.blocks):
         if block.end_s > first_s and block.start_s < last_s:
             x = scale.left_px + (block.start_s - scale.start_s) * px_s

@@ -7,7 +7,7 @@ moves in time. Dragging moves in time. What keys do stands in `keys`.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
@@ -18,7 +18,6 @@ from PySide6.QtGui import (
     QNativeGestureEvent,
     QPainter,
     QPaintEvent,
-    QPixmap,
     QResizeEvent,
     QWheelEvent,
 )
@@ -32,12 +31,12 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.desktop.timeline.bars import MOVE_SHARE, bar_of, start_at
-from fabsched.desktop.timeline.canvas import Canvas, scene_sizes
+from fabsched.desktop.timeline.canvas import scene_sizes
 from fabsched.desktop.timeline.geometry import CLOSEST_S, WIDEST_S, Frame, Scale
+from fabsched.desktop.timeline.glide import Drawing, View
 from fabsched.desktop.timeline.keys import ZOOM_STEP, deed_of
-from fabsched.desktop.timeline.look import faded, look
+from fabsched.desktop.timeline.look import look
 from fabsched.desktop.timeline.overlay import Ghost, paint_over
-from fabsched.desktop.timeline.paint import paint
 from fabsched.desktop.timeline.picking import block_at
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.tips import tip_at
@@ -46,8 +45,8 @@ from fabsched.model.plan import Block
 
 NOTCH = 120
 """Eighths of a degree in one notch of a wheel (Qt's QWheelEvent::angleDelta)."""
-STALE = 0.5
-"""How much a plan that is out of date is dulled."""
+REST_MS = 90
+"""The view rests when it has not moved for so long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +88,9 @@ class TimelineView(QAbstractScrollArea):
         self._ghost: Ghost | None = None
         self._look = look(self.palette(), self.font())
         self._drag: _Drag | None = None
-        self._pixmap = QPixmap()
-        self._drawn_for: tuple[object, ...] = ()
+        self._drawing = Drawing()
+        self._resting = QTimer(self, singleShot=True, interval=REST_MS)
+        self._resting.timeout.connect(self.viewport().update)
         self.setAccessibleName(self.tr("Timeline"))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
@@ -207,10 +207,7 @@ class TimelineView(QAbstractScrollArea):
             self.verticalScrollBar().setRange(0, 0)
             self.viewport().update()
             return
-        self._scale = scale.kept_within(*self._scene.shown_s)
-        self._set_bars()
-        self.viewport().update()
-        self.moved.emit()
+        self._look_along(scale.kept_within(*self._scene.shown_s))
 
     def _set_bars(self) -> None:
         bar = self.horizontalScrollBar()
@@ -227,7 +224,14 @@ class TimelineView(QAbstractScrollArea):
 
     def _bar_moved(self, value: int) -> None:
         shown_s = self._scene.shown_s if self._scene else (0, 0)
-        self._scale = replace(self._scale, start_s=start_at(value, self._scale, *shown_s))
+        self._look_along(replace(self._scale, start_s=start_at(value, self._scale, *shown_s)))
+
+    def _look_along(self, scale: Scale) -> None:
+        """Move to a scale, with the scroll bars."""
+        if scale != self._scale:
+            self._resting.start()
+        self._scale = scale
+        self._set_bars()
         self.viewport().update()
         self.moved.emit()
 
@@ -239,40 +243,22 @@ class TimelineView(QAbstractScrollArea):
         if self._scene is None:
             painter.fillRect(self.viewport().rect(), QColor(self._look.scheme.ground))
         else:
-            painter.drawPixmap(0, 0, self._drawn(self._scene))
-            over = self._canvas(painter, self._scene)
-            paint_over(over, self._selected, self._hovered, self._ghost)
+            view = self._view(self._scene)
+            painter.drawPixmap(0, 0, self._drawing.shown(view, moving=self._resting.isActive()))
+            paint_over(view.canvas(painter), self._selected, self._hovered, self._ghost)
         painter.end()
 
-    def _drawn(self, scene: Scene) -> QPixmap:
-        """Everything but what is selected; drawn anew only when it would look different."""
-        size, ratio = self.viewport().size(), self.devicePixelRatioF()
-        state = (scene, self._scale, self.frame(), self._look, self._now_s, self._stale)
-        if self._drawn_for != (*state, size, ratio):
-            self._pixmap = self._draw(scene, size * ratio, ratio)
-            self._drawn_for = (*state, size, ratio)
-        return self._pixmap
-
-    def _draw(self, scene: Scene, pixels: QSize, ratio: float) -> QPixmap:
-        pixmap = QPixmap(pixels)
-        pixmap.setDevicePixelRatio(ratio)
-        painter = QPainter(pixmap)
-        paint(self._canvas(painter, scene))
-        if self._stale:
-            ground = faded(self._look.scheme.ground, STALE)
-            painter.fillRect(self.viewport().rect(), ground)
-        painter.end()
-        return pixmap
-
-    def _canvas(self, painter: QPainter, scene: Scene) -> Canvas:
-        return Canvas(
-            painter=painter,
+    def _view(self, scene: Scene) -> View:
+        size = self.viewport().size()
+        return View(
             scene=scene,
             frame=self.frame(),
             scale=self._scale,
             look=self._look,
-            height_px=self.viewport().height(),
             now_s=self._now_s,
+            size_px=(size.width(), size.height()),
+            ratio=self.devicePixelRatioF(),
+            stale=self._stale,
         )
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
@@ -365,8 +351,7 @@ class TimelineView(QAbstractScrollArea):
         if isinstance(event, QGestureEvent):
             pinch = event.gesture(Qt.GestureType.PinchGesture)
             if isinstance(pinch, QPinchGesture):
-                centre = self.viewport().mapFromGlobal(pinch.centerPoint())
-                self.zoom(max(0.1, pinch.scaleFactor()), centre.x())
+                self._pinch(pinch)
                 return True
         if (
             isinstance(event, QNativeGestureEvent)
@@ -375,6 +360,15 @@ class TimelineView(QAbstractScrollArea):
             self.zoom(max(0.1, 1 + event.value()), event.position().x())
             return True
         return super().viewportEvent(event)
+
+    def _pinch(self, pinch: QPinchGesture) -> None:
+        """Two fingers: what lies between them stays there, closer or farther."""
+        # The first finger came as a mouse that drags; Qt tells the last step twice.
+        self._drag = None
+        if pinch.state() == Qt.GestureState.GestureUpdated:
+            centre = self.viewport().mapFromGlobal(pinch.centerPoint())
+            self.pan(pinch.lastCenterPoint().x() - pinch.centerPoint().x())
+            self.zoom(max(0.1, pinch.scaleFactor()), centre.x())
 
     def _show_tip(self, event: QHelpEvent) -> None:
         at, text = event.pos(), ""

@@ -3,6 +3,7 @@
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QHelpEvent, QWheelEvent
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QToolTip
 from pytestqt.qtbot import QtBot
 
@@ -10,7 +11,7 @@ from fabsched.desktop.timeline.scene import scene
 from fabsched.desktop.timeline.widget import TimelineView
 from fabsched.model.plan import Block
 from tests.desktop import made
-from tests.desktop.hands import click, drag, hover, press
+from tests.desktop.hands import click, drag, hover, press, touch
 
 SHOWN = scene(made.weekend(), made.answer())
 NONE, SHIFT = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ShiftModifier
@@ -127,6 +128,31 @@ def test_dragging_moves_what_is_grabbed_with_the_pointer(view: TimelineView) -> 
     drag(view.viewport(), QPoint(600, 200), QPoint(700, 200))
     assert view.scale.moment_s(700) == pytest.approx(grabbed_s, abs=2)
     assert view.chosen == ""
+
+
+def test_two_fingers_zoom_around_what_lies_between_them(view: TimelineView) -> None:
+    """Spread to nearly twice their distance they show nearly half the time, without a drag."""
+    before, device = view.scale, QTest.createTouchDevice()
+    left, right = (QPoint(500, 200), QPoint(400, 200)), (QPoint(700, 200), QPoint(800, 200))
+    touch(view.viewport(), device, left, right)
+    assert view.scale.span_s < 0.6 * before.span_s
+    assert view.scale.moment_s(600) == pytest.approx(before.moment_s(600), abs=900)
+    assert view.chosen == ""
+
+
+def test_one_finger_moves_in_time(view: TimelineView) -> None:
+    """What was under the finger when it came down is under it when it is lifted."""
+    view.zoom(4)
+    grabbed_s, device = view.scale.moment_s(600), QTest.createTouchDevice()
+    touch(view.viewport(), device, (QPoint(600, 200), QPoint(700, 200)))
+    assert view.scale.moment_s(700) == pytest.approx(grabbed_s, abs=2)
+
+
+def test_a_finger_selects_what_it_touches(view: TimelineView) -> None:
+    """A tap is a click."""
+    at = middle(view, "funnel")
+    touch(view.viewport(), QTest.createTouchDevice(), (at, at))
+    assert view.chosen == "funnel"
 
 
 def test_keys_walk_zoom_move_and_let_go(view: TimelineView) -> None:
