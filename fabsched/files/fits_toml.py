@@ -44,6 +44,22 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class Ends:
+    """Two points apart from each other, in a part's own coordinates."""
+
+    example: str = "[[10.0, 20.0, 5.0], [15.0, 20.0, 5.0]]"
+
+    def read(self, value: object, where: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Their coordinates in mm."""
+        if not isinstance(value, list) or len(value) != 2:
+            raise malformed(value, where, self.example)
+        one, other = (Place().read(point, where) for point in value)
+        if one == other:
+            raise malformed(value, where, self.example)
+        return one, other
+
+
+@dataclass(frozen=True, slots=True)
 class Fits:
     """Critical dimensions, as tables of their own or inline."""
 
@@ -66,6 +82,11 @@ FIT: Fields = {
     "axis": Field(OneOf(Axis)),
     "clearance_mm": Field(Number("0.2", -5, 5)),
     "gate": Field(Ident('"fit"', empty=True)),
+    "ends_mm": Field(Ends()),
+    "nominal_mm": Field(Number("5.2", 0.01, 10_000)),
+    "tolerance_mm": Field(Number("0.1", 0, 10)),
+    "measured_mm": Field(Number("5.14", 0.01, 10_000)),
+    "fitting_mm": Field(Number("0.1", -5, 5)),
 }
 """The fields of `[[part.fit]]`."""
 

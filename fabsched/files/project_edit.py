@@ -335,7 +335,7 @@ def _plain(value: object) -> Any:
         case dict():
             return _inline(value)
         case tuple():
-            return [_short(entry) if isinstance(entry, float) else entry for entry in value]
+            return [_short(entry) if isinstance(entry, float) else _plain(entry) for entry in value]
         case _:
             return str(value) if isinstance(value, str) else value
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from math import dist
 from zoneinfo import ZoneInfo
 
 from fabsched.model.estimates import Route
@@ -17,6 +18,10 @@ class FitKind(StrEnum):
     SLOT = "slot"
     PEG = "peg"
     OTHER = "other"
+
+
+Point = tuple[float, float, float]
+"""Coordinates along x, y and z in mm."""
 
 
 class Axis(StrEnum):
@@ -40,16 +45,37 @@ class Fit:
         axis: the direction in which the other thing is pushed in.
         clearance_mm: play wanted between both, over the whole width; None if it is not known.
         gate: id of the gate that would find a bad fit; empty takes the first that redoes the part.
+        ends_mm: the two points it is measured between, in the same coordinates; None if nobody told.
+            Their distance is the dimension as drawn.
+        nominal_mm: what it should measure; None for what is drawn.
+        tolerance_mm: how far off that it may be, either way; None if it is not known.
+        measured_mm: what it came out as when it was made last; None if nobody measured.
+        fitting_mm: play more than drawn of the copy on a coupon that fitted; None if nobody tried.
     """
 
     id: str
     name: str
-    at_mm: tuple[float, float, float]
-    size_mm: tuple[float, float, float]
+    at_mm: Point
+    size_mm: Point
     kind: FitKind = FitKind.HOLE
     axis: Axis = Axis.Z
     clearance_mm: float | None = None
     gate: str = ""
+    ends_mm: tuple[Point, Point] | None = None
+    nominal_mm: float | None = None
+    tolerance_mm: float | None = None
+    measured_mm: float | None = None
+    fitting_mm: float | None = None
+
+    @property
+    def drawn_mm(self) -> float | None:
+        """The dimension as drawn; None if nobody told between which points it is measured."""
+        return dist(*self.ends_mm) if self.ends_mm else None
+
+    @property
+    def wanted_mm(self) -> float | None:
+        """What it should measure: as told, else as drawn; None if neither is known."""
+        return self.drawn_mm if self.nominal_mm is None else self.nominal_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

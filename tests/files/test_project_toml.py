@@ -86,6 +86,11 @@ DEFECTS = {
     "fit_without_place": (Fault.FIELD_MISSING, "project.toml: part 'lid': fit 'pin': at_mm"),
     "fit_place_flat": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': fit 'pin': at_mm"),
     "fit_size_zero": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': fit 'pin': size_mm"),
+    "fit_ends_same": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': fit 'pin': ends_mm"),
+    "fit_nominal_zero": (
+        Fault.FIELD_OUT_OF_RANGE,
+        "project.toml: part 'lid': fit 'pin': nominal_mm",
+    ),
     "fit_is_text": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': fit"),
     "fit_twice": (Fault.NAME_TWICE, "project.toml: part 'lid': fit 'pin': id"),
     "fit_gate_unknown": (Fault.NAME_UNKNOWN, "project.toml: part 'lid': fit 'pin': gate"),

@@ -98,6 +98,10 @@ def _components(draw: st.DrawFn, idents: list[str]) -> list[Component]:
     ]
 
 
+def _points(low: float, high: float) -> st.SearchStrategy[tuple[float, float, float]]:
+    return st.tuples(*[st.floats(low, high, allow_subnormal=False)] * 3)
+
+
 @st.composite
 def _fits(draw: st.DrawFn) -> tuple[Fit, ...]:
     """Up to two critical dimensions."""
@@ -110,6 +114,11 @@ def _fits(draw: st.DrawFn) -> tuple[Fit, ...]:
             size_mm=draw(st.tuples(*[st.floats(0.1, 50)] * 3)),
             axis=draw(st.sampled_from(Axis)),
             clearance_mm=draw(st.none() | st.floats(-1, 1, allow_subnormal=False)),
+            ends_mm=draw(st.none() | st.tuples(_points(-200, -1), _points(0, 200))),
+            nominal_mm=draw(st.none() | st.floats(0.1, 50)),
+            tolerance_mm=draw(st.none() | st.floats(0, 1, allow_subnormal=False)),
+            measured_mm=draw(st.none() | st.floats(0.1, 50)),
+            fitting_mm=draw(st.none() | st.floats(-1, 1, allow_subnormal=False)),
         )
         for ident in draw(st.lists(IDENTS, max_size=2, unique=True))
     )
