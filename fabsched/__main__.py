@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from fabsched.model.plan import Answer
+    from fabsched.model.state import State
     from fabsched.model.weekend import Weekend
     from fabsched.session.export_records import RunSheet, Written
 
@@ -36,18 +37,26 @@ def _leave(_signal: int, _frame: FrameType | None) -> None:
     os._exit(STOPPED)
 
 
-def _draw(weekend: "Weekend", answer: "Answer", path: Path, *, title: str, now_s: int) -> None:
+def _draw(
+    weekend: "Weekend", answer: "Answer", path: Path, *, title: str, now_s: int, state: "State"
+) -> None:
     from fabsched.desktop.picture import draw_plan  # noqa: PLC0415 - brings in Qt
 
-    draw_plan(weekend, answer, path, title=title, now_s=now_s)
+    draw_plan(weekend, answer, path, title=title, now_s=now_s, state=state)
 
 
 def _illustrate(
-    weekend: "Weekend", answer: "Answer", sheet: "RunSheet", target: Path, *, now_s: int
+    weekend: "Weekend",
+    answer: "Answer",
+    sheet: "RunSheet",
+    target: Path,
+    *,
+    now_s: int,
+    state: "State",
 ) -> "tuple[Written, ...]":
     from fabsched.desktop.paper import illustrate  # noqa: PLC0415 - brings in Qt
 
-    return illustrate(weekend, answer, sheet, target, now_s=now_s)
+    return illustrate(weekend, answer, sheet, target, now_s=now_s, state=state)
 
 
 def _window(folder: Path | None) -> int:

@@ -41,7 +41,12 @@ def export(arguments: Namespace, surroundings: Surroundings) -> bool:
         request = _request(session, plan, now, arguments)
         (done,) = run_in(pool, [request])
     drawn = surroundings.illustrate(
-        plan.weekend, plan.answer, done.run_sheet, request.target, now_s=request.now_s
+        plan.weekend,
+        plan.answer,
+        done.run_sheet,
+        request.target,
+        now_s=request.now_s,
+        state=session.log.state,
     )
     files = (*done.written, *drawn)
     stale = left_over(request.target, files)

@@ -79,6 +79,7 @@ def _draw(
         path,
         title=session.project.name,
         now_s=int(now.timestamp()),
+        state=session.log.state,
     )
     tell(phrase("picture", path=str(path)))
 

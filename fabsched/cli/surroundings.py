@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Protocol
 
 from fabsched.model.plan import Answer
+from fabsched.model.state import State
 from fabsched.model.weekend import Weekend
 from fabsched.session.export_records import RunSheet, Written
 
@@ -15,7 +16,14 @@ class Draw(Protocol):
     """Draws a plan into a picture file."""
 
     def __call__(
-        self, weekend: Weekend, answer: Answer, path: Path, *, title: str, now_s: int
+        self,
+        weekend: Weekend,
+        answer: Answer,
+        path: Path,
+        *,
+        title: str,
+        now_s: int,
+        state: State,
     ) -> None:
         """Draw it.
 
@@ -25,6 +33,7 @@ class Draw(Protocol):
             path: the file; its ending says the format.
             title: what stands at the top.
             now_s: the present moment.
+            state: what has happened.
 
         Raises:
             InputError: the ending is unknown, or the file cannot be written.
@@ -35,7 +44,14 @@ class Illustrate(Protocol):
     """Draws what an export leaves to be drawn."""
 
     def __call__(
-        self, weekend: Weekend, answer: Answer, sheet: RunSheet, target: Path, *, now_s: int
+        self,
+        weekend: Weekend,
+        answer: Answer,
+        sheet: RunSheet,
+        target: Path,
+        *,
+        now_s: int,
+        state: State,
     ) -> tuple[Written, ...]:
         """Draw the timeline, the run sheet on paper, and every bed and sheet.
 
@@ -45,6 +61,7 @@ class Illustrate(Protocol):
             sheet: what belongs on paper.
             target: folder the files go to.
             now_s: the present moment.
+            state: what has happened.
 
         Returns:
             The files that were written.

@@ -27,11 +27,13 @@ from fabsched.desktop.timeline.key import Key, draw_key, key_of
 from fabsched.desktop.timeline.legend import draw_legend, legend_px
 from fabsched.desktop.timeline.look import DARK, LIGHT, Look, sized
 from fabsched.desktop.timeline.paint import paint
+from fabsched.desktop.timeline.past import past_of
 from fabsched.desktop.timeline.scene import Scene, scene
 from fabsched.desktop.words import odds_text, spare_text
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.plan import Answer
+from fabsched.model.state import State
 from fabsched.model.weekend import Weekend
 from fabsched.session.wording import phrase
 
@@ -47,6 +49,9 @@ LANE_EXTRA_PX = 60.0
 LEAST_WIDTH_PX = 640
 """A narrower picture could not hold the names and a weekend beside them."""
 
+BEFORE = State()
+"""Nothing has happened."""
+
 ENDINGS = (".png", ".svg")
 """What is drawn, by the ending of the file."""
 
@@ -58,6 +63,7 @@ def draw_plan(  # noqa: PLR0913 - the options of a picture
     *,
     title: str,
     now_s: int,
+    state: State = BEFORE,
     dark: bool = False,
     size: tuple[int, int | None] = (1600, None),
     zoom: float = 1.0,
@@ -70,6 +76,7 @@ def draw_plan(  # noqa: PLR0913 - the options of a picture
         path: the file; `.png` or `.svg`.
         title: what stands at the top.
         now_s: the present moment.
+        state: what has happened; it is drawn as what lies behind.
         dark: light marks on a dark ground.
         size: width and height in pixels; without a height, as high as it needs. It is never
             smaller than it needs.
@@ -83,10 +90,17 @@ def draw_plan(  # noqa: PLR0913 - the options of a picture
         known = ", ".join(ENDINGS)
         raise InputError(Fault.FILE_KIND_UNKNOWN, str(path), ending=ending, known=known)
     with application():
-        sheet = _sheet(weekend, answer, title=title, now_s=now_s, dark=dark, width_px=size[0])
+        shown = scene(weekend, answer, past_of(state, weekend))
+        look = Look(DARK if dark else LIGHT, sized(QGuiApplication.font(), TEXT_PX))
+        head = _head(weekend, answer, title, look)
+        sheet = _sheet(shown, look, head, now_s=now_s, width_px=size[0])
         whole = QSize(round(sheet.width_px), max(round(sheet.height_px), size[1] or 0))
         data = _png(sheet, whole, zoom) if ending == ".png" else _svg(sheet, whole, title)
     write_bytes_atomic(path, data)
+
+
+_Text = tuple[str, QFont, str]
+"""A paragraph: text, font and colour."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,12 +130,11 @@ class _Sheet:
 
 
 def _sheet(
-    weekend: Weekend, answer: Answer, *, title: str, now_s: int, dark: bool, width_px: int
+    shown: Scene, look: Look, texts: tuple[_Text, ...], *, now_s: int, width_px: int
 ) -> _Sheet:
-    shown = scene(weekend, answer)
-    look = Look(DARK if dark else LIGHT, sized(QGuiApplication.font(), TEXT_PX))
+    """Lay a scene out under a head, with its legend and the list of its steps below."""
     inner_px = max(width_px, LEAST_WIDTH_PX) - 2 * MARGIN_PX
-    head = _stacked(_head(weekend, answer, title, look), MARGIN_PX, inner_px)
+    head = _stacked(texts, MARGIN_PX, inner_px)
     top_px = head[-1].rect.bottom() + MARGIN_PX / 2
     sizes = replace(scene_sizes(shown, look), extra=LANE_EXTRA_PX)
     frame = Frame(sizes=sizes, lanes=len(shown.lanes), width_px=inner_px)
@@ -142,9 +155,6 @@ def _sheet(
         height_px=foot[-1].rect.bottom() + MARGIN_PX,
         now_s=now_s,
     )
-
-
-_Text = tuple[str, QFont, str]
 
 
 def _head(weekend: Weekend, answer: Answer, title: str, look: Look) -> tuple[_Text, ...]:

@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from fabsched.desktop.beds_page import export_request
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.paper import drawings
+from fabsched.desktop.picture import BEFORE
 from fabsched.desktop.places import Place
 from fabsched.session.export_records import Written
 from fabsched.session.export_request import ExportRequest, ExportResponse
@@ -66,7 +67,12 @@ class Saving(QObject):
         self._asked = None
         self._target, self._count = request.target, len(got.written)
         self._left = drawings(
-            request.weekend, request.answer, got.run_sheet, request.target, now_s=request.now_s
+            request.weekend,
+            request.answer,
+            got.run_sheet,
+            request.target,
+            now_s=request.now_s,
+            state=session.log.state if (session := self._desk.session) else BEFORE,
         )
         self._next.start(0)
 

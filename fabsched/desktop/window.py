@@ -316,10 +316,12 @@ class MainWindow(QMainWindow):
         if session is None or session.answer is None or session.weekend is None:
             return
         answer, weekend, now_s = session.answer, session.weekend, int(self.desk.now().timestamp())
-        title = session.project.name
-        if self.desk.attempt(
-            Place.FILES, lambda: draw_plan(weekend, answer, path, title=title, now_s=now_s)
-        ):
+        title, state = session.project.name, session.log.state
+
+        def draw() -> None:
+            draw_plan(weekend, answer, path, title=title, now_s=now_s, state=state)
+
+        if self.desk.attempt(Place.FILES, draw):
             self.strip.tell(phrase("picture", path=str(path)))
 
     # What Qt tells it.

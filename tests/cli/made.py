@@ -21,6 +21,7 @@ from fabsched.model.plan import (
     Why,
 )
 from fabsched.model.spread import Spread
+from fabsched.model.state import State
 from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Weekend
 from fabsched.model.windows import Windows
@@ -68,20 +69,36 @@ class Started:
         return run([str(argument) for argument in argv], surroundings)
 
     def _draw(
-        self, weekend: Weekend, answer: Answer, path: Path, *, title: str, now_s: int
+        self,
+        weekend: Weekend,
+        answer: Answer,
+        path: Path,
+        *,
+        title: str,
+        now_s: int,
+        state: State,
     ) -> None:
         assert weekend.activities
         assert answer.course.blocks
         assert title
         assert now_s
+        assert state.last_s <= now_s
         self.pictures.append(path)
 
     def _illustrate(
-        self, weekend: Weekend, answer: Answer, sheet: RunSheet, target: Path, *, now_s: int
+        self,
+        weekend: Weekend,
+        answer: Answer,
+        sheet: RunSheet,
+        target: Path,
+        *,
+        now_s: int,
+        state: State,
     ) -> tuple[Written, ...]:
         assert weekend.activities
         assert answer.course.blocks
         assert now_s
+        assert state.last_s <= now_s
         self.sheets.append(sheet)
         return (Written(kind="timeline", path=target / "timeline.png"),)
 

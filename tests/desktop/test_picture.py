@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,8 @@ from PySide6.QtGui import QColor, QImage
 from fabsched.desktop.picture import draw_plan
 from fabsched.desktop.timeline.look import DARK, LIGHT
 from fabsched.model.errors import Fault, InputError
+from fabsched.model.log import Entry, Event, Meant, Sort
+from fabsched.model.state import State, state_of
 from tests.desktop import made
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -79,6 +82,22 @@ def test_a_png_has_the_size_asked_for_and_is_drawn_to_its_edges(
         assert image.pixelColor(x, y) == ground
     colours = {image.pixel(x, y) for x in range(0, right, 7) for y in range(0, bottom, 7)}
     assert len(colours) > 20
+
+
+def test_what_lies_behind_is_drawn_too(tmp_path: Path) -> None:
+    """What was told stands before the present moment, under its name, as in the window."""
+    later = replace(made.weekend(), begin_s=made.BEGIN + 7200)
+    tin = Meant(name="Lid of tin", sort=Sort.RUN, machine="large", person="mira", place="home")
+    told = [(Event.STARTED, made.BEGIN + 600), (Event.FAILED, made.BEGIN + 6000)]
+    behind_us = state_of(
+        Entry(kind=kind, moment_s=at_s, noted_s=at_s, subject="tin", meant=tin, id=ident)
+        for ident, (kind, at_s) in enumerate(told, 1)
+    )
+    without, behind = tmp_path / "without.svg", tmp_path / "behind.svg"
+    for path, state in ((without, State()), (behind, behind_us)):
+        draw_plan(later, made.answer(), path, title="x", now_s=later.begin_s, state=state)
+    assert "Lid of tin" in " ".join(texts(behind))
+    assert "Lid of tin" not in " ".join(texts(without))
 
 
 def test_the_same_plan_gives_the_same_picture(tmp_path: Path) -> None:
