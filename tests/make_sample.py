@@ -106,6 +106,7 @@ FILES: dict[str, Callable[[], bytes]] = {
     "funnel.stl": lambda: stl(solids.funnel()),
     "sensor_cradle.3mf": lambda: threemf(solids.sensor_cradle()),
     "foot.ply": lambda: ply(solids.foot()),
+    "front_panel.stl": lambda: stl(solids.front_panel()),
     "base_plate.dxf": lambda: sheets.dxf(sheets.base_plate()),
     "back_panel.svg": lambda: sheets.svg(sheets.back_panel()),
 }

@@ -48,6 +48,9 @@ class Fit:
 
 FIT = Fit()
 
+PANEL_BOSSES: tuple[Point, ...] = ((-52.0, -32.0), (52.0, -32.0), (52.0, 32.0), (-52.0, 32.0))
+"""Middles of the bosses behind the front panel."""
+
 
 def round_share(sides: int) -> float:
     """Area of a regular polygon over the area of the circle around it: n sin(2 pi / n) / (2 pi)."""
@@ -189,6 +192,22 @@ def sensor_cradle() -> Manifold:
     for boss in bosses:
         cradle -= pin(boss, 2.5, 1.0, 10.0)
     return cradle
+
+
+def front_panel() -> Manifold:
+    """120 x 80 mm in front of the display, printed face down: a window, a hole for a button, two ribs.
+
+    Four bosses, 10 high and bored for M3, carry the display's board. The panel is as thick as the
+    acrylic the shop has in stock, so that it could as well be cut.
+    """
+    panel = box((-60.0, 60.0), (-40.0, 40.0), (0.0, 3.0))
+    for side in (-1, 1):
+        low, high = sorted((side * 32.0, side * 34.0))
+        panel += box((-42.0, 42.0), (low, high), (3.0, 9.0))
+    for boss in PANEL_BOSSES:
+        panel += pin(boss, 8.0, 3.0, 13.0) - pin(boss, 2.5, 3.0, 14.0)
+    panel -= box((-42.0, 18.0), (-14.0, 14.0), (-1.0, 4.0))
+    return panel - pin((38.0, 0.0), 12.0, -1.0, 4.0)
 
 
 def foot() -> Manifold:

@@ -22,6 +22,7 @@ MESHES: dict[str, Callable[[], Manifold]] = {
     "funnel.stl": solids.funnel,
     "sensor_cradle.3mf": solids.sensor_cradle,
     "foot.ply": solids.foot,
+    "front_panel.stl": solids.front_panel,
 }
 
 

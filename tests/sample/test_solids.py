@@ -14,6 +14,7 @@ MADE = {
     "funnel": solids.funnel,
     "sensor_cradle": solids.sensor_cradle,
     "foot": solids.foot,
+    "front_panel": solids.front_panel,
 }
 
 
@@ -46,10 +47,17 @@ def test_is_one_closed_body_on_the_bed(name: str) -> None:
 
 @pytest.mark.parametrize(
     ("name", "handles"),
-    [("louvre_plate", 4), ("louvre_roof", 5), ("funnel", 4), ("sensor_cradle", 8), ("foot", 1)],
+    [
+        ("louvre_plate", 4),
+        ("louvre_roof", 5),
+        ("funnel", 4),
+        ("sensor_cradle", 8),
+        ("foot", 1),
+        ("front_panel", 2),
+    ],
 )
 def test_has_as_many_through_holes_as_drawn(name: str, handles: int) -> None:
-    """The genus counts openings: bore and rods; rods and hangers; mouth; windows and screws."""
+    """The genus counts openings: bore and rods; rods and hangers; mouth; windows and screws; button."""
     assert MADE[name]().genus() == handles
 
 
@@ -72,6 +80,13 @@ def test_foot_is_a_frustum_with_a_stepped_hole() -> None:
     frustum = round_share(SIDES) * math.pi * 25.0 * (15.0**2 + 15.0 * 12.0 + 12.0**2) / 3
     wanted = frustum - round_mm3(FIT.rod_hole / 2, 17.0) - round_mm3(4.25, 8.0)
     assert solids.foot().volume() == pytest.approx(wanted, rel=1e-5)
+
+
+def test_front_panel_is_a_plate_with_bosses_and_ribs() -> None:
+    """A box, less window and button; two ribs; four bored bosses: a closed form."""
+    plate = 120 * 80 * 3 - 60 * 28 * 3 - round_mm3(6.0, 3.0)
+    wanted = plate + 2 * 84 * 2 * 6 + 4 * (round_mm3(4.0, 10.0) - round_mm3(1.25, 10.0))
+    assert solids.front_panel().volume() == pytest.approx(wanted, rel=1e-6)
 
 
 def test_funnel_catches_rain_on_200_square_centimetres() -> None:
