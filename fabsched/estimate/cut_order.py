@@ -41,8 +41,8 @@ class Stroke:
 def _order(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
     x: Floats,
     y: Floats,
+    leave: Floats,
     owner: Ints,
-    leave: Ints,
     waiting: Ints,
     parents: Ints,
     start: Floats,
@@ -61,7 +61,7 @@ def _order(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
         done[path] = 1
         if parents[path] >= 0:
             waiting[parents[path]] -= 1
-        here_x, here_y = x[leave[best]], y[leave[best]]
+        here_x, here_y = leave[best, 0], leave[best, 1]
 
 
 @njit(cache=True, nogil=True)
@@ -116,25 +116,37 @@ def in_order(paths: Sequence[Outline], start_mm: Points2) -> list[Stroke]:
     """
     if not paths:
         return []
-    parents = parents_of(paths)
-    waiting = np.bincount(parents[parents >= 0], minlength=len(paths)).astype(np.int64)
     most = max(1, min(MOST_ENTRIES, MOST_LOOKS // len(paths) ** 2))
     spots = [_entries(path, most) for path in paths]
     owner = np.repeat(np.arange(len(paths)), [len(spot) for spot in spots])
     place = np.concatenate(spots)
     points = np.concatenate([p.points_mm[spot] for p, spot in zip(paths, spots, strict=True)])
-    chosen = np.empty(len(paths), dtype=np.int64)
-    _order(
-        np.ascontiguousarray(points[:, 0]),
-        np.ascontiguousarray(points[:, 1]),
-        owner,
-        _leaving(paths, owner),
-        waiting,
-        parents,
-        np.asarray(start_mm, dtype=np.float64),
-        chosen,
-    )
+    leave = points[_leaving(paths, owner)]
+    chosen = nearest_next(points, leave, owner, parents_of(paths), start_mm)
     return [_stroke(paths, int(owner[e]), int(place[e])) for e in chosen]
+
+
+def nearest_next(
+    enter_mm: Points2, leave_mm: Points2, owner: Ints, parents: Ints, start_mm: Points2
+) -> Ints:
+    """Which entry is taken next, each time the nearest one of what waits for nothing.
+
+    Args:
+        enter_mm: (m, 2) where something may begin.
+        leave_mm: (m, 2) where it then ends.
+        owner: (m,) what begins there, ascending; each of the n things has an entry or more.
+        parents: (n,) what has to wait until it is done; -1 for none.
+        start_mm: (2,) where the machine stands before.
+
+    Returns:
+        (n,) entries in the order they are taken, one for each thing.
+    """
+    chosen = np.empty(len(parents), dtype=np.int64)
+    x, y = np.ascontiguousarray(enter_mm.T)
+    waiting = np.bincount(parents[parents >= 0], minlength=len(parents)).astype(np.int64)
+    start = np.asarray(start_mm, dtype=np.float64)
+    _order(x, y, np.ascontiguousarray(leave_mm), owner, waiting, parents, start, chosen)
+    return chosen
 
 
 def _entries(path: Outline, most: int) -> Ints:

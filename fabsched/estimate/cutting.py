@@ -1,25 +1,21 @@
 """How long a laser takes for a drawing.
 
-Engraving comes first, then scoring, then cutting from the inside out, so that nothing moves before
-it is finished. The path runs half a kerf beside the outlines; the motion planner gives the time.
+The path runs half a kerf beside the outlines, in the order of `cut_track`; the motion planner gives
+the time.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from enum import IntEnum
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fabsched.estimate.cut_faults import cut_findings
-from fabsched.estimate.cut_order import Stroke, in_order
 from fabsched.estimate.cut_regions import beside_kerf, shadow
 from fabsched.estimate.cut_settings import CutSpeeds, cut_speeds
-from fabsched.estimate.engraving import engraved_rows, engraving_path
-from fabsched.estimate.motion import plan_moves
+from fabsched.estimate.cut_track import Move, Track, corner_of, engraving, tracks
 from fabsched.estimate.openings import openings
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import Estimate, Route
+from fabsched.model.estimates import Estimate, Route, Stretch
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline, Points2
@@ -33,15 +29,6 @@ FIT_MM = 1e-6
 """A part may be larger than the bed by this much, which is rounding."""
 
 
-class Move(IntEnum):
-    """What a move is for, which sets its speed."""
-
-    TRAVEL = 0
-    CUT = 1
-    SCORE = 2
-    ENGRAVE = 3
-
-
 KEYS = {
     Move.TRAVEL: "travel",
     Move.CUT: "cutting",
@@ -50,44 +37,13 @@ KEYS = {
 }
 """Key of the breakdown for each kind of move."""
 
-
-@dataclass(slots=True)
-class _Track:
-    """The moves of the laser, one after another.
-
-    Attributes:
-        points: runs of points; the first is where the machine stands.
-        kinds: kind of each move.
-        stops: 1 for moves that begin at a standstill.
-    """
-
-    points: list[Points2]
-    kinds: list[NDArray[np.uint8]] = field(default_factory=list)
-    stops: list[NDArray[np.uint8]] = field(default_factory=list)
-
-    @property
-    def here(self) -> Points2:
-        """Where the machine is."""
-        return np.asarray(self.points[-1][-1])
-
-    def follow(self, run: Points2, kind: Move, *, halting: bool = False) -> None:
-        """Go to the start of a run of points, stand still there, and follow it.
-
-        Args:
-            run: (n, 2) points.
-            kind: of all its moves.
-            halting: stand still at every point.
-        """
-        self.points.append(run)
-        kinds = np.full(len(run), kind, dtype=np.uint8)
-        kinds[0] = Move.TRAVEL
-        self.kinds.append(kinds)
-        stops = np.full(len(run), halting, dtype=np.uint8)
-        stops[:2] = 1
-        self.stops.append(stops)
+SIDES = (0.0, 90.0)
+"""How parts are turned unless something else is said."""
+SHARES = (2, 1, 0)
+"""From the highest feed to the lowest: from the shortest time to the longest."""
 
 
-def estimate_cut(
+def estimate_cut(  # noqa: PLR0913 - all that one copy hangs on
     drawing: Drawing,
     laser: Laser,
     material: SheetMaterial,
@@ -95,6 +51,7 @@ def estimate_cut(
     *,
     where: str,
     sheet: Sheet | None = None,
+    turns_deg: Sequence[float] = (),
 ) -> Estimate:
     """Estimate one copy of a flat part on one laser.
 
@@ -105,6 +62,7 @@ def estimate_cut(
         thickness_mm: the sheet's thickness.
         where: the part, for errors and findings.
         sheet: the sheet it is cut from; only its price is used.
+        turns_deg: how it may be turned on its sheet; upright and on its side if nothing is said.
 
     Returns:
         Time without hands (P90 at the lowest known feed, P10 at the highest), length and number of
@@ -122,22 +80,31 @@ def estimate_cut(
     border = shadow(paths)
     footprint = _checked_footprint(border, speeds.kerf_mm, laser, where)
     cuts = beside_kerf([p for p in paths if p.operation is Operation.CUT], speeds.kerf_mm)
-    track = _track(paths, cuts, speeds, laser)
-    pierces = len(cuts) * speeds.passes
-    times = [_times(track, laser, speeds, pierces, share) for share in (2, 1, 0)]
-    seconds = Spread(*sorted(sum(time.values()) for time in times))
+    done = tuple(tracks(paths, cuts, speeds, laser))
+    moved = [[track.seconds(laser, speeds, share) for share in SHARES] for _, track in done]
+    piercing = [track.pierces * speeds.pierce_s for _, track in done]
+    seconds = _spread(moved, sum(piercing))
     return Estimate(
         route=Route.CUT,
         machine=laser.id,
         stock=material.id,
         seconds=seconds,
-        breakdown_s=times[1],
+        breakdown_s=_breakdown_s(done, [times[1] for times in moved], sum(piercing)),
         cost=_cost(seconds.likely, laser, sheet, footprint),
         footprint_mm=footprint,
         silhouette_mm=tuple((float(x), float(y)) for x, y in border),
         openings_mm=openings(paths),
         cut_mm=sum(path.length_mm for path in cuts),
-        pierces=pierces,
+        pierces=sum(track.pierces for _, track in done),
+        stretches=(
+            *(
+                _stretch(operation, track, times, pierce_s)
+                for (operation, track), times, pierce_s in zip(done, moved, piercing, strict=True)
+            ),
+            *_otherwise_turned(
+                paths, corner_of([*paths, *cuts]), speeds, laser, turns_deg or SIDES
+            ),
+        ),
         findings=(
             *speeds.findings,
             *_marking_findings(paths, speeds, where),
@@ -155,8 +122,9 @@ def run_s(paths: Sequence[Outline], laser: Laser, speeds: CutSpeeds) -> float:
         speeds: what it does.
     """
     cuts = [path for path in paths if path.operation is Operation.CUT]
-    track = _track(paths, cuts, speeds, laser)
-    return sum(_times(track, laser, speeds, len(cuts) * speeds.passes, 1).values())
+    done = [track for _, track in tracks(paths, cuts, speeds, laser)]
+    moving = sum(float(track.seconds(laser, speeds, 1).sum()) for track in done)
+    return moving + speeds.pierce_s * sum(track.pierces for track in done)
 
 
 def _checked_footprint(
@@ -176,51 +144,60 @@ def _checked_footprint(
     return wide, deep
 
 
-def _track(
-    paths: Sequence[Outline], cuts: Sequence[Outline], speeds: CutSpeeds, laser: Laser
-) -> _Track:
-    """Everything the laser does, from the lower left corner of the part."""
-    low = np.concatenate([path.points_mm for path in (*paths, *cuts)]).min(axis=0)
-    track = _Track([low[None]])
-    engraved = [path for path in paths if path.operation is Operation.ENGRAVE]
-    for rows in engraved_rows([path.points_mm for path in engraved if path.closed]):
-        run = engraving_path(rows, speeds.engrave_mm_s, laser.accel_mm_s2)
-        track.follow(run, Move.ENGRAVE, halting=True)
-    lines = [path for path in engraved if not path.closed]
-    scored = [*lines, *(path for path in paths if path.operation is Operation.SCORE)]
-    for stroke in in_order(scored, track.here):
-        track.follow(stroke.points_mm, Move.SCORE)
-    for stroke in in_order(cuts, track.here):
-        _cut(track, stroke, speeds.passes)
-    return track
+Times = Sequence[Floats]
+"""Seconds of every move of a track, from the highest feed to the lowest."""
 
 
-def _cut(track: _Track, stroke: Stroke, passes: int) -> None:
-    """Run over a stroke as often as wanted; an open one is run over forth and back."""
-    for turn in range(passes):
-        closed = np.array_equal(stroke.points_mm[0], stroke.points_mm[-1])
-        track.follow(stroke.points_mm[:: -1 if turn % 2 and not closed else 1], Move.CUT)
+def _spread(moved: Sequence[Times], more_s: float) -> Spread:
+    sums = [more_s + sum(float(times[k].sum()) for times in moved) for k in range(len(SHARES))]
+    return Spread(*sorted(sums))
 
 
-def _times(
-    track: _Track, laser: Laser, speeds: CutSpeeds, pierces: int, share: int
+def _breakdown_s(
+    done: Sequence[tuple[Operation, Track]], times: Times, pierce_s: float
 ) -> Mapping[str, float]:
-    """Seconds by key, at the lowest (0), usual (1) or highest (2) feed."""
-    feed, score = (
-        (spread.low, spread.likely, spread.high)[share]
-        for spread in (speeds.feed_mm_s, speeds.score_mm_s)
-    )
-    by_kind = np.array([laser.travel_mm_s, feed, score, speeds.engrave_mm_s])
-    points, kinds = np.concatenate(track.points), np.concatenate(track.kinds)
-    x, y = np.ascontiguousarray(points.T)
-    accel = np.full(len(kinds), laser.accel_mm_s2)
-    seconds = np.empty(len(kinds))
-    stops = np.concatenate(track.stops)
-    plan_moves(x, y, by_kind[kinds], accel, stops, laser.corner_mm, seconds)
-    spent = np.bincount(kinds, weights=seconds, minlength=len(Move))
+    """Seconds by key at the usual feed."""
+    spent = np.zeros(len(Move))
+    for (_, track), seconds in zip(done, times, strict=True):
+        spent += np.bincount(track.moves, weights=seconds, minlength=len(Move))
     found = {KEYS[move]: float(spent[move]) for move in Move}
-    found["piercing"] = pierces * speeds.pierce_s
+    found["piercing"] = pierce_s
     return {key: value for key, value in found.items() if value > 0}
+
+
+def _stretch(
+    operation: Operation,
+    track: Track,
+    times: Times,
+    pierce_s: float = 0.0,
+    turn_deg: float = 0.0,
+) -> Stretch:
+    """A track without the way to where it begins, which is its first move."""
+    enter, leave = track.points[1][0], track.here
+    return Stretch(
+        operation=operation,
+        enter_mm=(float(enter[0]), float(enter[1])),
+        leave_mm=(float(leave[0]), float(leave[1])),
+        seconds=_spread([[seconds[1:] for seconds in times]], pierce_s),
+        turn_deg=turn_deg if Move.ENGRAVE in track.moves else None,
+    )
+
+
+def _otherwise_turned(
+    paths: Sequence[Outline],
+    corner: Points2,
+    speeds: CutSpeeds,
+    laser: Laser,
+    turns_deg: Sequence[float],
+) -> Iterator[Stretch]:
+    """The engraving of areas of the part where it is turned; half a turn makes no difference."""
+    if not any(path.operation is Operation.ENGRAVE and path.closed for path in paths):
+        return
+    for turn in sorted({turn % 180.0 for turn in turns_deg} - {0.0}):
+        track = engraving(paths, corner, speeds, laser, turn)
+        if track.kinds:
+            times = [track.seconds(laser, speeds, share) for share in SHARES]
+            yield _stretch(Operation.ENGRAVE, track, times, turn_deg=turn)
 
 
 def _cost(

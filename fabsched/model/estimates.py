@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from fabsched.model.findings import Finding
+from fabsched.model.operations import Operation
 from fabsched.model.spread import Spread
 
 
@@ -77,6 +78,25 @@ class Moves:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """What a laser does on one part at one go, whatever it does on other parts before and after.
+
+    Attributes:
+        operation: all of it is one operation.
+        enter_mm, leave_mm: where it begins and ends, as the part is drawn.
+        seconds: from the one to the other, as computed; the way there is left out.
+        turn_deg: the turn of the part it holds for, and for half a turn more: areas are engraved in
+            lines along x of the machine. None where that makes no difference.
+    """
+
+    operation: Operation
+    enter_mm: tuple[float, float]
+    leave_mm: tuple[float, float]
+    seconds: Spread
+    turn_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Estimate:
     """Time, material and size of one copy of one part.
 
@@ -98,6 +118,8 @@ class Estimate:
         volume_mm3, mass_g, filament_mm, height_mm, layers, contact_mm2, support_mm3, warp: prints.
         smallest_mm: prints: thickness of the thinnest feature.
         cut_mm, pierces: cuts.
+        stretches: cuts: what `seconds` is made of besides the ways between, in order, for sheets on
+            which other parts lie as well; learning leaves them as computed.
         whole_run: whether the file is a run as it stands, so that no second copy fits beside it.
         moves: prints: how the time hangs on speed and acceleration; None if that is not known.
         learnt: by what the computed time was multiplied, since the log says so.
@@ -125,6 +147,7 @@ class Estimate:
     smallest_mm: float | None = None
     cut_mm: float | None = None
     pierces: int | None = None
+    stretches: tuple[Stretch, ...] = ()
     whole_run: bool = False
     moves: Moves | None = None
     learnt: float = 1.0

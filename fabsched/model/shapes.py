@@ -1,5 +1,6 @@
 """Geometry as it passes between floors: meshes, flat outlines and motion programs, always in mm."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,16 @@ Points2 = NDArray[np.float64]
 """(n, 2) coordinates in mm."""
 Faces = NDArray[np.int32]
 """(m, 3) vertex indices, counter-clockwise seen from outside."""
+
+
+def turned(points: Points2, turn_deg: float) -> Points2:
+    """Points turned about (0, 0) counter-clockwise; quarter turns are exact."""
+    quarters, rest = divmod(turn_deg % 360, 90)
+    if rest:
+        c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+    else:
+        c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters)]
+    return np.asarray(points @ np.array([[c, s], [-s, c]]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -14,9 +14,10 @@ from manifold3d import CrossSection
 from numpy.typing import NDArray
 
 from fabsched.model.errors import PlanRejected
+from fabsched.model.shapes import turned
 from fabsched.nest.bins import rooms_of, shapes_of
 from fabsched.nest.filling import ANCHORS, Ints, search
-from fabsched.nest.poses import Pose, poses_of, turned
+from fabsched.nest.poses import Pose, poses_of
 from fabsched.nest.raster import ROUNDING_MM
 from fabsched.nest.records import Bin, Item, Layout, Placement, Ring, alike
 from fabsched.nest.settle import settled_layout

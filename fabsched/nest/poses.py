@@ -1,13 +1,12 @@
 """A part in each way it may be turned, grown by half the gap and drawn as pixels."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from manifold3d import CrossSection, FillRule, JoinType
 
-from fabsched.model.shapes import Points2
+from fabsched.model.shapes import Points2, turned
 from fabsched.nest.raster import Table, rasterised
 
 ROUND = 128
@@ -35,16 +34,6 @@ class Pose:
     size_mm: tuple[float, float]
     corner_mm: tuple[float, float]
     rings: list[Points2]
-
-
-def turned(points: Points2, turn_deg: float) -> Points2:
-    """Points turned about (0, 0) counter-clockwise; quarter turns are exact."""
-    quarters, rest = divmod(turn_deg % 360, 90)
-    if rest:
-        c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
-    else:
-        c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters)]
-    return np.asarray(points @ np.array([[c, s], [-s, c]]))
 
 
 def area_of(outline: Points2, holes: Sequence[Points2] = ()) -> CrossSection:

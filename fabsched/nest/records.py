@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabsched.model.shapes import Points2
-from fabsched.nest.poses import turned
+from fabsched.model.shapes import Points2, turned
 
 Ring = tuple[tuple[float, float], ...]
 """A closed polygon in mm that does not repeat its first point."""

@@ -12,10 +12,10 @@ from dataclasses import replace
 import numpy as np
 from numba import njit
 
-from fabsched.model.shapes import Points2
+from fabsched.model.shapes import Points2, turned
 from fabsched.nest.bins import CHORDS, blocked
 from fabsched.nest.filling import Ints
-from fabsched.nest.poses import grown, turned
+from fabsched.nest.poses import grown
 from fabsched.nest.raster import Floats, edges_of
 from fabsched.nest.records import Bin, Item, Layout, Placement
 

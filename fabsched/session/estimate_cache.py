@@ -14,8 +14,9 @@ from platformdirs import user_cache_path
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.files.experience_json import moves_of_entry
 from fabsched.model.errors import InputError
-from fabsched.model.estimates import Estimate, Route, Warp, WarpLevel
+from fabsched.model.estimates import Estimate, Route, Stretch, Warp, WarpLevel
 from fabsched.model.findings import Finding, Remark
+from fabsched.model.operations import Operation
 from fabsched.model.spread import Spread
 
 MOST_FILES = 2000
@@ -77,11 +78,22 @@ def _estimate(entry: Mapping[str, Any]) -> Estimate:
         "openings_mm": tuple(
             tuple(tuple(point) for point in ring) for ring in entry["openings_mm"]
         ),
+        "stretches": tuple(_stretch(found) for found in entry["stretches"]),
         "warp": Warp(**{**warp, "level": WarpLevel(warp["level"])}) if warp else None,
         "moves": moves_of_entry(moves) if moves else None,
         "findings": tuple(_finding(found) for found in entry["findings"]),
     }
     return Estimate(**{**entry, **changed})
+
+
+def _stretch(entry: Mapping[str, Any]) -> Stretch:
+    changed = {
+        "operation": Operation(entry["operation"]),
+        "enter_mm": tuple(entry["enter_mm"]),
+        "leave_mm": tuple(entry["leave_mm"]),
+        "seconds": Spread(**entry["seconds"]),
+    }
+    return Stretch(**{**entry, **changed})
 
 
 def _finding(entry: Mapping[str, Any]) -> Finding:

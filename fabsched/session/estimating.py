@@ -99,6 +99,7 @@ def _estimate(given: EstimateInput, shape: Shape, machine: Machine, watch: Watch
                 _thickness_mm(given),
                 where=given.where,
                 sheet=given.sheet,
+                turns_deg=given.part.lay_deg,
             )
         case _:
             raise _misrouted(given, shape)

@@ -1,6 +1,6 @@
 """A plan into files: sheets, beds, calendar, run sheet. Heavy: imported when a request runs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabsched.estimate.cut_settings import CutSpeeds, cut_speeds
-from fabsched.estimate.cut_sheet import sheet_paths
+from fabsched.estimate.cut_sheet import sheet_paths, visits
 from fabsched.estimate.placing import place
 from fabsched.estimate.turning import turned as stood
 from fabsched.files.access import told
@@ -23,12 +23,12 @@ from fabsched.files.threemf_out import BedObject, joined, write_3mf
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.progress import Watch, check
 from fabsched.model.project import Part
-from fabsched.model.shapes import Drawing, Mesh, Outline, Shape
-from fabsched.nest.poses import turned
+from fabsched.model.shapes import Drawing, Mesh, Outline, Shape, turned
 from fabsched.nest.records import Placement
 from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import outline_of
+from fabsched.schedule.sheet_runs import lying_on
 from fabsched.session.calendar import calendar_events
 from fabsched.session.export_records import BEDS, SHEETS, ExportInput, Laid, RunSheet, Written
 from fabsched.session.run_sheet import RunFacts, run_sheet, run_sheet_text
@@ -124,14 +124,16 @@ class _Exporter:
     def _sheet(self, layout: RunLayout) -> RunFacts:
         """Write a sheet as DXF and SVG."""
         speeds = self._speeds(layout)
-        parts = [_laid(self._drawing(p.id), p) for p in layout.placements]
-        paths = sheet_paths(parts, speeds.kerf_mm)
+        known = {p.id: self.given.estimates[p.id][layout.machine] for p in layout.placements}
+        lying = lying_on(known, layout.placements)
+        drawn = [self._drawing(p.id) for p in layout.placements]
+        paths = sheet_paths(list(zip(lying, drawn, strict=True)), speeds.kerf_mm)
         stem = self._stem(SHEETS, layout)
         files = [self.given.target / f"{stem}{ending}" for ending in (".dxf", ".svg")]
         marks = (*((layout.outline,) if layout.outline else ()), *layout.keep_out)
         write_dxf(files[0], paths, layout.size_mm, marks)
         write_svg(files[1], paths, layout.size_mm, marks)
-        names = [self._part(p.id).name for p in layout.placements]
+        order = tuple(dict.fromkeys(visit.part for visit in reversed(visits(lying))))[::-1]
         return RunFacts(
             run=layout.run,
             machine=layout.machine,
@@ -139,10 +141,19 @@ class _Exporter:
             size_mm=layout.size_mm,
             speeds=speeds,
             files=tuple(Written(kind="sheet", path=f, run=layout.run.id) for f in files),
-            laid=tuple(Laid(name, part.outlines) for name, part in zip(names, parts, strict=True)),
+            laid=tuple(self._laid(layout, order)),
+            numbered=len(order) > 1,
             outline=layout.outline,
             keep_out=layout.keep_out,
         )
+
+    def _laid(self, layout: RunLayout, order: Sequence[int]) -> Iterator[Laid]:
+        """The copies on a sheet in the order in which they come loose, numbered by it."""
+        for number, spot in enumerate(order, 1):
+            placement = layout.placements[spot]
+            name = self._part(placement.id).name
+            told = f"{number} {name}" if len(order) > 1 else name
+            yield Laid(told, _laid(self._drawing(placement.id), placement).outlines)
 
     def _bed(self, layout: RunLayout) -> RunFacts:
         """Write a bed as 3MF and STL."""
@@ -159,7 +170,7 @@ class _Exporter:
             files=tuple(Written(kind="bed", path=f, run=layout.run.id) for f in files),
             laid=tuple(self._silhouettes(layout)),
             keep_out=layout.keep_out,
-            one_by_one=self._one_by_one(layout),
+            numbered=self._one_by_one(layout),
         )
 
     def _object(self, ident: str, layout: RunLayout) -> BedObject:

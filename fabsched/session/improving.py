@@ -15,7 +15,7 @@ from fabsched.nest.records import Bin, Item, Layout, Placement
 from fabsched.nest.strips import Effort, improved
 from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.nesting import inner, item_of
-from fabsched.schedule.sheets import SHEET_GAP_MM
+from fabsched.schedule.sheet_filling import SHEET_GAP_MM
 
 
 def improved_layouts(

@@ -43,11 +43,11 @@ class RunFacts:
         speeds: what the laser does, for sheets.
         files: written for it.
         source: the part file that is run as it stands; empty for others.
-        laid: what lies where, in the order of printing where that is one after the other; empty where
-            shapes are not known.
+        laid: what lies where, in the order of cutting, or of printing where that is one after the
+            other; empty where shapes are not known.
         outline: border of a sheet that is no rectangle.
         keep_out: areas that stay free.
-        one_by_one: whether what lies there is printed one after the other.
+        numbered: whether what lies there is made one after the other, and numbered by that.
     """
 
     run: Run
@@ -60,7 +60,7 @@ class RunFacts:
     laid: tuple[Laid, ...] = ()
     outline: Border = ()
     keep_out: tuple[Border, ...] = ()
-    one_by_one: bool = False
+    numbered: bool = False
 
 
 def run_sheet(given: ExportInput, made: tuple[RunFacts, ...]) -> RunSheet:
@@ -182,9 +182,11 @@ def _cargo(facts: RunFacts, project: Project) -> str:
 
 
 def _order(facts: RunFacts) -> tuple[str, ...]:
-    """In which order what lies on a bed is printed, as numbered in its picture."""
-    if not facts.one_by_one or len(facts.laid) < 2:
+    """In which order what lies on a bed or sheet is made, as numbered in its picture."""
+    if not facts.numbered:
         return ()
+    if facts.speeds is not None:
+        return (phrase("cut-in-order"),)
     return (phrase("printed-in-order", parts=", ".join(laid.name for laid in facts.laid)),)
 
 

@@ -24,7 +24,7 @@ from fabsched.model.project import Project, Work
 from fabsched.model.shapes import Points2, Program
 from fabsched.model.spread import Spread
 from fabsched.nest.verify import distance_mm
-from fabsched.schedule.sheets import SHEET_GAP_MM
+from fabsched.schedule.sheet_filling import SHEET_GAP_MM
 from tests.cli.made import NOW, Started, cube
 from tests.cli.test_plan_verb import SHOP
 

@@ -69,9 +69,13 @@ def estimate(
     material: SheetMaterial = SHEET,
     laser: Laser = LASER,
     thickness_mm: float = 3.0,
+    turns_deg: Sequence[float] = (),
 ) -> Estimate:
     """The estimate of a drawing."""
-    return estimate_cut(Drawing(outlines), laser, material, thickness_mm, where="lid.svg")
+    drawing = Drawing(outlines)
+    return estimate_cut(
+        drawing, laser, material, thickness_mm, where="lid.svg", turns_deg=turns_deg
+    )
 
 
 def tuned(**changes: object) -> SheetMaterial:

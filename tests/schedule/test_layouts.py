@@ -12,7 +12,7 @@ from fabsched.model.weekend import Run
 from fabsched.nest.verify import problems
 from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.nesting import BED_GAP_MM, outline_of
-from fabsched.schedule.sheets import SHEET_GAP_MM
+from fabsched.schedule.sheet_filling import SHEET_GAP_MM
 from tests.schedule.projects import ESTIMATES, PROJECT, SHOP, weekend
 
 EMPTY = Course(blocks=(), done_s={}, finish_s=0)

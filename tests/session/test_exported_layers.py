@@ -10,11 +10,15 @@ from ezdxf.filemanagement import new, readfile
 from svgelements import SVG, Group
 from svgelements import Path as Curve
 
+from fabsched.estimate.cut_settings import cut_speeds
+from fabsched.estimate.cut_track import Move, Track
+from fabsched.estimate.engraving import engraved_rows, engraving_path
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Operation
 from fabsched.model.project import Part
 from fabsched.model.units import minutes_s
+from fabsched.schedule.layouts import layouts_of
 from fabsched.schedule.names import Namer
 from fabsched.schedule.sheets import cut_runs
 from fabsched.session.export_request import ExportRequest
@@ -119,6 +123,81 @@ def test_the_svg_holds_the_same_lines(exporting: ExportRequest) -> None:
     }
     cut_mm = 2 * (4 * (60 + KERF_MM) + 4 * (20 - KERF_MM))
     assert lengths == pytest.approx({"engrave": 64, "score": 50, "cut": cut_mm}, rel=1e-5)
+
+
+SAMPLE = Path(__file__).parents[2] / "sample_projects" / "balcony_station" / "parts"
+
+
+def file_s(path: Path) -> float:
+    """Seconds along a sheet's lines as another library reads them, in the order of the file."""
+    speeds = cut_speeds(LASER, SHEET, 3.0, where="sheet")
+    track, areas = Track([np.zeros((1, 2))]), []
+    lines = [line for line in readfile(path).modelspace() if isinstance(line, LWPolyline)]
+    for line in lines:
+        points = np.array([point[:2] for point in line.get_points()])
+        if line.dxf.layer == "engrave":
+            areas.append(points)
+        elif line.dxf.layer != "ignore":
+            _engrave(track, areas, speeds.engrave_mm_s)
+            run = np.concatenate([points, points[:1]]) if line.closed else points
+            track.follow(run, Move.CUT if line.dxf.layer == "cut" else Move.SCORE)
+            track.pierces += line.dxf.layer == "cut"
+    track.follow(np.zeros((2, 2)), Move.SCORE)
+    return float(track.seconds(LASER, speeds, 1).sum()) + track.pierces * speeds.pierce_s
+
+
+def _engrave(track: Track, areas: list[np.ndarray], speed_mm_s: float) -> None:
+    for rows in engraved_rows(areas) if areas else ():
+        run = engraving_path(rows, speed_mm_s, LASER.accel_mm_s2)
+        track.follow(run, Move.ENGRAVE, halting=True)
+    areas.clear()
+
+
+def test_the_plan_counts_what_the_files_of_the_sheets_take(exporting: ExportRequest) -> None:
+    """Real sheets, marks included: to a hundredth, and to a second where nothing is engraved.
+
+    The motion planner runs once over the whole file, from the corner of the bed and back to it; the
+    plan has added up what each part takes by itself and the ways between them.
+    """
+    for name in ("back_panel.svg", "base_plate.dxf"):
+        (exporting.folder / name).write_bytes((SAMPLE / name).read_bytes())
+    more = [
+        replace(PART, id=name[:4], name=name, file=name, copies=copies, layers=())
+        for name, copies in (("back_panel.svg", 3), ("base_plate.dxf", 2))
+    ]
+    parts = (PART, *more)
+    known = {
+        part.id: estimate_request(part, exporting.folder, WANTED, Digests()).run().estimates
+        for part in parts
+    }
+    whole = replace(exporting.project, parts=parts)
+    given = replace(exporting, project=whole, estimates=known)
+    got = given.run()
+    layouts = layouts_of(whole, WANTED, known, given.answer.course, given.answer.plan)
+    assert len(layouts) > 1
+    for layout in layouts:
+        (path,) = (
+            f.path for f in got.written if f.run == layout.run.id and f.path.suffix == ".dxf"
+        )
+        marked = any(ident == PART.id for ident, _ in layout.run.cargo)
+        planned_s = layout.run.choices[0].seconds.likely
+        assert planned_s == pytest.approx(file_s(path), rel=0.01 if marked else 1e-6, abs=1.0)
+
+
+def test_the_picture_numbers_parts_as_they_are_cut(exporting: ExportRequest) -> None:
+    """As the file has them: the border of the first one is cut first; the card says so."""
+    (card,) = exporting.run().run_sheet.cards
+    assert card.sketch is not None
+    assert [laid.name for laid in card.sketch.laid] == ["1 Plate", "2 Plate"]
+    assert any("as numbered in the picture" in line for line in card.lines)
+    (path,) = (exporting.target / "sheets").glob("*.dxf")
+    lines = [line for line in readfile(path).modelspace() if isinstance(line, LWPolyline)]
+    cut = [np.array([p[:2] for p in x.get_points()]) for x in lines if x.dxf.layer == "cut"]
+    borders = [points for points in cut if np.ptp(points[:, 0]) > 40]
+    for laid, border in zip(card.sketch.laid, borders, strict=True):
+        middle = np.mean([laid.outlines[0].points_mm.min(0), laid.outlines[0].points_mm.max(0)], 0)
+        assert (border.min(axis=0) < middle).all()
+        assert (middle < border.max(axis=0)).all()
 
 
 def test_watching_and_cleaning_are_planned_and_told(exporting: ExportRequest) -> None:

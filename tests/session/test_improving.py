@@ -5,7 +5,7 @@ from collections import Counter
 from fabsched.nest.verify import problems
 from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.nesting import outline_of
-from fabsched.schedule.sheets import SHEET_GAP_MM
+from fabsched.schedule.sheet_filling import SHEET_GAP_MM
 from fabsched.session.improve_request import ImproveRequest
 from tests.schedule.projects import ESTIMATES, PROJECT, SHOP
 from tests.session.test_stocktaking import ANSWER
