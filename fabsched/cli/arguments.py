@@ -205,15 +205,18 @@ WHAT = (
     "withdraw",
     "undo",
     "redo",
+    "learnt",
 )
-"""What can be told."""
+"""What can be told, and what can be asked for."""
 
-ALONE = ("undo", "redo", "deadline")
+ALONE = ("undo", "redo", "deadline", "learnt")
 """What is told of nothing in particular."""
 
 
 def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
-    verb = _verb(verbs, "log", "Tell what happened, take it back, or list what was told.")
+    verb = _verb(
+        verbs, "log", "Tell what happened, take it back, list what was told or learnt from it."
+    )
     verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
     verb.add_argument(
         "what", nargs="?", choices=WHAT, metavar="WHAT", help=f"one of {', '.join(WHAT)}"

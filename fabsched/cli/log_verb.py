@@ -7,6 +7,13 @@ from datetime import datetime
 
 from fabsched.cli.arguments import ALONE, UsageError
 from fabsched.cli.documents import Document
+from fabsched.cli.judged_text import (
+    judged_document,
+    judged_on,
+    learnt_by,
+    learnt_document,
+    print_learnt,
+)
 from fabsched.cli.log_documents import choice_name, log_document
 from fabsched.cli.log_text import entry_text, print_log
 from fabsched.cli.planning import estimate_here, tell
@@ -33,8 +40,7 @@ def log(arguments: Namespace, surroundings: Surroundings) -> None:
     now = surroundings.clock()
     bench.log.refresh()
     told = _done(arguments, bench, now)
-    if told is not None:
-        bench.learn()
+    bench.learn(now)
     for noticed in (*bench.log.findings, *bench.experiences.noticed):
         tell(say(noticed))
     if bench.lesson_error is not None and bench.lesson_error not in bench.experiences.noticed:
@@ -58,7 +64,7 @@ def _done(arguments: Namespace, bench: Bench, now: datetime) -> tuple[Entry, ...
     """Carry out what was asked for; None if only the list was."""
     now_s = int(now.timestamp())
     match arguments.what:
-        case None:
+        case None | "learnt":
             return None
         case "undo":
             told = _some(bench.log.undo(now_s), Fault.NOTHING_TO_UNDO)
@@ -147,12 +153,24 @@ def _chosen(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
 
 def _print(arguments: Namespace, bench: Bench, told: tuple[Entry, ...] | None) -> None:
     zone, names = bench.project.zone, names_of(bench.project, bench.shop)
+    asked = arguments.what == "learnt"
     if arguments.json:
         document: Document = log_document(bench.log.entries, told, zone, names)
+        document |= _learnt(bench) if asked else {}
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
+    elif asked:
+        print_learnt(bench)
     elif told is None:
         print_log(bench.project.name, bench.log.entries, zone, names)
     else:
         back = "undo" if arguments.what in {"undo", "withdraw"} else ""
         for entry in told:
             print(entry_text(entry, zone, names, withdrawn=bool(back)))  # noqa: T201 - the output
+
+
+def _learnt(bench: Bench) -> Document:
+    """What the log has taught, and how right what was foretold has been."""
+    return {
+        "learnt": learnt_document(learnt_by(bench)),
+        "calibration": judged_document(judged_on(bench)),
+    }

@@ -10,6 +10,7 @@ from fabsched.cli.advice_text import (
     print_advice,
     print_looks,
 )
+from fabsched.cli.judged_text import judged_document, judged_on, print_judged
 from fabsched.cli.odds_document import odds_told_document
 from fabsched.cli.odds_text import print_odds
 from fabsched.cli.plan_text import missed_text
@@ -36,6 +37,7 @@ def odds(arguments: Namespace, surroundings: Surroundings) -> bool:
     now = moment_of(arguments.now, bench, surroundings)
     if not bench.log.state.has_begun:
         check_deadline(bench.project.deadline, now)
+    bench.learn(surroundings.clock())
     with Pool() as pool:
         response = planned(bench, now, arguments.seed, pool)
         request = OddsRequest(
@@ -52,11 +54,13 @@ def odds(arguments: Namespace, surroundings: Surroundings) -> bool:
         document["checks"] = look_documents(advice.looks)
         document["coupons"] = look_documents(advice.coupons)
         document["advice"] = advice_documents(advice.advice)
+        document["calibration"] = judged_document(judged_on(bench))
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     else:
         print_odds(bench.project, response.weekend, done.told)
         print_looks(advice)
         print_advice(advice.advice)
+        print_judged(judged_on(bench))
     missed = missed_text(response.weekend, response.answer)
     if missed:
         tell(missed)

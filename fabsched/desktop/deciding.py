@@ -59,6 +59,13 @@ class Deciding(QObject):
         headline.glance.clicked.connect(self.show_odds)
         self.book.changed.connect(self._show_glance)
         plan.told_time.connect(self.tell_time)
+        desk.opened.connect(self._learn)
+
+    def _learn(self) -> None:
+        """A deadline that has passed with nobody telling anything tells of the odds as well."""
+        session, now = self._desk.session, self._desk.now()
+        if session is not None and session.project.deadline < now and session.log.entries:
+            session.learn(now)
 
     def show_odds(self) -> None:
         """Bring the odds to the front."""

@@ -76,6 +76,7 @@ def _meant_json(meant: Meant) -> Json | None:
         "place": meant.place or None,
         "seconds": _spread_json(meant.seconds),
         "computed_s": meant.computed_s or None,
+        "foretold": _spread_json(meant.foretold),
         "clear_s": meant.clear_s or None,
         "redo": list(meant.redo) or None,
     }
@@ -93,6 +94,7 @@ def _meant(told: Json) -> Meant:
         place=told.get("place", ""),
         seconds=_spread(told.get("seconds")),
         computed_s=told.get("computed_s", 0.0),
+        foretold=_spread(told.get("foretold")),
         clear_s=told.get("clear_s", 0),
         redo=tuple(told.get("redo", ())),
     )

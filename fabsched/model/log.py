@@ -86,6 +86,7 @@ class Meant:
         seconds: estimated then; P10, P50 and P90 of the machine time, or low, likely and high.
         computed_s: the likely machine time of a run before anything learnt was put to it; 0 if that
             is not known.
+        foretold: P10, P50 and P90 of hands' time as the odds took it then; None if that is not known.
         clear_s: hands needed to clear the machine afterwards.
         redo: ids of activities a fault found by this gate does again.
     """
@@ -99,6 +100,7 @@ class Meant:
     place: str = ""
     seconds: Spread | None = None
     computed_s: float = 0.0
+    foretold: Spread | None = None
     clear_s: int = 0
     redo: tuple[str, ...] = ()
 

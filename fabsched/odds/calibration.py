@@ -10,6 +10,9 @@ from fabsched.model.spread import Spread
 
 _NORMAL = NormalDist()
 
+ODD = 0.05
+"""What comes about less often than that by chance alone is no chance any more (common practice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Bin:
@@ -35,6 +38,28 @@ def brier(told: Sequence[ChanceTold]) -> float | None:
     if not told:
         return None
     return math.fsum((t.chance - t.came_true) ** 2 for t in told) / len(told)
+
+
+def expected_brier(told: Sequence[ChanceTold]) -> float | None:
+    """What the score comes to on average if the chances told are right; None if none was.
+
+    The mean of p (1 - p).
+    """
+    if not told:
+        return None
+    return math.fsum(t.chance * (1.0 - t.chance) for t in told) / len(told)
+
+
+def reference_brier(told: Sequence[ChanceTold]) -> float | None:
+    """The score of always telling how often it came true; None if none was told.
+
+    It knows only afterwards what it tells: f (1 - f) with the share f that came true, the uncertainty
+    term of the score (Murphy, J. Appl. Meteor. 12, 1973; from memory).
+    """
+    if not told:
+        return None
+    share = sum(t.came_true for t in told) / len(told)
+    return share * (1.0 - share)
 
 
 def bins(told: Sequence[ChanceTold], count: int = 10) -> tuple[Bin, ...]:
@@ -81,6 +106,20 @@ def probability_plot(told: Sequence[TimeTold]) -> tuple[tuple[float, float], ...
     """
     places = sorted(place_in(one.told, one.actual_s) for one in told)
     return tuple((place, (i + 0.5) / len(places)) for i, place in enumerate(places))
+
+
+def is_by_chance(hits: int, trials: int, share: float) -> bool:
+    """Whether so many hits may well come about where each has that share.
+
+    Twice the binomial probability of as many or as few is at least one in twenty.
+
+    >>> is_by_chance(8, 10, 0.8), is_by_chance(2, 10, 0.8)
+    (True, False)
+    """
+    each = [
+        math.comb(trials, k) * share**k * (1.0 - share) ** (trials - k) for k in range(trials + 1)
+    ]
+    return 2.0 * min(math.fsum(each[: hits + 1]), math.fsum(each[hits:])) >= ODD
 
 
 def within(told: Sequence[TimeTold]) -> float | None:

@@ -164,14 +164,18 @@ class Bench(Session):
         self._changed()
         return told
 
-    def learn(self) -> None:
+    def learn(self, now: datetime | None = None) -> None:
         """Let the next estimates follow what the log says by now.
+
+        Args:
+            now: the present moment, by which a deadline may have passed with nobody telling
+                anything; else that of the last entry.
 
         A lesson that cannot be kept is no reason not to log; see `lesson_error`.
         """
         try:
-            now = datetime.fromtimestamp(self._last_s, self.project.zone)
-            learn_from(self, self.log.entries, now)
+            told = datetime.fromtimestamp(self._last_s, self.project.zone)
+            learn_from(self, self.log.entries, max(told, now or told))
             self._lesson_error = None
         except InputError as error:
             self._lesson_error = error

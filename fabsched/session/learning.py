@@ -43,6 +43,8 @@ def as_computed(
 ) -> tuple[tuple[str, Meant], ...]:
     """What activities mean, with what was computed for each run before anything learnt was put to it.
 
+    Work comes with the range it was foretold.
+
     Only as long as nothing more is learnt can one tell how much of a time was learnt: later the
     same run would seem to have been computed shorter, and to teach the same lesson again.
 
@@ -51,7 +53,16 @@ def as_computed(
         meant: by activity.
     """
     computed, taught = session.computed, session.estimates
-    return tuple((ident, _as_computed(one, computed, taught)) for ident, one in meant)
+    return tuple(
+        (ident, _as_foretold(_as_computed(one, computed, taught), session)) for ident, one in meant
+    )
+
+
+def _as_foretold(one: Meant, session: Session) -> Meant:
+    """Work with the range the odds took it to have, what was known of the maker included."""
+    if one.sort not in {Sort.WORK, Sort.GATE} or one.seconds is None:
+        return one
+    return replace(one, foretold=session.experiences.knowledge.works.foretold(one.seconds))
 
 
 def _as_computed(one: Meant, computed: Book, taught: Book) -> Meant:

@@ -217,7 +217,7 @@ class _Reader:
         took_s = float(sum(self._worked_s(stint) for stint in stints))
         at_s = max(stint.end_s or 0 for stint in stints)
         shares = sum(stint.meant.share for stint in stints)
-        told = [stint.meant.seconds for stint in stints if stint.meant.seconds]
+        told = [stint.meant.foretold for stint in stints if stint.meant.foretold]
         key = f"{self._mark}{{}}/{work.id}"
         yield WorkSeen(
             key=key.format("work"),

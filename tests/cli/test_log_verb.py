@@ -299,3 +299,27 @@ def test_a_correction_keeps_the_moment_unless_told(
     assert started.run("log", box, "correct", "1", "--why", "in haste", "--json", now=after(2)) == 0
     (entry,) = document(capsys)["told"]
     assert (moment(entry["at"]), entry["why"]) == (after(1), "in haste")
+
+
+def test_what_was_learnt_can_be_asked_for(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Before anything is finished it says so; afterwards, what was foretold against what happened."""
+    started = Started()
+    assert started.run("log", box, "learnt") == 0
+    out = capsys.readouterr().out
+    assert "Nothing has been learnt yet" in out
+    assert "Nothing that was foretold has been finished yet" in out
+    assert started.run("plan", box) in {0, 3}
+    for told, hours in (("start", 1), ("finish", 2)):
+        assert started.run("log", box, told, "solder", now=after(hours)) == 0
+    capsys.readouterr()
+    assert started.run("log", box, "learnt", "--json", now=after(100)) == 0
+    found = document(capsys)
+    assert [pace["kind"] for pace in found["learnt"]["work"]] == [None, "work"]
+    (times,) = found["calibration"]["times"]
+    assert (times["of"], times["count"], times["verdict"]) == ("work", 1, "few")
+    assert times["inside_p10_p90"] == 1
+    odds = found["calibration"]["odds"]
+    assert (odds["count"], odds["in_time"], odds["few"]) == (1, 0, True)
+    assert odds["brier"] == pytest.approx(odds["told"] ** 2)
+    assert started.run("log", box, "learnt", now=after(100)) == 0
+    assert "Resting on 1, this says hardly anything yet." in capsys.readouterr().out

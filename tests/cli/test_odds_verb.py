@@ -85,6 +85,11 @@ def test_setbacks_are_ranked_by_what_they_cost(told: Any) -> None:
     assert told["most_dangerous"]["id"] == told["dangers"][0]["id"]
 
 
+def test_how_right_it_was_is_told_beside(told: Any) -> None:
+    """A user with no project behind has nothing to judge: no times, no score."""
+    assert told["calibration"] == {"times": [], "odds": None}
+
+
 def test_the_course_ends_with_nothing_left_to_do(told: Any) -> None:
     """Time left falls from moment to moment, and so does the time needed, down to none."""
     left = [each["left_s"] for each in told["course"]]

@@ -20,10 +20,11 @@ from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Task, Weekend
 from fabsched.model.windows import Windows
 from fabsched.odds.truths import PUBLISHED
+from fabsched.session.bench import Bench
 from fabsched.session.experience import Experiences
 from fabsched.session.kept_project import Topic
 from fabsched.session.knowledge import NOTHING_KNOWN, knowledge_of
-from fabsched.session.learning import learn_from
+from fabsched.session.learning import as_computed, learn_from
 from fabsched.session.log_lessons import Setting, lessons_of, mark_of
 from fabsched.session.project_session import Session
 from fabsched.session.working_hours import open_seconds
@@ -71,6 +72,7 @@ WIRE = Meant(
     items=(("wire", 1),),
     person="me",
     seconds=Spread(3600.0, 5400.0, 10800.0),
+    foretold=Spread(4000.0, 7000.0, 12000.0),
 )
 ROWS = ((3000.0,) * len(EASES),) * len(PACES)
 
@@ -212,6 +214,7 @@ def test_work_leaves_out_the_night() -> None:
     assert (work.kind, work.took_s) == ("solder", 2.0 * HOUR_S)
     assert work.expected == Spread(3600.0, 5400.0, 10800.0)
     assert isinstance(time, TimeTold)
+    assert (time.told, time.actual_s) == (WIRE.foretold, 2.0 * HOUR_S)
 
 
 def test_pieces_of_work_count_together() -> None:
@@ -472,3 +475,29 @@ def test_sessions_of_one_user_share_what_they_learn(tmp_path: Path) -> None:
     other = opened(tmp_path / "other", tmp_path)
     assert other.estimates["lid"][printer].known == 1
     assert opened(tmp_path / "third", tmp_path / "somebody").estimates["lid"][printer].known == 0
+
+
+def test_work_is_foretold_as_the_odds_take_it(tmp_path: Path) -> None:
+    """A plan in hand notes P10, P50 and P90 of each work; what runs mean stays as computed."""
+    session = opened(tmp_path, tmp_path)
+    (_, wire), (_, lid) = as_computed(session, (("wire", WIRE), ("lid", LID)))
+    foretold = NOTHING_KNOWN.works.foretold(Spread(3600.0, 5400.0, 10800.0))
+    assert wire.foretold == foretold
+    assert foretold.likely == pytest.approx(1.25 * (3600 + 6 * 5400 + 10800) / 8)
+    assert lid.foretold is None
+
+
+def test_a_deadline_that_passed_in_silence_is_judged(tmp_path: Path) -> None:
+    """Whoever misses a deadline and tells nothing more is not left out of the odds' score."""
+    folder = made.session_of(tmp_path, "lid.stl").folder
+    bench = Bench.open(folder, cache_folder=tmp_path / "c", experience_file=tmp_path / FILE)
+    deadline_s = BEGIN_S + 2000
+    plan = InHand(plan=Plan(order=("lid",)), on_time=0.7, deadline_s=deadline_s)
+    bench.log.take_in_hand(plan, BEGIN_S)
+    bench.log.tell(told(Event.STARTED, 1000, "lid", LID))
+    bench.learn()
+    assert not bench.experiences.seen
+    bench.learn(made.NOW + timedelta(seconds=2001))
+    (chance,) = bench.experiences.seen
+    assert isinstance(chance, ChanceTold)
+    assert (chance.chance, chance.came_true) == (0.7, False)

@@ -21,6 +21,7 @@ from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.odds.book import OddsBook
 from fabsched.desktop.odds.cost_list import CostList
+from fabsched.desktop.odds.judged import JudgedChapter
 from fabsched.desktop.odds.views import NeededView, SpreadView
 from fabsched.desktop.odds.words import (
     apart_lines,
@@ -99,6 +100,7 @@ class OddsPage(QWidget):
         self.decisions = Chapter(phrase("decide-title"), self)
         self.gains = Chapter(phrase("gains-title"), self)
         self.apart = Chapter(phrase("apart-title"), self)
+        self.judged = JudgedChapter(self)
         self.trouble = Note(Tone.ERROR, self)
         self.bar, self.stage = QProgressBar(self), QLabel(self)
         self.stop, self.again = QPushButton(self.tr("Cancel"), self), QPushButton(self)
@@ -142,8 +144,8 @@ class OddsPage(QWidget):
         for widget in (self.costs_title, self.costs, self.danger):
             self._column.addWidget(widget)
         self._column.addWidget(self.show_danger, 0, Qt.AlignmentFlag.AlignLeft)
-        for widget in (self.decisions, self.gains, self.apart):
-            self._column.addWidget(widget)
+        for chapter in (self.decisions, self.gains, self.apart, self.judged):
+            self._column.addWidget(chapter)
         self._column.addStretch(1)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 6, 0, 0)
@@ -185,6 +187,7 @@ class OddsPage(QWidget):
         self.save.setEnabled(known)
         if not self.isVisible():
             return
+        self.judged.follow(session)
         if session is None or not known:
             self._show_nothing()
             return
