@@ -29,6 +29,7 @@ class Canvas:
         height_px: of the visible part.
         now_s: the present moment.
         lit_s: the stretch of time that is drawn; all of the scale's unless told.
+        plain: whether names and numbers are left out.
     """
 
     painter: QPainter
@@ -39,6 +40,7 @@ class Canvas:
     height_px: float
     now_s: int
     lit_s: tuple[float, float] | None = None
+    plain: bool = False
 
     @property
     def sizes(self) -> Sizes:

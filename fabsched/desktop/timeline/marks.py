@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QLinearGradient, QPen
+from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPen
 
 from fabsched.desktop.timeline.canvas import Canvas, trials_text, wall_px
 from fabsched.desktop.timeline.geometry import Rect
@@ -24,6 +24,7 @@ BEYOND = 0.66
 def draw_beyond(canvas: Canvas) -> None:
     """Dull the time before the beginning and after the deadline: it cannot be used."""
     scene, scale = canvas.scene, canvas.scale
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
     for start_s, end_s in (
         (scale.start_s, scene.begin_s),
         (scene.deadline_s, scale.end_s),
@@ -31,6 +32,7 @@ def draw_beyond(canvas: Canvas) -> None:
         if canvas.sees(start_s, end_s):
             rect = canvas.column(start_s, end_s, canvas.sizes.scale, canvas.frame.finish.y)
             canvas.painter.fillRect(qrect(rect), faded(canvas.look.scheme.ground, BEYOND))
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
 
 
 def draw_finish(canvas: Canvas) -> None:
@@ -72,12 +74,16 @@ def _skyline(canvas: Canvas, top: float, base: float) -> None:
         return
     wide_s = _bin_s(bins)
     tallest = max(count for _, count in bins)
+    steps: dict[bool, list[Rect]] = {False: [], True: []}
     for start_s, count in bins:
         high = (base - top) * count / tallest
         for late, (from_s, to_s) in _split(start_s, start_s + wide_s, canvas.scene.deadline_s):
             if canvas.sees(from_s, to_s):
-                rect = canvas.column(from_s, to_s, base - high, base)
-                _step(canvas, rect, late=late)
+                steps[late].append(canvas.column(from_s, to_s, base - high, base))
+    _steps(canvas, steps[False], faded(SKY, 0.85))
+    _steps(canvas, steps[True], faded(VERMILLION, 0.25))
+    for rect in steps[True]:
+        hatch(canvas.painter, rect, QColor(VERMILLION), 1.6)
 
 
 def _bin_s(bins: tuple[tuple[int, int], ...]) -> int:
@@ -94,11 +100,14 @@ def _split(start_s: int, end_s: int, wall_s: int) -> Iterable[tuple[bool, tuple[
         yield True, (max(start_s, wall_s), end_s)
 
 
-def _step(canvas: Canvas, rect: Rect, *, late: bool) -> None:
-    colour = QColor(VERMILLION if late else SKY)
-    canvas.painter.fillRect(qrect(rect), faded(colour, 0.25 if late else 0.85))
-    if late:
-        hatch(canvas.painter, rect, colour, 1.6)
+def _steps(canvas: Canvas, rects: list[Rect], colour: QColor) -> None:
+    """Fill steps of one colour, on whole pixels: sharp, and several times as quick to fill."""
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+    canvas.painter.setPen(Qt.PenStyle.NoPen)
+    canvas.painter.setBrush(colour)
+    canvas.painter.drawRects([qrect(rect) for rect in rects])
+    canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
 
 
 def _quantiles(canvas: Canvas, top: float, base: float) -> None:

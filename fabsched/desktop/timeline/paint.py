@@ -11,7 +11,7 @@ from fabsched.desktop.timeline.canvas import LEAST_PX, Canvas
 from fabsched.desktop.timeline.crowd import SLIM_PX, Crowd
 from fabsched.desktop.timeline.geometry import Rect, Tick, days, step_s, stretch, ticks
 from fabsched.desktop.timeline.key import draw_numbers
-from fabsched.desktop.timeline.labels import draw_label, room_px
+from fabsched.desktop.timeline.labels import FAR_PX, draw_label, room_px
 from fabsched.desktop.timeline.look import PURPLE, faded
 from fabsched.desktop.timeline.marks import (
     draw_beyond,
@@ -26,31 +26,59 @@ from fabsched.desktop.timeline.trace import draw_chain, draw_pins
 from fabsched.model.plan import Block
 from fabsched.model.units import DAY_S
 
+AT_ONCE = 30
+"""So many blocks are drawn in a step."""
+
 
 def paint(canvas: Canvas) -> None:
     """Draw everything but what is selected."""
+    for _ in paint_steps(canvas):
+        pass
+    paint_marks(canvas)
+
+
+def paint_steps(canvas: Canvas) -> Iterator[None]:
+    """Draw everything but the marks, in steps that take a few milliseconds each."""
     paint_ground(canvas)
-    paint_inside(canvas)
+    yield from _inside_steps(canvas)
     paint_edges(canvas)
 
 
 def paint_inside(canvas: Canvas) -> None:
     """Draw the lanes with what lies on them, and the strip of likely finishes."""
-    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    canvas.painter.save()
-    canvas.painter.setClipRect(inner(canvas))
+    for _ in _inside_steps(canvas):
+        pass
+
+
+def _inside_steps(canvas: Canvas) -> Iterator[None]:
+    """The same in steps; between them the painter is as it was and may be begun anew."""
+    pieces, left = _inside(canvas), True
+    while left:
+        canvas.painter.save()
+        canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        canvas.painter.setClipRect(inner(canvas))
+        left = next(pieces, canvas) is None
+        canvas.painter.restore()
+        yield
+
+
+def _inside(canvas: Canvas) -> Iterator[None]:
     _lanes(canvas)
     draw_finish(canvas)
     draw_beyond(canvas)
-    _blocks(canvas)
-    canvas.painter.restore()
+    yield from _blocks(canvas)
 
 
 def paint_edges(canvas: Canvas) -> None:
-    """Draw what lies over the lanes: names, hours, the deadline and the present moment."""
+    """Draw what lies beside and above the lanes: names and hours."""
     canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     _names(canvas)
     _hours(canvas)
+
+
+def paint_marks(canvas: Canvas) -> None:
+    """Draw what stands on everything: the deadline and the present moment."""
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     draw_deadline(canvas)
     draw_now(canvas)
 
@@ -108,14 +136,16 @@ def _hairlines(canvas: Canvas) -> None:
         canvas.painter.drawLine(QPointF(x, canvas.sizes.scale), QPointF(x, bottom))
 
 
-def _blocks(canvas: Canvas) -> None:
+def _blocks(canvas: Canvas) -> Iterator[None]:
     """Threads, holds and tails first, so that blocks lie on them; then blocks with their labels."""
     _threads(canvas)
     for index, lane in enumerate(canvas.scene.lanes):
         _holds(canvas, index, lane)
         _tails(canvas, index, lane)
     for index, lane in enumerate(canvas.scene.lanes):
-        _lane_blocks(canvas, index, lane)
+        yield
+        yield from _lane_blocks(canvas, index, lane)
+    yield
     draw_chain(canvas, _rects(canvas, frozenset(canvas.scene.chain)))
     draw_pins(canvas, _rects(canvas, canvas.scene.pinned))
 
@@ -130,21 +160,25 @@ def _rects(canvas: Canvas, wanted: frozenset[str]) -> dict[str, Rect]:
     }
 
 
-def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> None:
+def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> Iterator[None]:
     """The blocks of a lane that are in sight, with their names or numbers."""
     slot, crowd = canvas.frame.slot(index), Crowd()
     nameless: list[tuple[Block, float]] = []
-    for place, x, width in _in_sight(canvas, lane):
+    slim = FAR_PX if canvas.plain else SLIM_PX
+    for count, (place, x, width) in enumerate(_in_sight(canvas, lane), 1):
+        if count % AT_ONCE == 0 and not canvas.plain:
+            yield
         block = lane.blocks[place]
-        if width < SLIM_PX:
+        if width < slim:
             crowd.add(block, x, width)
         else:
             rect = block_rect(canvas, slot, block.start_s, block.end_s)
             draw_block(canvas.painter, canvas.look, block, rect, canvas.sizes.foot)
             if (past := canvas.scene.past.get(block.id)) is not None:
                 draw_past(canvas.painter, canvas.look, rect, in_vain=past.in_vain)
-        if not _labelled_block(canvas, slot, lane, place, width):
+        if not canvas.plain and not _labelled_block(canvas, slot, lane, place, width):
             nameless.append((block, x + width / 2))
+    yield
     crowd.draw(canvas.painter, canvas.look, slot, canvas.sizes.foot)
     draw_numbers(canvas, slot, nameless)
 

@@ -7,7 +7,7 @@ moves in time. Dragging moves in time. What keys do stands in `keys`.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QSignalBlocker, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QSignalBlocker, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QAccessibleEvent,
@@ -32,11 +32,13 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.timeline.bars import MOVE_SHARE, bar_of, start_at
 from fabsched.desktop.timeline.canvas import scene_sizes
+from fabsched.desktop.timeline.easel import Easel
 from fabsched.desktop.timeline.geometry import CLOSEST_S, WIDEST_S, Frame, Scale
-from fabsched.desktop.timeline.glide import Drawing, View
+from fabsched.desktop.timeline.glide import View
 from fabsched.desktop.timeline.keys import ZOOM_STEP, deed_of
-from fabsched.desktop.timeline.look import look
+from fabsched.desktop.timeline.look import faded, look
 from fabsched.desktop.timeline.overlay import Ghost, paint_over
+from fabsched.desktop.timeline.paint import paint_marks
 from fabsched.desktop.timeline.picking import block_at
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.tips import tip_at
@@ -45,8 +47,8 @@ from fabsched.model.plan import Block
 
 NOTCH = 120
 """Eighths of a degree in one notch of a wheel (Qt's QWheelEvent::angleDelta)."""
-REST_MS = 90
-"""The view rests when it has not moved for so long."""
+STALE = 0.5
+"""How much a plan that is out of date is dulled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +90,8 @@ class TimelineView(QAbstractScrollArea):
         self._ghost: Ghost | None = None
         self._look = look(self.palette(), self.font())
         self._drag: _Drag | None = None
-        self._drawing = Drawing()
-        self._resting = QTimer(self, singleShot=True, interval=REST_MS)
-        self._resting.timeout.connect(self.viewport().update)
+        self.easel = Easel(self)
+        self.easel.finer.connect(self.viewport().update)
         self.setAccessibleName(self.tr("Timeline"))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
@@ -228,8 +229,6 @@ class TimelineView(QAbstractScrollArea):
 
     def _look_along(self, scale: Scale) -> None:
         """Move to a scale, with the scroll bars."""
-        if scale != self._scale:
-            self._resting.start()
         self._scale = scale
         self._set_bars()
         self.viewport().update()
@@ -240,25 +239,31 @@ class TimelineView(QAbstractScrollArea):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
         """Show what has been drawn, and what is selected on it."""
         painter = QPainter(self.viewport())
-        if self._scene is None:
+        if (view := self.look_now()) is None:
             painter.fillRect(self.viewport().rect(), QColor(self._look.scheme.ground))
         else:
-            view = self._view(self._scene)
-            painter.drawPixmap(0, 0, self._drawing.shown(view, moving=self._resting.isActive()))
-            paint_over(view.canvas(painter), self._selected, self._hovered, self._ghost)
+            painter.drawPixmap(0, 0, self.easel.drawn(view))
+            canvas = view.canvas(painter)
+            paint_marks(canvas)
+            if self._stale:
+                ground = faded(self._look.scheme.ground, STALE)
+                painter.fillRect(self.viewport().rect(), ground)
+            paint_over(canvas, self._selected, self._hovered, self._ghost)
         painter.end()
 
-    def _view(self, scene: Scene) -> View:
+    def look_now(self) -> View | None:
+        """All that a drawing of it depends on; None without a scene."""
+        if self._scene is None:
+            return None
         size = self.viewport().size()
         return View(
-            scene=scene,
+            scene=self._scene,
             frame=self.frame(),
             scale=self._scale,
             look=self._look,
             now_s=self._now_s,
             size_px=(size.width(), size.height()),
             ratio=self.devicePixelRatioF(),
-            stale=self._stale,
         )
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name

@@ -7,11 +7,12 @@ from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.timeline.canvas import scene_sizes
+from fabsched.desktop.timeline.easel import REST_MS
 from fabsched.desktop.timeline.geometry import Frame, Scale
 from fabsched.desktop.timeline.glide import Drawing, View
 from fabsched.desktop.timeline.look import LIGHT, Look, sized
 from fabsched.desktop.timeline.scene import Scene
-from fabsched.desktop.timeline.widget import REST_MS, TimelineView
+from fabsched.desktop.timeline.widget import TimelineView
 from fabsched.model.units import HOUR_S
 from tests.desktop import made
 from tests.desktop.timeline.crowded import crowded
@@ -45,14 +46,21 @@ def view(qtbot: QtBot, shown: Scene) -> View:
     )
 
 
-def image(drawing: Drawing, view: View, *, moving: bool) -> QImage:
-    """What is shown of a view."""
-    return drawing.shown(view, moving=moving).toImage()
+def fine(drawing: Drawing, view: View) -> QImage:
+    """A view drawn to the end."""
+    while not drawing.ink(view):
+        pass
+    return drawing.shown(view).toImage()
+
+
+def at_once(drawing: Drawing, view: View) -> QImage:
+    """What is shown of a view at once."""
+    return drawing.shown(view).toImage()
 
 
 def afresh(view: View) -> QImage:
-    """The view drawn in full by a drawing that knows no other."""
-    return image(Drawing(), view, moving=False)
+    """The view drawn finely by a drawing that knows no other."""
+    return fine(Drawing(), view)
 
 
 def alike(view: View, one: QImage, other: QImage, left: int, right: int) -> float:
@@ -67,20 +75,20 @@ def alike(view: View, one: QImage, other: QImage, left: int, right: int) -> floa
 def test_at_rest_it_is_the_drawing_itself(view: View) -> None:
     """After any movement, rest shows what a fresh drawing shows, to the pixel."""
     drawing = Drawing()
-    image(drawing, view, moving=False)
+    fine(drawing, view)
     for scale in (view.scale.moved(37), view.scale.zoomed(1.3, 400), view.scale.zoomed(0.7, 500)):
         there = replace(view, scale=scale)
-        image(drawing, there, moving=True)
-        assert image(drawing, there, moving=False) == afresh(there)
+        at_once(drawing, there)
+        assert fine(drawing, there) == afresh(there)
 
 
 @pytest.mark.parametrize("px", [42, -42, 174, -174])
 def test_moved_in_time_everything_lies_where_it_belongs(view: View, px: int) -> None:
     """Moved by whole pixels and hatchings, what was seen before is the same but for labels at the edges."""
     drawing = Drawing()
-    image(drawing, view, moving=False)
+    fine(drawing, view)
     there = replace(view, scale=view.scale.moved(px))
-    moving, full = image(drawing, there, moving=True), afresh(there)
+    moving, full = at_once(drawing, there), afresh(there)
     left, right = round(view.scale.left_px), WIDTH
     assert alike(view, moving, full, left + abs(px) + 30, right - abs(px) - 30) > 0.985
     assert alike(view, moving, full, left, right) > 0.9
@@ -89,10 +97,10 @@ def test_moved_in_time_everything_lies_where_it_belongs(view: View, px: int) -> 
 def test_many_small_steps_do_not_drift(view: View) -> None:
     """After a hundred steps of 1.7 pixels blocks lie where one long step would have put them."""
     drawing, there = Drawing(), view
-    moving = image(drawing, view, moving=False)
+    moving = fine(drawing, view)
     for _ in range(100):
         there = replace(there, scale=there.scale.moved(1.7))
-        moving = image(drawing, there, moving=True)
+        moving = at_once(drawing, there)
     full = afresh(there)
     best = max(
         alike(view, moving.copy(shift, 0, WIDTH - 2, HEIGHT), full, 150, WIDTH - 300)
@@ -104,9 +112,9 @@ def test_many_small_steps_do_not_drift(view: View) -> None:
 def test_names_and_hours_are_never_stretched(view: View) -> None:
     """What lies beside and above the lanes is exact in a stand-in too."""
     drawing = Drawing()
-    image(drawing, view, moving=False)
+    fine(drawing, view)
     there = replace(view, scale=view.scale.zoomed(1.4, 500))
-    moving, full = image(drawing, there, moving=True), afresh(there)
+    moving, full = at_once(drawing, there), afresh(there)
     gutter, head = round(view.scale.left_px) - 2, round(view.frame.sizes.scale) - 12
     assert moving.copy(0, 0, gutter, HEIGHT) == full.copy(0, 0, gutter, HEIGHT)
     assert moving.copy(0, 0, WIDTH, head) == full.copy(0, 0, WIDTH, head)
@@ -116,17 +124,26 @@ def test_few_blocks_are_always_drawn_in_full(view: View) -> None:
     """A weekend of ordinary size needs no stand-in."""
     few = replace(view, scene=crowded(100))
     drawing = Drawing()
-    image(drawing, few, moving=False)
+    fine(drawing, few)
     there = replace(few, scale=few.scale.zoomed(1.4, 500))
-    assert image(drawing, there, moving=True) == afresh(there)
+    assert at_once(drawing, there) == afresh(there)
 
 
-def test_far_away_it_is_drawn_in_full(view: View) -> None:
-    """Where most of the view was not seen before there is nothing to stand in for it."""
+def test_far_away_all_of_it_is_rough_at_first(view: View) -> None:
+    """Where most of the view was not seen before, it is as it is for who knows no other view."""
     drawing = Drawing()
-    image(drawing, view, moving=False)
+    fine(drawing, view)
     there = replace(view, scale=view.scale.moved(0.8 * WIDTH))
-    assert image(drawing, there, moving=True) == afresh(there)
+    assert at_once(drawing, there) == at_once(Drawing(), there) != afresh(there)
+
+
+def test_another_view_ends_a_fine_drawing_that_was_begun(view: View) -> None:
+    """Half drawn, it is left; the next is whole."""
+    drawing, there = Drawing(), replace(view, scale=view.scale.moved(60))
+    assert not drawing.ink(view)
+    assert not drawing.is_fine(view)
+    at_once(drawing, there)
+    assert fine(drawing, there) == afresh(there)
 
 
 def test_the_window_is_exact_soon_after_it_moved(qtbot: QtBot, shown: Scene) -> None:
@@ -143,5 +160,9 @@ def test_the_window_is_exact_soon_after_it_moved(qtbot: QtBot, shown: Scene) -> 
     timeline.viewport().grab()
     timeline.zoom(1.2)
     other.look_at(timeline.scale.start_s, timeline.scale.span_s)
-    qtbot.wait(3 * REST_MS)
-    assert timeline.viewport().grab().toImage() == other.viewport().grab().toImage()
+    rough = timeline.viewport().grab().toImage()
+
+    def exact() -> None:
+        assert timeline.viewport().grab().toImage() == other.viewport().grab().toImage() != rough
+
+    qtbot.waitUntil(exact, timeout=100 * REST_MS)
