@@ -89,7 +89,8 @@ def test_drawing_finely(benchmark: BenchmarkFixture, view: TimelineView, zoom: i
     view.zoom(zoom)
     shown, found = view.look_now(), list[list[float]]()
     assert shown is not None
-    benchmark.pedantic(lambda: found.append(steps_s(shown)), rounds=5)
+    timer: Any = benchmark  # the library has no types
+    timer.pedantic(lambda: found.append(steps_s(shown)), rounds=5)
     assert max(map(min, zip(*found, strict=True))) <= PAINT_S
 
 
