@@ -7,6 +7,7 @@ from argparse import Namespace
 from zoneinfo import ZoneInfo
 
 from fabsched.advise.options import Option
+from fabsched.cli.advice_text import advice_documents, advice_on, print_advice
 from fabsched.cli.documents import Document, plan_document
 from fabsched.cli.log_documents import choice_name, replan_document
 from fabsched.cli.log_text import option_text, print_changes, print_options
@@ -22,7 +23,7 @@ from fabsched.session.wording import phrase, say, share
 
 
 def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
-    """Plan the rest of the weekend and print it, with what changed and what can be chosen.
+    """Plan the rest of the weekend and print it, with what changed, what would win most, and choices.
 
     Returns:
         Whether it meets the deadline.
@@ -39,10 +40,14 @@ def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
         response = planned(bench, now, arguments.seed, pool)
         if not arguments.json:
             _print_rest(bench, response)
+        advice = advice_on(bench, response, now, arguments.seed, pool).advice
+        if not arguments.json:
+            print_advice(advice)
         options = _options(bench, pool, as_json=arguments.json)
     now_s = int(now.timestamp())
     if arguments.json:
         document = plan_document(response.weekend, response.answer, bench.findings, now_s=now_s)
+        document["advice"] += advice_documents(advice)
         print(json.dumps(document | _more(response, options), indent=2))  # noqa: T201 - the output
     elif options:
         named = [(choice_name(option.remedy), option) for option in options]

@@ -323,3 +323,28 @@ def test_what_was_learnt_can_be_asked_for(box: Path, capsys: pytest.CaptureFixtu
     assert odds["brier"] == pytest.approx(odds["told"] ** 2)
     assert started.run("log", box, "learnt", now=after(100)) == 0
     assert "Resting on 1, this says hardly anything yet." in capsys.readouterr().out
+
+
+def test_replan_tells_what_would_win_most(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Under way and short of time, the advice of the page stands under the plan, the best first."""
+    deadline, folder = (NOW + 25 * HOURS).isoformat(), tmp_path / "box"
+    started = Started()
+    assert started.run("new", folder, cube(tmp_path / "lid.stl"), "--deadline", deadline) == 0
+    with (folder / "project.toml").open("a") as file:
+        for ident, minutes in (("solder", 30), ("code", 200), ("paint", 160)):
+            file.write(f'\n[[work]]\nid = "{ident}"\nminutes = [{minutes}, {minutes}, 300]\n')
+    assert started.run("log", folder, "start", "lid", now=after(0.1)) == 0
+    capsys.readouterr()
+    assert started.run("replan", folder, "--json", now=after(0.2)) in {0, 3}
+    told = [each for each in document(capsys)["advice"] if "gain" in each]
+    gains = [each["gain"] for each in told]
+    assert {each["code"] for each in told} >= {"drop-needed"}
+    assert gains == sorted(gains, reverse=True)
+    assert all(each["text"] for each in told)
+    started.run("replan", folder, now=after(0.2))
+    out = capsys.readouterr().out
+    title = out.index("What would win most")
+    assert told[0]["text"][:30] in out[title:]
+    assert out[title:].count("\n") <= 5
