@@ -14,7 +14,8 @@ from manifold3d import CrossSection, JoinType, Manifold
 from numpy.typing import NDArray
 
 from fabsched.advise.plates.frames import Frame, frame_along, joined, mesh_of, prism, solid_of
-from fabsched.estimate.turning import AS_DRAWN, Turn, rotation
+from fabsched.estimate.rotation import rotation
+from fabsched.estimate.turning import AS_DRAWN, Turn
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Axis, Fit, FitKind
 from fabsched.model.shapes import Mesh

@@ -3,19 +3,17 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
     QDoubleSpinBox,
     QFormLayout,
-    QFrame,
     QHBoxLayout,
     QLabel,
     QLineEdit,
     QPushButton,
-    QScrollArea,
     QSpinBox,
     QSplitter,
     QVBoxLayout,
@@ -24,15 +22,17 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop import drafts
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.dimensions.panel import DimensionPanel
 from fabsched.desktop.layer_table import LayerTable
 from fabsched.desktop.part_facts import facts_of
 from fabsched.desktop.places import Place
 from fabsched.desktop.pose_list import PoseList
+from fabsched.desktop.side_column import SideColumn
 from fabsched.desktop.solid.shapes import Shapes, Shown
 from fabsched.desktop.solid.view import SolidView
 from fabsched.model.estimates import Route
 from fabsched.model.project import Part
-from fabsched.model.shapes import Drawing
+from fabsched.model.shapes import Drawing, Mesh
 from fabsched.model.shop import usable
 from fabsched.session.edits import put_all
 
@@ -158,6 +158,7 @@ class PartPage(QWidget):
         self.fields = PartFields(self._change, self)
         self.poses = PoseList(desk, self)
         self.layers = LayerTable(self._change, self)
+        self.dimensions = DimensionPanel(desk, self.view, self)
         self.facts = QLabel(self)
         self.flat = QPushButton(self.tr("Look from above"), self)
         self.compare = QPushButton(self.tr("Plate or print?"), self)
@@ -215,6 +216,7 @@ class PartPage(QWidget):
         column = QVBoxLayout(side)
         column.addWidget(self.fields)
         column.addWidget(self.layers)
+        column.addWidget(self.dimensions)
         column.addWidget(self.facts)
         self.compare.setToolTip(
             self.tr("Compare printing it whole with cutting plates out of it and printing the rest")
@@ -222,12 +224,10 @@ class PartPage(QWidget):
         column.addWidget(self.poses)
         column.addWidget(self.compare, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
-        scroll = QScrollArea(self)
-        scroll.setWidget(side)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll = SideColumn(side, self)
+        self.dimensions.opened.connect(
+            lambda card: QTimer.singleShot(0, card, lambda: scroll.ensureWidgetVisible(card))
+        )
         seen = QWidget(self)
         left = QVBoxLayout(seen)
         left.setContentsMargins(0, 0, 0, 0)
@@ -272,6 +272,8 @@ class PartPage(QWidget):
         self.facts.setText(facts_of(session, part))
         self._show_layers(part, shape)
         self.poses.show_part(part)
+        solid = part.route is Route.PRINT and isinstance(shape, Mesh)
+        self.dimensions.show_part(part, solid=solid)
         self.compare.setVisible(part.route is Route.PRINT)
 
     def _show_layers(self, part: Part, shape: Shown | None) -> None:

@@ -197,7 +197,7 @@ class WorkForm(QFrame):
         """Hand the work over, or say what is missing."""
         name, low, likely, high = self._entered()
         if not name:
-            self.note.say(self.tr("Give it a name."))
+            self.note.say(phrase("name-missing"))
             self.name.setFocus(Qt.FocusReason.OtherFocusReason)
         elif not low <= likely <= high or high == 0:
             self.note.say(self.tr("The three figures must rise, the last above zero."))

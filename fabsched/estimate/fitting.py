@@ -4,7 +4,8 @@ import numpy as np
 
 from fabsched.estimate.placing import Placed, fits, fits_volume, measures, place
 from fabsched.estimate.resting import Hull, hull_of, resting_sides
-from fabsched.estimate.turning import AS_DRAWN, Turn, rotation, turn_onto
+from fabsched.estimate.rotation import rotation
+from fabsched.estimate.turning import AS_DRAWN, Turn, turn_onto
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.shapes import Mesh
 from fabsched.model.shop import Printer

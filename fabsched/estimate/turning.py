@@ -4,9 +4,9 @@ import math
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
 from fabsched.estimate.arrays import Floats
+from fabsched.estimate.rotation import rotation
 from fabsched.model.shapes import Mesh, Points3
 
 Turn = tuple[float, float, float]
@@ -14,23 +14,6 @@ Turn = tuple[float, float, float]
 AS_DRAWN: Turn = (0.0, 0.0, 0.0)
 DIGITS = 3
 """Degrees are rounded to so many digits: at 100 mm that is 0.001 mm."""
-
-
-def rotation(turn_deg: Turn) -> NDArray[np.float64]:
-    """The matrix Rz Ry Rx of a turn, (3, 3); exact for right angles.
-
-    >>> rotation((90.0, 0.0, 0.0)).tolist()
-    [[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]]
-    """
-    matrix = np.eye(3)
-    for axis, degrees in enumerate(turn_deg):
-        c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-        one, two = (axis + 1) % 3, (axis + 2) % 3
-        about = np.eye(3)
-        about[one, one] = about[two, two] = c
-        about[one, two], about[two, one] = -s, s
-        matrix = about @ matrix
-    return np.asarray(matrix.round(15) + 0.0)
 
 
 @njit(cache=True, nogil=True)

@@ -64,12 +64,8 @@ def fit_of(part: Part, found: Dimension, name: str) -> Fit:
     """A critical dimension from what was measured, its id free among those of the part."""
     at, size = _short(found.at_mm), _short(found.size_mm)
     one, other = (_short(end) for end in found.ends_mm)
-    taken = {fit.id for fit in part.fits}
-    ident, number = slug(name), 2
-    while ident in taken:
-        ident, number = f"{slug(name)}-{number}", number + 1
     fit = Fit(
-        id=ident,
+        id=free_id(part, name),
         name=name,
         at_mm=at,
         size_mm=size,
@@ -78,6 +74,15 @@ def fit_of(part: Part, found: Dimension, name: str) -> Fit:
         ends_mm=(one, other),
     )
     return replace(fit, nominal_mm=None if fit.drawn_mm is None else round(fit.drawn_mm, DIGITS))
+
+
+def free_id(part: Part, name: str) -> str:
+    """An id from a name that no critical dimension of the part has yet."""
+    taken = {fit.id for fit in part.fits}
+    ident, number = slug(name), 2
+    while ident in taken:
+        ident, number = f"{slug(name)}-{number}", number + 1
+    return ident
 
 
 def with_fit(part: Part, fit: Fit) -> Part:

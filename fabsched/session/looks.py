@@ -2,7 +2,8 @@
 
 from fabsched.estimate.coarse import coarsened
 from fabsched.estimate.features import features_of, owners_on
-from fabsched.estimate.turning import rotation, turned
+from fabsched.estimate.rotation import rotation
+from fabsched.estimate.turning import turned
 from fabsched.files.parts import read_part
 from fabsched.model.features import Found
 from fabsched.model.progress import Watch, check

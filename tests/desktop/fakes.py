@@ -12,6 +12,7 @@ from fabsched.desktop.asking import Then, ThenAll
 from fabsched.model.errors import Cancelled
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
+from fabsched.model.shapes import Drawing, Mesh
 from fabsched.model.spread import Spread
 from fabsched.session.calendar_request import CalendarRequest
 from fabsched.session.foresight_request import CourseRequest, CourseResponse
@@ -107,6 +108,8 @@ class FakePool:
         self.cancelled: list[int] = []
         self.contented: list[int] = []
         self.closed = False
+        self.looks: dict[str, Mesh | Drawing] = {}
+        """What parts look like, by id, where a test wants something else."""
 
     def submit(self, request: Request[Any], tell: Listener) -> int:
         """Hold a request; files are copied at once, what they look like and a glance are made up."""
@@ -114,7 +117,8 @@ class FakePool:
             tell(Finished(request.id, request.run()))
         elif isinstance(request, LookRequest):
             flat = request.part.route is Route.CUT
-            shape = shapes.flat() if flat else shapes.wedge()
+            made_up = shapes.flat() if flat else shapes.wedge()
+            shape = self.looks.get(request.part.id, made_up)
             tell(Finished(request.id, LookResponse(id=request.id, shape=shape)))
         elif isinstance(request, CourseRequest):
             told = CourseResponse(id=request.id, outlooks=made.outlooks())

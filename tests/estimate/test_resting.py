@@ -14,7 +14,8 @@ from trimesh.poses import compute_stable_poses
 from fabsched.estimate.fitting import fitting_turn
 from fabsched.estimate.placing import place
 from fabsched.estimate.resting import ALIKE_DEG, MOST_POINTS, Hull, hull_of, resting_sides
-from fabsched.estimate.turning import rotation, turn_onto
+from fabsched.estimate.rotation import rotation
+from fabsched.estimate.turning import turn_onto
 from fabsched.model.shapes import Mesh, Points3
 from tests.estimate import bodies
 

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabsched.estimate.turning import AS_DRAWN, rotation, turn_onto, turned
+from fabsched.estimate.rotation import rotation
+from fabsched.estimate.turning import AS_DRAWN, turn_onto, turned
 from tests.estimate import bodies
 
 ANGLES = st.floats(-180, 180)

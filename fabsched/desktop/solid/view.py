@@ -1,9 +1,11 @@
 """A part that can be turned: a solid on its bed, or the outlines of a flat part."""
 
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from time import perf_counter
 
 import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QColor,
@@ -18,9 +20,10 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from fabsched.desktop.solid.camera import Camera, Floats, Stand, stand_for
+from fabsched.desktop.solid.picking import face_at
 from fabsched.desktop.solid.pixels import image_of, outline_path
 from fabsched.desktop.solid.shade import Pixels, picture
-from fabsched.desktop.timeline.look import BLUE, VERMILLION, Look, faded, look, mixed
+from fabsched.desktop.timeline.look import BLUE, ORANGE, VERMILLION, Look, faded, look, mixed
 from fabsched.model.shapes import Drawing, Mesh
 
 TURN_DEG_PX = 0.5
@@ -43,6 +46,8 @@ GRID_MM = 10.0
 """Distance of the lines on the bed."""
 LEAST_PX = 160
 """Least side of the view."""
+STILL_PX = 4
+"""Whoever moves less than this between press and release has clicked."""
 TURNS = {
     Qt.Key.Key_Left: (-KEY_DEG, 0.0),
     Qt.Key.Key_Right: (KEY_DEG, 0.0),
@@ -51,14 +56,22 @@ TURNS = {
 }
 
 
+Over = Callable[[QPainter, Stand, Look], None]
+"""Draws over a solid that is seen from there."""
+
+
 class SolidView(QWidget):
     """Shows one part.
 
     Signals:
         looked: the part is seen from another direction.
+        picked: index of the triangle that was clicked; -1 beside the solid.
+        pointed: the same for the one under the pointer, while picking.
     """
 
     looked = Signal()
+    picked = Signal(int)
+    pointed = Signal(int)
     _drawn = Signal(object, object)
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -67,6 +80,11 @@ class SolidView(QWidget):
         self._shape: Mesh | Drawing | None = None
         self._camera = Camera(zoom=1.2)
         self._from: QPointF | None = None
+        self._pressed: QPointF | None = None
+        self._picking = False
+        self._over: Over | None = None
+        self._marked: NDArray[np.bool_] | None = None
+        self._marks = 0
         self._picture: tuple[Pixels, Stand] | None = None
         self._artist: ThreadPoolExecutor | None = None
         self._quick_px = QUICK_PX[1] / 2
@@ -104,9 +122,32 @@ class SolidView(QWidget):
 
     def show_shape(self, shape: Mesh | Drawing | None) -> None:
         """Show another part, or none."""
-        self._shape, self._picture = shape, None
+        self._shape, self._picture, self._marked = shape, None, None
         self._tell_reader()
         self._again()
+
+    def let_pick(self, *, on: bool) -> None:
+        """Let clicks pick what they hit; dragging turns the part all the same."""
+        self._picking = on
+        self.setMouseTracking(on)
+        if on:
+            self.setCursor(Qt.CursorShape.CrossCursor)
+        else:
+            self.unsetCursor()
+
+    def draw_over(self, over: Over) -> None:
+        """Let somebody draw over solids."""
+        self._over = over
+
+    def mark(self, marked: NDArray[np.bool_] | None) -> None:
+        """Show some triangles in another colour.
+
+        Args:
+            marked: (m,) which; None for none.
+        """
+        if marked is not None or self._marked is not None:
+            self._marked, self._marks = marked, self._marks + 1
+            self._again()
 
     def look_from(self, camera: Camera) -> None:
         """Look from somewhere else."""
@@ -146,9 +187,12 @@ class SolidView(QWidget):
         stand = self._stand(mesh, size_px)
         return picture(mesh.vertices, mesh.faces, stand, size_px, self._colour()), stand
 
-    def _colour(self) -> tuple[int, int, int]:
-        tone = mixed(QColor(self._look.scheme.lane), QColor(BLUE), 0.62)
-        return tone.red(), tone.green(), tone.blue()
+    def _colour(self) -> tuple[int, int, int] | Floats:
+        """Of all triangles, or of each."""
+        usual, other = (_tone(self._look, QColor(name)) for name in (BLUE, ORANGE))
+        if self._marked is None:
+            return usual
+        return np.where(self._marked[:, None], np.array(other, float), np.array(usual, float))
 
     def _draw_sharp(self) -> None:
         """Draw on a thread of its own: that takes longer than a window may stand still."""
@@ -157,7 +201,7 @@ class SolidView(QWidget):
             return
         ratio = self.devicePixelRatioF()
         size = (max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio)))
-        asked = (mesh, self._camera, self._look)
+        asked = self._seen_now()
         self._artist = self._artist or ThreadPoolExecutor(1, "solid")
         work = self._artist.submit(self._drawn_at, mesh, size)
         work.add_done_callback(lambda done: self._hand_over(asked, done))
@@ -169,16 +213,26 @@ class SolidView(QWidget):
 
     def _take(self, asked: object, drawn: tuple[Pixels, Stand]) -> None:
         """Show the sharp picture unless something else is to be seen by now."""
-        if asked == (self._shape, self._camera, self._look):
+        if asked == self._seen_now():
             self._picture = drawn
             self.update()
+
+    def _seen_now(self) -> tuple[object, ...]:
+        """What a picture depends on; two pictures of the same are alike."""
+        return self._shape, self._camera, self._look, self._marks
+
+    def _face_at(self, at: QPointF) -> int:
+        if not isinstance(self._shape, Mesh):
+            return -1
+        stand = self._stand(self._shape, (self.width(), self.height()))
+        return face_at(self._shape, stand, at.x(), at.y())
 
     # What Qt tells it.
 
     def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """Take hold of the part."""
         if event.button() == Qt.MouseButton.LeftButton:
-            self._from = event.position()
+            self._from = self._pressed = event.position()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """Turn what is held."""
@@ -186,14 +240,23 @@ class SolidView(QWidget):
             by = event.position() - self._from
             self._from = event.position()
             self.look_from(self._camera.turned(by.x() * TURN_DEG_PX, by.y() * TURN_DEG_PX))
+        elif self._picking:
+            self.pointed.emit(self._face_at(event.position()))
 
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: ARG002, N802 - Qt's name
-        """Let go."""
-        self._from = None
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Let go; a click without moving picks."""
+        pressed, self._from, self._pressed = self._pressed, None, None
+        if self._picking and pressed is not None:
+            moved = event.position() - pressed
+            if abs(moved.x()) + abs(moved.y()) < STILL_PX:
+                self.picked.emit(self._face_at(event.position()))
 
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: ARG002, N802 - Qt's name
-        """Look from where one looked at first."""
-        self.look_from(Camera(zoom=1.2))
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Look from where one looked at first; while picking it is a click like any other."""
+        if self._picking:
+            self.mousePressEvent(event)
+        else:
+            self.look_from(Camera(zoom=1.2))
 
     def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
         """Look closer or from farther away."""
@@ -253,6 +316,8 @@ class SolidView(QWidget):
             painter.drawImage(QRectF(self.rect()), image_of(self._picture[0]))
         if not above:
             self._paint_bed(painter, mesh)
+        if self._over is not None:
+            self._over(painter, self._stand(mesh, (self.width(), self.height())), self._look)
 
     def _paint_bed(self, painter: QPainter, mesh: Mesh) -> None:
         low, high = mesh.bounds_mm
@@ -285,6 +350,11 @@ def bed_lines(low: Floats, high: Floats) -> Floats:
     lines = [((x, start[1], z), (x, end[1], z)) for x in np.arange(start[0], end[0] + 1e-6, step)]
     lines += [((start[0], y, z), (end[0], y, z)) for y in np.arange(start[1], end[1] + 1e-6, step)]
     return np.array(lines, np.float64)
+
+
+def _tone(looks: Look, pure: QColor) -> tuple[int, int, int]:
+    tone = mixed(QColor(looks.scheme.lane), pure, 0.62)
+    return tone.red(), tone.green(), tone.blue()
 
 
 def _size_text(shape: Mesh | Drawing | None) -> str:

@@ -1,0 +1,1 @@
+"""Critical dimensions of a part: picked on the model, kept, measured."""
