@@ -7,12 +7,20 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from fabsched.estimate.cut_rings import joined
 from fabsched.model.shapes import Outline, Points2
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 MOST_CROSSINGS = 2000
 """Crossings are counted no further."""
+MOST_CELLS = 4096
+"""Cells of the grid along its longer side."""
+SLACK_MM = 1e-6
+"""Added to the extent, so that no cell is without one."""
+MOST_SHARE = 8
+"""Cells a segment lies in, on average, up to which the grid is worth it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +45,9 @@ def crossings(paths: Sequence[Outline]) -> Crossings | None:
     """
     if not paths:
         return None
-    starts = np.concatenate([_starts(path) for path in paths])
-    ends = np.concatenate([_ends(path) for path in paths])
+    points, starts, ends = _segments(paths)
+    if _surely_none(points, starts, ends):
+        return None
     longest = np.abs(ends - starts).sum(axis=0)
     axes = (
         (0, 1) if longest[0] <= longest[1] else (1, 0)
@@ -51,13 +60,75 @@ def crossings(paths: Sequence[Outline]) -> Crossings | None:
     return Crossings(count=count, x_mm=x_mm, y_mm=y_mm) if count else None
 
 
-def _starts(path: Outline) -> Points2:
-    return path.points_mm if path.closed else path.points_mm[:-1]
+def _segments(paths: Sequence[Outline]) -> tuple[Points2, Points2, Points2]:
+    """All points, and where the segments begin and end, closing ones included."""
+    points, begins = joined(paths)
+    after = np.concatenate([points[1:], points[:1]])
+    after[begins[1:] - 1] = points[begins[:-1]]
+    kept = np.ones(len(points), dtype=np.bool_)
+    kept[begins[1:] - 1] = [path.closed for path in paths]
+    return points, points[kept], after[kept]
 
 
-def _ends(path: Outline) -> Points2:
-    after = path.points_mm[1:]
-    return np.concatenate([after, path.points_mm[:1]]) if path.closed else after
+def _surely_none(points: Points2, starts: Points2, ends: Points2) -> bool:
+    """Whether a grid tells that nothing crosses; long lines across many short ones are not tried."""
+    corner = np.array([points[:, axis].min() for axis in (0, 1)])
+    extent = np.array([np.ptp(points[:, axis]) for axis in (0, 1)]) + SLACK_MM
+    side = max(float(np.sqrt(extent.prod() / len(starts))), float(extent.max()) / MOST_CELLS)
+    cells = np.empty((len(starts), 4), dtype=np.int32)
+    count = _cells(starts, ends, corner, 1.0 / side, cells)
+    if count > MOST_SHARE * len(starts):
+        return False
+    return not bool(_any_crosses(starts, ends, cells, count))
+
+
+@njit(cache=True, nogil=True)
+def _cells(
+    starts: Floats, ends: Floats, corner: Floats, per_mm: float, cells: NDArray[np.int32]
+) -> int:
+    """Fill in first and last column, first and last row of each segment; return how many in all."""
+    count = 0
+    for i in range(len(starts)):
+        for axis in range(2):
+            one = int((starts[i, axis] - corner[axis]) * per_mm)
+            other = int((ends[i, axis] - corner[axis]) * per_mm)
+            cells[i, 2 * axis], cells[i, 2 * axis + 1] = min(one, other), max(one, other)
+        count += (cells[i, 1] - cells[i, 0] + 1) * (cells[i, 3] - cells[i, 2] + 1)
+    return count
+
+
+@njit(cache=True, nogil=True)
+def _any_crosses(starts: Floats, ends: Floats, cells: NDArray[np.int32], count: int) -> bool:
+    """Whether two segments that share a cell cross."""
+    rows = cells[:, 3].max() + 1
+    begins = np.zeros((cells[:, 1].max() + 1) * rows + 1, np.int64)
+    for i in range(len(starts)):
+        for column in range(cells[i, 0], cells[i, 1] + 1):
+            for row in range(cells[i, 2], cells[i, 3] + 1):
+                begins[column * rows + row] += 1
+    begins = np.cumsum(begins)  # the end of each cell, which becomes its begin below
+    members = np.empty(count, np.int64)
+    for i in range(len(starts)):
+        for column in range(cells[i, 0], cells[i, 1] + 1):
+            for row in range(cells[i, 2], cells[i, 3] + 1):
+                begins[column * rows + row] -= 1
+                members[begins[column * rows + row]] = i
+    for cell in range(begins.size - 1):
+        if _any_within(starts, ends, members[begins[cell] : begins[cell + 1]]):
+            return True
+    return False
+
+
+@njit(cache=True, nogil=True)
+def _any_within(starts: Floats, ends: Floats, members: Ints) -> bool:
+    """Whether two of some segments cross."""
+    for one in range(members.size):
+        i = members[one]
+        for other in range(one):
+            j = members[other]
+            if crossing(starts[i], ends[i], starts[j], ends[j]):
+                return True
+    return False
 
 
 @njit(cache=True, nogil=True)

@@ -13,15 +13,8 @@ from numba import njit
 from numpy.typing import NDArray
 
 from fabsched.estimate.crossing import MOST_CROSSINGS, crossing, crossings
-from fabsched.estimate.cut_regions import (
-    area_mm2,
-    bands,
-    boxes_of,
-    depths_of,
-    filled,
-    parents_of,
-    thinnest_web_mm,
-)
+from fabsched.estimate.cut_regions import area_mm2, bands, filled, thinnest_web_mm
+from fabsched.estimate.cut_rings import boxes_of, convex_of, depths_of, joined, parents_of
 from fabsched.model.errors import Fact
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.operations import Operation
@@ -34,6 +27,8 @@ LEAST_APART_MM = 0.5
 """Cut lines nearer than this are too near in any sheet (cutlasercut.com, as above)."""
 SAME_MM = 0.05
 """Widths that differ by less are the same web, measured in two ways."""
+ALIKE_MM = 1e-9
+"""Gaps that differ by less are one, but for rounding."""
 SLIM = 4.0
 """Holes wider than so many kerfs are not looked at for being too narrow."""
 MARKS = (Operation.SCORE, Operation.ENGRAVE)
@@ -56,7 +51,12 @@ class Near:
 
 
 def cut_findings(
-    paths: Sequence[Outline], kerf_mm: float, thickness_mm: float, where: str
+    paths: Sequence[Outline],
+    kerf_mm: float,
+    thickness_mm: float,
+    where: str,
+    *,
+    apart: bool = False,
 ) -> tuple[Finding, ...]:
     """What is weak or gets lost.
 
@@ -65,11 +65,12 @@ def cut_findings(
         kerf_mm: width of the cut.
         thickness_mm: of the sheet.
         where: the part, for the findings.
+        apart: whether it is known that no closed path crosses another, which saves time.
     """
     cuts = [path for path in paths if path.operation is Operation.CUT]
     closed = [path for path in cuts if path.closed]
     found = [
-        *_crossed(closed),
+        *(() if apart else _crossed(closed)),
         *_weak(closed, kerf_mm, max(LEAST_APART_MM, kerf_mm, thickness_mm)),
         *_narrow(closed, kerf_mm),
         *_lost(closed, [path for path in paths if path.operation in MARKS]),
@@ -93,7 +94,7 @@ def _weak(closed: Sequence[Outline], kerf_mm: float, limit_mm: float) -> Told:
     """What holds together too little: burnt away, between holes, and where the part is slender."""
     near = holes_near(closed, limit_mm)
     rest_mm = near.gap_mm - SAME_MM if near else limit_mm  # what is wider is told with the holes
-    web_mm = thinnest_web_mm(closed, rest_mm) if rest_mm > 0 else None
+    web_mm = thinnest_web_mm(_without_plain(closed), rest_mm) if rest_mm > 0 else None
     widths = [width for width in (web_mm, near.gap_mm if near else None) if width is not None]
     if widths and min(widths) <= kerf_mm:
         yield Remark.FALLS_APART, {"web": round(min(widths), 2), "kerf": round(kerf_mm, 3)}
@@ -112,12 +113,25 @@ def _weak(closed: Sequence[Outline], kerf_mm: float, limit_mm: float) -> Told:
         yield Remark.WEB_TOO_THIN, {"web": round(web_mm, 2), "limit": round(limit_mm, 2)}
 
 
+def _without_plain(closed: Sequence[Outline]) -> list[Outline]:
+    """Without convex holes: these leave a thin web only beside another line, which is known by then."""
+    if not closed:
+        return []
+    parents = parents_of(closed)
+    plain = (depths_of(parents) % 2 == 1) & convex_of(*joined(closed))
+    plain[parents[parents >= 0]] = False
+    return [path for path, left_out in zip(closed, plain, strict=True) if not left_out]
+
+
 def _narrow(closed: Sequence[Outline], kerf_mm: float) -> Told:
     """Holes the beam does not go into beside their line: they come out wider than drawn."""
-    inner = depths_of(parents_of(closed)) % 2 == 1
-    rings = [path.points_mm for path, hole in zip(closed, inner, strict=True) if hole]
-    small = (ring for ring in rings if np.ptp(ring, axis=0).min() < SLIM * kerf_mm)
-    count = sum(filled([ring]).offset(-kerf_mm / 2, JoinType.Miter).is_empty() for ring in small)
+    if not closed:
+        return
+    boxes = boxes_of(*joined(closed))
+    slim = (boxes[:, 2:] - boxes[:, :2]).min(axis=1) < SLIM * kerf_mm
+    small = slim & (depths_of(parents_of(closed)) % 2 == 1)
+    rings = [closed[i].points_mm for i in np.flatnonzero(small)]
+    count = sum(filled([ring]).offset(-kerf_mm / 2, JoinType.Miter).is_empty() for ring in rings)
     if count:
         yield Remark.HOLES_BELOW_KERF, {"count": count, "kerf": round(kerf_mm, 3)}
 
@@ -177,22 +191,41 @@ def holes_near(closed: Sequence[Outline], limit_mm: float) -> Near | None:
     holes = depths_of(parents) % 2 == 1
     if not holes.any():
         return None
-    points = np.concatenate([path.points_mm for path in closed])
-    starts = np.cumsum([0, *(len(path.points_mm) for path in closed)])
+    points, starts = joined(closed)
     boxes = boxes_of(points, starts)
     touched, place = np.zeros(len(closed), dtype=np.bool_), np.zeros(3)
     place[0] = limit_mm
-    _near(points, starts, boxes, parents, holes, limit_mm, touched, place)
+    rings = (points, starts, *_by_x(points, starts))
+    _near(rings, boxes, parents, holes, limit_mm, touched, place)
     if not touched.any():
         return None
     gap_mm, x_mm, y_mm = (float(value) for value in place)
     return Near(count=int(touched.sum()), gap_mm=gap_mm, x_mm=x_mm, y_mm=y_mm)
 
 
+Rings = tuple[Floats, Ints, Ints, Floats, Floats]
+"""Points, where each ring begins, its edges by their lowest x, these x, and the widest of each ring."""
+
+
+@njit(cache=True, nogil=True)
+def _by_x(points: Floats, starts: Ints) -> tuple[Ints, Floats, Floats]:
+    """The edges of every ring in the order of their lowest x."""
+    order, left = np.empty(len(points), np.int64), np.empty(len(points))
+    widest = np.empty(starts.size - 1)
+    for i in range(starts.size - 1):
+        x = points[starts[i] : starts[i + 1], 0]
+        after = np.roll(x, -1)
+        lowest = np.minimum(x, after)
+        sort = np.argsort(lowest)
+        order[starts[i] : starts[i + 1]] = sort
+        left[starts[i] : starts[i + 1]] = lowest[sort]
+        widest[i] = np.max(np.abs(after - x))
+    return order, left, widest
+
+
 @njit(cache=True, nogil=True)
 def _near(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
-    points: Floats,
-    starts: Ints,
+    rings: Rings,
     boxes: Floats,
     parents: Ints,
     holes: NDArray[np.bool_],
@@ -203,7 +236,7 @@ def _near(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
     """Mark holes with too little beside them; `place` is the least gap and where it is."""
     for i in range(parents.size):
         if holes[i]:
-            _mark(points, starts, boxes, (i, parents[i]), holes, limit, touched, place)
+            _mark(rings, boxes, (i, parents[i]), holes, limit, touched, place)
     order = np.argsort(boxes[:, 0])
     for first in range(order.size):
         i = order[first]
@@ -214,13 +247,12 @@ def _near(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
             if boxes[j, 0] - boxes[i, 2] >= limit:
                 break
             if holes[j] and parents[j] == parents[i]:
-                _mark(points, starts, boxes, (i, j), holes, limit, touched, place)
+                _mark(rings, boxes, (i, j), holes, limit, touched, place)
 
 
 @njit(cache=True, nogil=True)
 def _mark(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
-    points: Floats,
-    starts: Ints,
+    rings: Rings,
     boxes: Floats,
     pair: tuple[int, int],
     holes: NDArray[np.bool_],
@@ -231,31 +263,35 @@ def _mark(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
     """Mark a hole, and the other ring if it is one as well, where they are too near."""
     i, j = pair
     told = touched[i] and (touched[j] or not holes[j])  # then only a nearer place matters
-    if not _boxes_near(boxes, i, j, min(limit, place[0]) if told else limit):
-        return
-    first, second = points[starts[i] : starts[i + 1]], points[starts[j] : starts[j + 1]]
-    if _gap(first, second, boxes[i], limit, place):
+    apart = _boxes_apart(boxes, i, j)
+    nearer = apart < place[0] - ALIKE_MM
+    wanted = nearer or (apart < limit and not told)
+    if wanted and _gap(rings, i, j, boxes[i], limit, place, nearer):
         touched[i] = True
         touched[j] |= holes[j]
 
 
 @njit(cache=True, nogil=True)
-def _boxes_near(boxes: Floats, i: int, j: int, limit: float) -> bool:
+def _boxes_apart(boxes: Floats, i: int, j: int) -> float:
+    """A lower bound for the gap of two rings."""
     apart_x = max(boxes[i, 0] - boxes[j, 2], boxes[j, 0] - boxes[i, 2])
     apart_y = max(boxes[i, 1] - boxes[j, 3], boxes[j, 1] - boxes[i, 3])
-    return bool(max(apart_x, apart_y) < limit)
+    return float(max(apart_x, apart_y))
 
 
 @njit(cache=True, nogil=True)
-def _gap(first: Floats, second: Floats, box: Floats, limit: float, place: Floats) -> bool:
+def _gap(  # noqa: PLR0913, PLR0917 - compiled kernel over plain arrays
+    rings: Rings, i: int, j: int, box: Floats, limit: float, place: Floats, nearer: bool
+) -> bool:
     """Whether two rings come nearer than a limit; a new least gap goes into `place`.
+
+    Where there cannot be any (not `nearer`) the first place below the limit is enough.
 
     Only segments of the first ring whose x is near are looked at, found by their order along x.
     """
-    after = np.concatenate((first[1:], first[:1]))
-    left = np.minimum(first[:, 0], after[:, 0])
-    order = np.argsort(left)
-    left, longest = left[order], np.max(np.abs(after[:, 0] - first[:, 0]))
+    points, starts, sort, lefts, widest = rings
+    first, second = points[starts[i] : starts[i + 1]], points[starts[j] : starts[j + 1]]
+    order, left = sort[starts[i] : starts[i + 1]], lefts[starts[i] : starts[i + 1]]
     found, reach = False, limit
     for b in range(second.shape[0]):
         c, d = second[b], second[(b + 1) % second.shape[0]]
@@ -263,14 +299,16 @@ def _gap(first: Floats, second: Floats, box: Floats, limit: float, place: Floats
         low_y, high_y = min(c[1], d[1]) - reach, max(c[1], d[1]) + reach
         if low > box[2] or high < box[0] or low_y > box[3] or high_y < box[1]:
             continue
-        for at in range(np.searchsorted(left, low - longest), left.size):
+        for at in range(np.searchsorted(left, low - widest[i]), left.size):
             if left[at] > high:
                 break
-            e, f = first[order[at]], after[order[at]]
+            e, f = first[order[at]], first[(order[at] + 1) % first.shape[0]]
             if min(e[1], f[1]) > high_y or max(e[1], f[1]) < low_y:
                 continue
             gap, x, y = _between(c, d, e, f)
-            found |= gap < limit - 1e-9
+            found |= gap < limit - ALIKE_MM
+            if found and not nearer:
+                return True
             if gap < place[0]:
                 place[0], place[1], place[2] = gap, x, y
         reach = place[0] if found else limit  # from here on only a nearer place matters

@@ -8,7 +8,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from fabsched.estimate.cut_regions import parents_of
+from fabsched.estimate.cut_rings import joined, parents_of
 from fabsched.model.shapes import Outline, Points2
 
 Floats = NDArray[np.float64]
@@ -31,10 +31,12 @@ class Stroke:
     Attributes:
         points_mm: (n, 2) in order; a closed path ends where it begins.
         path: index of the path among those given.
+        closed: whether the path is.
     """
 
     points_mm: Points2
     path: int
+    closed: bool
 
 
 @njit(cache=True, nogil=True)
@@ -118,10 +120,11 @@ def in_order(paths: Sequence[Outline], start_mm: Points2) -> list[Stroke]:
         return []
     most = max(1, min(MOST_ENTRIES, MOST_LOOKS // len(paths) ** 2))
     spots = [_entries(path, most) for path in paths]
-    owner = np.repeat(np.arange(len(paths)), [len(spot) for spot in spots])
-    place = np.concatenate(spots)
-    points = np.concatenate([p.points_mm[spot] for p, spot in zip(paths, spots, strict=True)])
-    leave = points[_leaving(paths, owner)]
+    counts = [len(spot) for spot in spots]
+    owner, place = np.repeat(np.arange(len(paths)), counts), np.concatenate(spots)
+    points, starts = joined(paths)
+    points = points[starts[owner] + place]
+    leave = points[_leaving(paths, counts)]
     chosen = nearest_next(points, leave, owner, parents_of(paths), start_mm)
     return [_stroke(paths, int(owner[e]), int(place[e])) for e in chosen]
 
@@ -161,19 +164,17 @@ def _around(count: int, most: int) -> Ints:
     return np.unique(np.linspace(0, count, min(most, count), endpoint=False).astype(np.int64))
 
 
-def _leaving(paths: Sequence[Outline], owner: Ints) -> Ints:
+def _leaving(paths: Sequence[Outline], counts: Sequence[int]) -> Ints:
     """The entry at which a path is left again: the same, or the other end of an open path."""
-    leave = np.arange(len(owner))
-    first = np.searchsorted(owner, np.arange(len(paths)))
-    for i, path in enumerate(paths):
-        if not path.closed:
-            leave[first[i]], leave[first[i] + 1] = first[i] + 1, first[i]
+    leave = np.arange(sum(counts))
+    firsts = np.cumsum([0, *counts[:-1]])[[not path.closed for path in paths]]
+    leave[firsts], leave[firsts + 1] = firsts + 1, firsts
     return leave
 
 
 def _stroke(paths: Sequence[Outline], index: int, entry: int) -> Stroke:
     path = paths[index]
-    if path.closed:
-        points = path.points_mm
-        return Stroke(np.concatenate([points[entry:], points[: entry + 1]]), index)
-    return Stroke(path.points_mm[:: -1 if entry else 1], index)
+    if not path.closed:
+        return Stroke(path.points_mm[:: -1 if entry else 1], index, closed=False)
+    points = path.points_mm
+    return Stroke(np.concatenate([points[entry:], points[: entry + 1]]), index, closed=True)

@@ -1,13 +1,13 @@
 """Outlines as areas: which is inside which, paths beside the kerf, thin webs, the part's shadow."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from manifold3d import CrossSection, FillRule, JoinType, OpType
-from numba import njit
-from numpy.typing import NDArray
 
+from fabsched.estimate.cut_rings import areas_mm2, depths_of, joined, moved_convex, parents_of
 from fabsched.model.shapes import Outline, Points2
 
 MITRE = 2.0
@@ -18,87 +18,8 @@ ROUND = 64
 """Chords of a full turn at rounded corners; the library's own choice is as few as four."""
 COARSE_MM = 0.02
 """How far outlines are simplified before webs are looked for."""
-EXTREMES = (np.minimum, np.maximum)
 WEB_STEPS = 9
 """Halvings of the search for the thinnest web: to a five hundredth of the limit."""
-
-
-@njit(cache=True, nogil=True)
-def _inside(x: NDArray[np.float64], y: NDArray[np.float64], px: float, py: float) -> bool:
-    """Whether a point lies in a ring, by the even-odd rule."""
-    odd = False
-    j = x.size - 1
-    for i in range(x.size):
-        if (y[i] > py) != (y[j] > py):
-            odd ^= px < x[i] + (py - y[i]) * (x[j] - x[i]) / (y[j] - y[i])
-        j = i
-    return odd
-
-
-@njit(cache=True, nogil=True)
-def _parents(
-    points: NDArray[np.float64],
-    starts: NDArray[np.int64],
-    boxes: NDArray[np.float64],
-    areas: NDArray[np.float64],
-    parents: NDArray[np.int64],
-) -> None:
-    """Fill in the smallest closed ring around each path; -1 where there is none."""
-    n = areas.size
-    for i in range(n):
-        px = 0.5 * (points[starts[i], 0] + points[starts[i] + 1, 0])
-        py = 0.5 * (points[starts[i], 1] + points[starts[i] + 1, 1])
-        parents[i] = -1
-        least = np.inf
-        for j in range(n):
-            around = areas[i] < areas[j] < least
-            around = around and boxes[j, 0] <= boxes[i, 0] and boxes[j, 1] <= boxes[i, 1]
-            around = around and boxes[j, 2] >= boxes[i, 2] and boxes[j, 3] >= boxes[i, 3]
-            if around:
-                ring = points[starts[j] : starts[j + 1]]
-                if _inside(ring[:, 0], ring[:, 1], px, py):
-                    parents[i] = j
-                    least = areas[j]
-
-
-def parents_of(paths: Sequence[Outline]) -> NDArray[np.int64]:
-    """The smallest closed outline around each path.
-
-    Args:
-        paths: any paths of two points or more; open ones are inside others, never around them.
-
-    Returns:
-        (n,) index of the outline around each; -1 where there is none.
-    """
-    parents = np.full(len(paths), -1, dtype=np.int64)
-    if not paths:
-        return parents
-    points = np.concatenate([path.points_mm for path in paths])
-    starts = np.cumsum([0, *(len(path.points_mm) for path in paths)])
-    closed = np.array([path.closed for path in paths])
-    areas = np.where(closed, np.abs(_areas_mm2(points, starts)), 0.0)
-    _parents(points, starts, boxes_of(points, starts), areas, parents)
-    return parents
-
-
-def boxes_of(points: Points2, starts: NDArray[np.int64]) -> NDArray[np.float64]:
-    """(n, 4) lowest x and y, highest x and y of runs of points.
-
-    Args:
-        points: (m, 2) of all runs, one after another.
-        starts: (n + 1,) where each begins, and where the last one ends.
-    """
-    low, high = (extreme.reduceat(points, starts[:-1], axis=0) for extreme in EXTREMES)
-    return np.hstack([low, high])
-
-
-def _areas_mm2(points: Points2, starts: NDArray[np.int64]) -> NDArray[np.float64]:
-    """(n,) signed areas of rings, as `area_mm2`."""
-    firsts = np.repeat(points[starts[:-1]], np.diff(starts), axis=0)
-    x, y = (points - firsts).T
-    cross = np.append(x[:-1] * y[1:] - x[1:] * y[:-1], 0.0)
-    cross[starts[1:] - 1] = 0.0  # the closing edge ends at (0, 0), and no ring leads into the next
-    return np.asarray(np.add.reduceat(cross, starts[:-1]) / 2)
 
 
 def area_mm2(points: Points2) -> float:
@@ -106,16 +27,6 @@ def area_mm2(points: Points2) -> float:
     x, y = (points - points[0]).T
     run = np.dot(x[:-1], y[1:]) - np.dot(x[1:], y[:-1])  # the closing edge ends at (0, 0)
     return float(run) / 2
-
-
-def depths_of(parents: NDArray[np.int64]) -> NDArray[np.int64]:
-    """(n,) how many outlines lie around each path."""
-    depths = np.zeros(len(parents), dtype=np.int64)
-    above = parents.copy()
-    while (above >= 0).any():
-        depths += above >= 0
-        above = np.where(above >= 0, parents[above], -1)
-    return depths
 
 
 def beside_kerf(paths: Sequence[Outline], kerf_mm: float) -> tuple[Outline, ...]:
@@ -131,15 +42,26 @@ def beside_kerf(paths: Sequence[Outline], kerf_mm: float) -> tuple[Outline, ...]
     Returns:
         The paths of the middle of the beam; one outline may become several.
     """
+    if not paths:
+        return ()
     inner = depths_of(parents_of(paths)) % 2 == 1
-    moved: list[Outline] = []
-    for path, hole in zip(paths, inner, strict=True):
-        shift_mm = -kerf_mm / 2 if hole else kerf_mm / 2
-        rings = _moved(path.points_mm, shift_mm) if path.closed else []
-        moved.extend(Outline(ring, closed=True, operation=path.operation) for ring in rings)
-        if not rings:
-            moved.append(path)
-    return tuple(moved)
+    shifts_mm = np.where(inner, -kerf_mm / 2, kerf_mm / 2)
+    points, starts = joined(paths)
+    plain, right = moved_convex(points, starts, shifts_mm)
+    found: list[Outline] = []
+    for i, path in enumerate(paths):
+        if path.closed and right[i]:
+            ring = plain[starts[i] : starts[i + 1]]
+            found.append(replace(path, points_mm=ring))
+        else:
+            found.extend(_beside(path, float(shifts_mm[i])))
+    return tuple(found)
+
+
+def _beside(path: Outline, shift_mm: float) -> list[Outline]:
+    """A path of any form moved outwards; as it was where nothing is left of it."""
+    rings = _moved(path.points_mm, shift_mm) if path.closed else []
+    return [replace(path, points_mm=ring) for ring in rings] or [path]
 
 
 def _moved(ring: Points2, shift_mm: float) -> list[Points2]:
@@ -190,11 +112,11 @@ def _pieces_and_holes(area: Any) -> tuple[int, int]:
     if not rings:
         return 0, 0
     starts = np.cumsum([0, *(len(ring) for ring in rings)])
-    pieces = int((_areas_mm2(np.concatenate(rings), starts) > 0).sum())
+    pieces = int((areas_mm2(np.concatenate(rings), starts) > 0).sum())
     return pieces, len(rings) - pieces
 
 
-def shadow(paths: Sequence[Outline]) -> Points2:
+def shadow(paths: Sequence[Outline], *, apart: bool = False) -> Points2:
     """The outer border of everything a drawing holds, for nesting.
 
     Open paths count as if a straight line closed them. Where the drawing consists of pieces apart,
@@ -202,11 +124,14 @@ def shadow(paths: Sequence[Outline]) -> Points2:
 
     Args:
         paths: at least one path.
+        apart: whether it is known that no closed path crosses another, which saves time.
 
     Returns:
         (n, 2) ring, counter-clockwise.
     """
-    closed = _union_of(paths)
+    around = parents_of(paths) if apart else np.full(len(paths), -1)
+    outer = [p for p, o in zip(paths, around, strict=True) if o < 0 or not p.closed]
+    closed = _union_of(outer)
     pieces = closed.decompose()
     whole = pieces[0] if len(pieces) == 1 else closed.hull()
     rings: list[Points2] = whole.to_polygons()

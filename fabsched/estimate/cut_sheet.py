@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabsched.estimate.cut_order import Stroke, in_order, nearest_next
-from fabsched.estimate.cut_regions import beside_kerf, parents_of
+from fabsched.estimate.cut_regions import beside_kerf
+from fabsched.estimate.cut_rings import parents_of
 from fabsched.estimate.cut_track import ORDER, corner_of
 from fabsched.estimate.motion import move_s
 from fabsched.model.estimates import Estimate, Stretch

@@ -33,42 +33,43 @@ class Move(IntEnum):
     ENGRAVE = 3
 
 
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Points that are followed at one go, from standstill to standstill."""
+
+    points: Points2
+    kind: Move
+    halting: bool
+
+
 @dataclass(slots=True)
 class Track:
     """The moves of the laser, one after another.
 
     Attributes:
-        points: runs of points; the first is where the machine stands.
-        kinds: kind of each move.
-        stops: 1 for moves that begin at a standstill.
+        begin: (2,) where the machine stands.
+        runs: what it goes to and follows.
         pierces: how often it goes through the sheet.
     """
 
-    points: list[Points2]
-    kinds: list[NDArray[np.uint8]] = field(default_factory=list)
-    stops: list[NDArray[np.uint8]] = field(default_factory=list)
+    begin: Points2
+    runs: list[Run] = field(default_factory=list)
     pierces: int = 0
 
     @property
     def here(self) -> Points2:
         """Where the machine is."""
-        return np.asarray(self.points[-1][-1])
+        return np.asarray(self.runs[-1].points[-1]) if self.runs else self.begin
 
-    def follow(self, run: Points2, kind: Move, *, halting: bool = False) -> None:
+    def follow(self, points: Points2, kind: Move, *, halting: bool = False) -> None:
         """Go to the start of a run of points, stand still there, and follow it.
 
         Args:
-            run: (n, 2) points.
+            points: (n, 2).
             kind: of all its moves.
             halting: stand still at every point.
         """
-        self.points.append(run)
-        kinds = np.full(len(run), kind, dtype=np.uint8)
-        kinds[0] = Move.TRAVEL
-        self.kinds.append(kinds)
-        stops = np.full(len(run), halting, dtype=np.uint8)
-        stops[:2] = 1
-        self.stops.append(stops)
+        self.runs.append(Run(points, kind, halting))
 
     def mark(self, paths: Sequence[Outline]) -> None:
         """Run over lines that are only marked."""
@@ -77,41 +78,64 @@ class Track:
 
     def cut(self, stroke: Stroke, passes: int) -> None:
         """Cut along a stroke as often as wanted; an open one is run over forth and back."""
-        closed = np.array_equal(stroke.points_mm[0], stroke.points_mm[-1])
+        back = stroke.points_mm if stroke.closed else stroke.points_mm[::-1]
         for turn in range(passes):
-            self.follow(stroke.points_mm[:: -1 if turn % 2 and not closed else 1], Move.CUT)
+            self.follow(back if turn % 2 else stroke.points_mm, Move.CUT)
         self.pierces += passes
 
-    def seconds(self, laser: Laser, speeds: CutSpeeds, share: int) -> NDArray[np.float64]:
-        """(n,) seconds of every move, piercing left out.
+    @property
+    def moves(self) -> NDArray[np.uint8]:
+        """(n,) kind of every move; the first of each run is the way to it."""
+        counts = [len(run.points) for run in self.runs]
+        kinds = np.repeat(np.array([run.kind for run in self.runs], dtype=np.uint8), counts)
+        kinds[np.cumsum([0, *counts[:-1]])] = Move.TRAVEL
+        return kinds
+
+    def _stops(self) -> NDArray[np.uint8]:
+        """(n,) 1 for moves that begin at a standstill: the first two of each run at least."""
+        counts = [len(run.points) for run in self.runs]
+        stops = np.repeat(np.array([run.halting for run in self.runs], dtype=np.uint8), counts)
+        firsts = np.cumsum([0, *counts[:-1]])
+        stops[firsts] = 1
+        stops[np.minimum(firsts + 1, len(stops) - 1)] = 1
+        return stops
+
+    def seconds(
+        self, laser: Laser, speeds: CutSpeeds, shares: Sequence[int] = (1,)
+    ) -> list[NDArray[np.float64]]:
+        """(n,) seconds of every move, piercing left out, for each of some feeds.
 
         Args:
             laser: the machine.
             speeds: what it does.
-            share: 0 for the lowest feed, 1 for the usual one, 2 for the highest.
+            shares: 0 for the lowest feed, 1 for the usual one, 2 for the highest.
         """
-        feed, score = (
-            (spread.low, spread.likely, spread.high)[share]
-            for spread in (speeds.feed_mm_s, speeds.score_mm_s)
-        )
-        by_kind = np.array([laser.travel_mm_s, feed, score, speeds.engrave_mm_s])
-        points, kinds = np.concatenate(self.points), self.moves
+        points = np.concatenate([self.begin[None], *(run.points for run in self.runs)])
         x, y = np.ascontiguousarray(points.T)
+        kinds, stops = self.moves, self._stops()
         accel = np.full(len(kinds), laser.accel_mm_s2)
-        seconds = np.empty(len(kinds))
-        stops = np.concatenate(self.stops)
-        plan_moves(x, y, by_kind[kinds], accel, stops, laser.corner_mm, seconds)
-        return seconds
+        found = []
+        for share in shares:
+            seconds = np.empty(len(kinds))
+            feeds = _speeds(laser, speeds, share)[kinds]
+            plan_moves(x, y, feeds, accel, stops, laser.corner_mm, seconds)
+            found.append(seconds)
+        return found
 
-    @property
-    def moves(self) -> NDArray[np.uint8]:
-        """(n,) kind of every move."""
-        return np.concatenate(self.kinds)
+
+def _speeds(laser: Laser, speeds: CutSpeeds, share: int) -> NDArray[np.float64]:
+    """Speed of each kind of move."""
+    feed, score = (
+        (spread.low, spread.likely, spread.high)[share]
+        for spread in (speeds.feed_mm_s, speeds.score_mm_s)
+    )
+    return np.array([laser.travel_mm_s, feed, score, speeds.engrave_mm_s])
 
 
 def corner_of(paths: Sequence[Outline]) -> Points2:
     """(2,) lower left corner of paths; where the machine is taken to come from."""
-    return np.asarray(np.concatenate([path.points_mm for path in paths]).min(axis=0))
+    points = np.concatenate([path.points_mm for path in paths])
+    return np.array([points[:, 0].min(), points[:, 1].min()])  # column by column is much faster
 
 
 def tracks(
@@ -132,8 +156,8 @@ def tracks(
     here = corner
     for operation in ORDER:
         track = _begun(operation, (paths, cuts), corner, speeds, laser)
-        if track.kinds:
-            track.points[0] = here[None]
+        if track.runs:
+            track.begin = here
             here = track.here
             yield operation, track
 
@@ -149,7 +173,7 @@ def _begun(
     paths, cuts = given
     if operation is Operation.ENGRAVE:
         return engraving(paths, corner, speeds, laser)
-    track = Track([corner[None]])
+    track = Track(corner)
     if operation is Operation.SCORE:
         track.mark([path for path in paths if path.operation is operation])
     else:
@@ -178,7 +202,7 @@ def engraving(
         The track as seen from the part.
     """
     engraved = [path for path in paths if path.operation is Operation.ENGRAVE]
-    track = Track([corner[None]])
+    track = Track(corner)
     for rows in engraved_rows([turned(p.points_mm, turn_deg) for p in engraved if p.closed]):
         run = engraving_path(rows, speeds.engrave_mm_s, laser.accel_mm_s2)
         track.follow(turned(run, -turn_deg), Move.ENGRAVE, halting=True)

@@ -9,8 +9,10 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from fabsched.estimate.crossing import crossings
 from fabsched.estimate.cut_faults import cut_findings
 from fabsched.estimate.cut_regions import beside_kerf, shadow
+from fabsched.estimate.cut_rings import lengths_mm
 from fabsched.estimate.cut_settings import CutSpeeds, cut_speeds
 from fabsched.estimate.cut_track import Move, Track, corner_of, engraving, tracks
 from fabsched.estimate.openings import openings
@@ -77,11 +79,12 @@ def estimate_cut(  # noqa: PLR0913 - all that one copy hangs on
     paths = [path for path in drawing.outlines if path.operation is not Operation.IGNORE]
     if not paths:
         raise InputError(Fault.NO_OUTLINES, where)
-    border = shadow(paths)
+    apart = crossings([path for path in paths if path.closed]) is None
+    border = shadow(paths, apart=apart)
     footprint = _checked_footprint(border, speeds.kerf_mm, laser, where)
     cuts = beside_kerf([p for p in paths if p.operation is Operation.CUT], speeds.kerf_mm)
     done = tuple(tracks(paths, cuts, speeds, laser))
-    moved = [[track.seconds(laser, speeds, share) for share in SHARES] for _, track in done]
+    moved = [track.seconds(laser, speeds, SHARES) for _, track in done]
     piercing = [track.pierces * speeds.pierce_s for _, track in done]
     seconds = _spread(moved, sum(piercing))
     return Estimate(
@@ -93,8 +96,8 @@ def estimate_cut(  # noqa: PLR0913 - all that one copy hangs on
         cost=_cost(seconds.likely, laser, sheet, footprint),
         footprint_mm=footprint,
         silhouette_mm=tuple((float(x), float(y)) for x, y in border),
-        openings_mm=openings(paths),
-        cut_mm=sum(path.length_mm for path in cuts),
+        openings_mm=openings(paths, apart=apart),
+        cut_mm=float(lengths_mm(cuts).sum()),
         pierces=sum(track.pierces for _, track in done),
         stretches=(
             *(
@@ -108,7 +111,7 @@ def estimate_cut(  # noqa: PLR0913 - all that one copy hangs on
         findings=(
             *speeds.findings,
             *_marking_findings(paths, speeds, where),
-            *cut_findings(paths, speeds.kerf_mm, thickness_mm, where),
+            *cut_findings(paths, speeds.kerf_mm, thickness_mm, where, apart=apart),
         ),
     )
 
@@ -123,7 +126,7 @@ def run_s(paths: Sequence[Outline], laser: Laser, speeds: CutSpeeds) -> float:
     """
     cuts = [path for path in paths if path.operation is Operation.CUT]
     done = [track for _, track in tracks(paths, cuts, speeds, laser)]
-    moving = sum(float(track.seconds(laser, speeds, 1).sum()) for track in done)
+    moving = sum(float(track.seconds(laser, speeds)[0].sum()) for track in done)
     return moving + speeds.pierce_s * sum(track.pierces for track in done)
 
 
@@ -173,7 +176,7 @@ def _stretch(
     turn_deg: float = 0.0,
 ) -> Stretch:
     """A track without the way to where it begins, which is its first move."""
-    enter, leave = track.points[1][0], track.here
+    enter, leave = track.runs[0].points[0], track.here
     return Stretch(
         operation=operation,
         enter_mm=(float(enter[0]), float(enter[1])),
@@ -195,8 +198,8 @@ def _otherwise_turned(
         return
     for turn in sorted({turn % 180.0 for turn in turns_deg} - {0.0}):
         track = engraving(paths, corner, speeds, laser, turn)
-        if track.kinds:
-            times = [track.seconds(laser, speeds, share) for share in SHARES]
+        if track.runs:
+            times = track.seconds(laser, speeds, SHARES)
             yield _stretch(Operation.ENGRAVE, track, times, turn_deg=turn)
 
 

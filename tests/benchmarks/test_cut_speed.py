@@ -4,6 +4,8 @@ The bars stand with each; seconds are only shown, since they depend on the machi
 2024 were meant).
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
@@ -12,7 +14,7 @@ from fabsched.estimate.cut_faults import cut_findings
 from fabsched.estimate.cut_order import in_order
 from fabsched.estimate.cut_regions import beside_kerf
 from fabsched.model.shapes import Outline
-from tests.estimate.test_cutting import box, circle, estimate
+from tests.estimate.test_cutting import LASER, box, circle, estimate
 
 SEGMENTS = 10_000
 
@@ -48,3 +50,11 @@ def test_order_of_ten_thousand_segments(
     """Inner before outer, the nearest next."""
     cuts = beside_kerf(plate, 0.2)
     assert len(benchmark(in_order, cuts, np.zeros(2))) == len(plate)
+
+
+def test_time_of_five_thousand_holes(benchmark: BenchmarkFixture) -> None:
+    """A perforated plate of 320 000 segments, every hole nearer to the next than it should be."""
+    holes = [circle(6 + 6 * i, 6 + 6 * j, 2, 64) for i in range(100) for j in range(50)]
+    laser = replace(LASER, bed_mm=(700, 400))
+    got = benchmark(estimate, box(0, 0, 606, 306), *holes, laser=laser)
+    assert got.pierces == 5001

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabsched.estimate.cut_regions import parents_of
+from fabsched.estimate.cut_rings import parents_of
 from fabsched.estimate.cut_settings import cut_speeds
 from fabsched.estimate.cut_sheet import Lying, added_s, sheet_paths, visits
 from fabsched.estimate.cut_track import Move, Track
@@ -52,7 +52,7 @@ def whole_s(parts: list[tuple[Lying, Drawing]]) -> float:
     the lines the laser makes of them where they lie.
     """
     speeds = cut_speeds(LASER, SHEET, 3.0, where="sheet")
-    track, waiting = Track([np.zeros((1, 2))]), list[Outline]()
+    track, waiting = Track(np.zeros(2)), list[Outline]()
     for path in sheet_paths(parts, KERF_MM).outlines:
         if path.operation is Operation.ENGRAVE and path.closed:
             waiting.append(path)
@@ -64,7 +64,7 @@ def whole_s(parts: list[tuple[Lying, Drawing]]) -> float:
         track.pierces += kind is Move.CUT
     _engrave(track, waiting)
     track.follow(np.zeros((2, 2)), Move.SCORE)
-    return float(track.seconds(LASER, speeds, 1).sum()) + track.pierces * speeds.pierce_s
+    return float(track.seconds(LASER, speeds)[0].sum()) + track.pierces * speeds.pierce_s
 
 
 def _engrave(track: Track, areas: list[Outline]) -> list[Outline]:

@@ -14,11 +14,10 @@ from fabsched.estimate.cut_order import in_order
 from fabsched.estimate.cut_regions import (
     area_mm2,
     beside_kerf,
-    depths_of,
-    parents_of,
     shadow,
     thinnest_web_mm,
 )
+from fabsched.estimate.cut_rings import depths_of, parents_of
 from fabsched.estimate.cut_settings import SCORE_MM, cut_speeds
 from fabsched.estimate.cutting import estimate_cut
 from fabsched.estimate.engraving import PITCH_MM

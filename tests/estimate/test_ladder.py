@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabsched.estimate.cut_regions import area_mm2, parents_of
+from fabsched.estimate.cut_regions import area_mm2
+from fabsched.estimate.cut_rings import parents_of
 from fabsched.estimate.ladder import RUNGS, DrawnLadder, drawn_ladder, graded
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Remark

@@ -131,7 +131,7 @@ SAMPLE = Path(__file__).parents[2] / "sample_projects" / "balcony_station" / "pa
 def file_s(path: Path) -> float:
     """Seconds along a sheet's lines as another library reads them, in the order of the file."""
     speeds = cut_speeds(LASER, SHEET, 3.0, where="sheet")
-    track, areas = Track([np.zeros((1, 2))]), []
+    track, areas = Track(np.zeros(2)), []
     lines = [line for line in readfile(path).modelspace() if isinstance(line, LWPolyline)]
     for line in lines:
         points = np.array([point[:2] for point in line.get_points()])
@@ -143,7 +143,7 @@ def file_s(path: Path) -> float:
             track.follow(run, Move.CUT if line.dxf.layer == "cut" else Move.SCORE)
             track.pierces += line.dxf.layer == "cut"
     track.follow(np.zeros((2, 2)), Move.SCORE)
-    return float(track.seconds(LASER, speeds, 1).sum()) + track.pierces * speeds.pierce_s
+    return float(track.seconds(LASER, speeds)[0].sum()) + track.pierces * speeds.pierce_s
 
 
 def _engrave(track: Track, areas: list[np.ndarray], speed_mm_s: float) -> None:
