@@ -2,10 +2,10 @@
 
 A run that is not done by some moment tells that things have gone badly. The chance of being on time
 given that falls with the moment. The decision hour is the first moment at which it falls below what
-is wanted, or below the chance of doing it another way from then on.
+is wanted, or below the chance of doing it another way, or of leaving something out, from then on.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import sqrt
 
@@ -17,6 +17,7 @@ from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Activity, Run, Swap, Weekend
 from fabsched.odds.compile import Frame, compile_plan, compile_weekend
 from fabsched.odds.draws import Draws
+from fabsched.odds.leaving import Leaving, leavings
 from fabsched.odds.sample import Sample
 from fabsched.odds.simulate import carry_out, done_by
 from fabsched.odds.tables import Program
@@ -45,7 +46,8 @@ def decisions(
     Runs that make no such difference, even when they are late, have none.
 
     Args:
-        weekend: what is planned; its swaps are the other ways, and its wanted odds what is wanted.
+        weekend: what is planned; its swaps are the other ways and what may be left out, and its wanted
+            odds what is wanted.
         plan: what was decided.
         sample: weekends to simulate; a few thousand, since those in which a run is late are few.
         watch: hears of the progress.
@@ -58,12 +60,13 @@ def decisions(
     carried = [ident for ident in plan.order if ident not in plan.dropped]
     runs = [ident for ident in carried if isinstance(weekend.activity(ident), Run)]
     done, finishes = done_by(draws, plan, runs, threads=sample.threads)
+    left_out = [Leaving.of(draws, plan, s, sample.threads) for s in leavings(weekend, plan) if runs]
     found: list[Decision] = []
     for number, ident in enumerate(runs):
         check(watch)
         watch.report(number / len(runs), "decisions")
         case = _Case(weekend, plan, sample, ident, done[number], finishes <= weekend.deadline_s)
-        found += case.decision()
+        found += case.decision(left_out)
     return tuple(sorted(found, key=lambda decision: (decision.by_s, decision.id)))
 
 
@@ -83,9 +86,13 @@ class _Case:
     done: NDArray[np.int64]
     on_time: NDArray[np.bool_]
 
-    def decision(self) -> Iterator[Decision]:
-        """At most one: at the first moment at which the chance of carrying on is clearly too low."""
-        others = [_Other.of(self, swap) for swap in self._swaps()]
+    def decision(self, left_out: Iterable[Leaving]) -> Iterator[Decision]:
+        """At most one: at the first moment at which the chance of carrying on is clearly too low.
+
+        Args:
+            left_out: what may be left out.
+        """
+        others = [*left_out, *(_Other.of(self, swap) for swap in self._swaps())]
         wanted = (
             self.weekend.wanted_odds if self.on_time.mean() >= self.weekend.wanted_odds else 0.0
         )

@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 from fabsched.model.plan import Odds
 from fabsched.model.project import Project
-from fabsched.model.weekend import Weekend
+from fabsched.model.weekend import Turn, Weekend
 from fabsched.odds.told import Danger, Decision, most_dangerous
 from fabsched.session.clock import long
 from fabsched.session.wording import phrase, share, swap
@@ -56,6 +56,8 @@ def decision_text(decision: Decision, names: Mapping[str, str], weekend: Weekend
     if decision.instead is None:
         return phrase("decide", **facts)
     other = next(each for each in weekend.swaps if each.id == decision.swap)
+    if other.kind is Turn.DROP:
+        return phrase("decide-drop", **facts, other=other.name, instead=share(decision.instead))
     done = swap(other.kind, what=other.name)
     return phrase("decide-other", **facts, other=done, instead=share(decision.instead))
 
