@@ -24,11 +24,14 @@ from fabsched.schedule.rules import Method, Proposal, proposals
 from fabsched.schedule.search import searched
 from fabsched.schedule.stretch import Stretch
 
-FIRST = Effort(solver=0.0, race=500, search=8_000_000, most_tries=150, odds=4000, last_starts=0)
-"""A first answer within two seconds for a weekend of forty activities."""
+FIRST = Effort(
+    solver=0.0, race=500, search=8_000_000, each=190, most_tries=150, odds=4000, last_starts=0
+)
+"""A first answer: one and a half seconds of one core for a weekend of forty activities, half a second
+for one of twenty."""
 
 THOROUGH = Effort(
-    solver=0.0, race=1000, search=30_000_000, most_tries=500, odds=20_000, last_starts=400
+    solver=0.0, race=1000, search=30_000_000, each=700, most_tries=500, odds=20_000, last_starts=400
 )
 """Some seconds more."""
 
@@ -154,7 +157,8 @@ def _found(  # noqa: PLR0913, PLR0917 - one search, told all it needs
     rules = (replace(p, plan=in_progress_first(p.plan, going)) for p in proposals(judge.weekend))
     starts = ranked(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch)[:STARTS]
     plans = dict.fromkeys((*(start.plan for start in starts), kept))
-    plan = searched(judge, tuple(plans), work=effort.search, seed=seed, watch=watch, live=live)
+    work = effort.work(len(judge.weekend.standing))
+    plan = searched(judge, tuple(plans), work=work, seed=seed, watch=watch, live=live)
     return drawn_back(judge, in_progress_first(plan, going), kept, effort.most_tries)
 
 
