@@ -3,7 +3,9 @@
 The usual beds hold copies of one part, as many as fit. Instead of one of them there may be a bed for
 each copy, or two that are half as full; these also go onto smaller printers. Instead of two or three
 of different parts there may be one that holds all. Only parts of one filament that wait for the
-same things come together: so nothing can end up waiting for itself.
+same things come together: so nothing can end up waiting for itself. Coupons and the checks of them make
+no difference there, since they wait for nothing else: a bed that holds a part with a coupon waits for
+the check, if that is carried out.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -85,6 +87,21 @@ class Bench:
     def ways(self) -> Mapping[str, tuple[str, ...]]:
         """Ids of the fork and the way a part belongs to; what is in none is missing."""
         return ways_of(self.project)
+
+    @cached_property
+    def loose(self) -> frozenset[str]:
+        """Ids of early gates that wait for coupons alone, and of those coupons."""
+        coupons = {p.id for p in self.project.parts if not p.needed and not p.after}
+        checks = [
+            gate
+            for gate in self.project.gates
+            if gate.eases and not gate.needed and gate.after and coupons.issuperset(gate.after)
+        ]
+        return frozenset(ident for gate in checks for ident in (gate.id, *gate.after))
+
+    def waits_for(self, part: Part) -> frozenset[str]:
+        """What keeps a part from sharing a bed with one that waits for other things."""
+        return frozenset(part.after) - self.loose
 
     def printers(self, part: Part) -> list[Printer]:
         """Printers that take one copy, those that run alone before all others."""
@@ -206,11 +223,17 @@ def _fitting(
 
 
 def _go_together(bench: Bench, one: Run, other: Run) -> bool:
-    """Whether two beds are of one filament, wait for the same and are not either-or."""
+    """Whether two beds are of one filament, wait for the same and are not either-or.
+
+    What lies beside a coupon must not wait at all, as the coupon does not, lest two coupons wait for
+    the checks of each other.
+    """
     a, b = bench.part(one), bench.part(other)
+    if {a.id, b.id} & bench.loose and (a.after or b.after):
+        return False
     ways = bench.ways.get(a.id, ()), bench.ways.get(b.id, ())
     either = ways[0][:1] == ways[1][:1] and ways[0] != ways[1]
-    return a.material == b.material and {*a.after} == {*b.after} and not either
+    return a.material == b.material and bench.waits_for(a) == bench.waits_for(b) and not either
 
 
 def _common(bench: Bench, load: Load) -> list[Printer]:

@@ -338,6 +338,46 @@ def test_parts_of_one_filament_share_a_bed() -> None:
     assert len(project.parts) == 4
 
 
+def with_coupon(ident: str, *parts: Part | Work) -> tuple[Project, Weekend]:
+    """A project in which one part has a coupon, whose check eases the test fit."""
+    items = [
+        replace(each, after=(*each.after, f"{ident}-check")) if each.id == ident else each
+        for each in parts
+    ]
+    fit = gate("fit", *(each.id for each in parts))
+    check = gate(f"{ident}-check", f"{ident}-coupon", eases="fit", needed=False)
+    return planned(*items, part(f"{ident}-coupon", needed=False), fit, check)
+
+
+def test_a_coupon_does_not_tear_a_bed_apart() -> None:
+    """Two parts that could share a bed still can once one has a coupon; the bed waits for its check."""
+    _, before = planned(part("a"), part("b"), gate("fit", "a", "b"))
+    _, found = with_coupon("a", part("a"), part("b"))
+    together = (State({"a", "b"}), State({"a+b"}))
+    for week in (before, found):
+        assert together in [(s.out, s.into) for s in week.swaps if s.kind is Turn.BED]
+    assert {"a-check", "a-coupon"} <= {*found.activity("a+b").after}
+    states = [state for state in reachable(found) if "a+b" in state]
+    assert {"a-check" in state for state in states} == {True, False}
+
+
+def test_nothing_waits_in_a_circle_where_both_have_coupons() -> None:
+    """Two parts with a coupon each share a bed, and no coupon lies beside what waits for another."""
+    checks = (gate(f"{x}-check", f"{x}-coupon", eases="fit", needed=False) for x in "ab")
+    coupons = (part(f"{x}-coupon", needed=False) for x in "ab")
+    parts = (part("a", "a-check"), part("b", "b-check"), part("c"))
+    project, found = planned(*parts, *coupons, gate("fit", "a", "b", "c"), *checks)
+    assert State({"a+b"}) in [swap.into for swap in found.swaps]
+    for activity in found.activities:
+        if isinstance(activity, Run) and any("coupon" in name for name, _ in activity.cargo):
+            assert not activity.after
+    for state in reachable(found):
+        after = {a.id: {*a.after} & state for a in found.activities if a.id in state}
+        list(TopologicalSorter(after).static_order())
+        check_whole(project, found, state)
+        check_gates(project, found, state)
+
+
 def test_beds_that_never_fit_the_hours_are_no_choice() -> None:
     """A bed longer than the machine may run in one go is not proposed."""
     short = Windows.always(NOW_S, NOW_S + 40 * 60)
