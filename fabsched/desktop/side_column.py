@@ -24,6 +24,10 @@ class SideColumn(QScrollArea):
         wide = self._inside.minimumSizeHint().width() + self.verticalScrollBar().sizeHint().width()
         return QSize(wide, super().minimumSizeHint().height())
 
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """As high as what stands in it, if there is room."""
+        return QSize(self.minimumSizeHint().width(), self._inside.sizeHint().height())
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
         """Follow what stands in it."""
         if watched is self._inside and event.type() == QEvent.Type.LayoutRequest:
@@ -31,6 +35,7 @@ class SideColumn(QScrollArea):
         return super().eventFilter(watched, event)
 
     def _fit(self) -> None:
+        self.updateGeometry()
         wide = self.minimumSizeHint().width()
         if self.minimumWidth() != wide:
             self.setMinimumWidth(wide)

@@ -1,4 +1,4 @@
-"""Adding or changing a piece of work, in place: name, minutes and what it waits for."""
+"""Adding or changing a piece of work or a check, in place."""
 
 from collections.abc import Collection
 from dataclasses import replace
@@ -12,24 +12,22 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
-    QMenu,
     QPushButton,
     QToolButton,
     QWidget,
 )
 
 from fabsched.desktop.drafts import Draft
+from fabsched.desktop.item_menu import ItemMenu
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.rows import card
 from fabsched.desktop.span_box import SpanBox
 from fabsched.desktop.timeline.look import SMALL
+from fabsched.desktop.work_details import MOST_MINUTES, Around, WorkDetails
 from fabsched.files.names import slug
-from fabsched.model.project import Part, Work
+from fabsched.model.project import Work
 from fabsched.model.spread import Spread
 from fabsched.session.wording import phrase
-
-MOST_MINUTES = 10_000
-"""A week; longer work is no weekend's (our own choice)."""
 
 USUAL_MINUTES = (30, 45, 90)
 """What new work starts with (our own choice: half again as long, or twice, on a bad day)."""
@@ -73,7 +71,9 @@ class WorkForm(QFrame):
         self._taken: frozenset[str] = frozenset()
         self.name = QLineEdit(self)
         self.low, self.likely, self.high = (SpanBox(self) for _ in range(3))
-        self.after = QToolButton(self)
+        self.after = ItemMenu(self.tr("What has to be done before"), self)
+        self.more = QToolButton(self)
+        self.details = WorkDetails(self)
         self.note = Note(Tone.ERROR, self)
         self.keep, self.leave = QPushButton(self), QPushButton(self.tr("Cancel"), self)
         self._name_fields()
@@ -84,6 +84,9 @@ class WorkForm(QFrame):
         self.name.textEdited.connect(lambda _text: self.edited.emit())
         for field in (self.low, self.likely, self.high):
             field.valueChanged.connect(lambda _value: self.edited.emit())
+        self.after.edited.connect(self.edited)
+        self.details.edited.connect(self.edited)
+        self.more.toggled.connect(lambda on: self._unfold(on=on))
         self.hide()
 
     def _name_fields(self) -> None:
@@ -98,10 +101,18 @@ class WorkForm(QFrame):
             field.setRange(0, MOST_MINUTES)
             field.setAccessibleName(text)
             field.setToolTip(text + self.tr(": write 90, 90 min, 1:30 or 1 h 30"))
-        self.after.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        self.after.setAccessibleName(self.tr("What has to be done before"))
-        self.after.setToolTip(self.tr("What has to be done before"))
-        self.after.setMenu(QMenu(self.after))
+        self.more.setText(self.tr("More"))
+        self.more.setToolTip(self.tr("Place, skill, when at the soonest, what it looks for"))
+        self.more.setCheckable(True)
+        self.more.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self._unfold(on=False)
+
+    def _unfold(self, *, on: bool) -> None:
+        """Show or hide the details."""
+        self.more.setChecked(on)
+        arrow = Qt.ArrowType.DownArrow if on else Qt.ArrowType.RightArrow
+        self.more.setArrowType(arrow)
+        self.details.setVisible(on)
 
     def _lay_out(self) -> None:
         minutes = QGridLayout()
@@ -125,6 +136,8 @@ class WorkForm(QFrame):
         form.addRow(self.tr("&After"), self.after)
         column = card(self)
         column.addLayout(form)
+        column.addWidget(self.more, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addWidget(self.details)
         column.addWidget(self.note)
         column.addLayout(buttons)
 
@@ -137,21 +150,23 @@ class WorkForm(QFrame):
         caption.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         return caption
 
-    def begin(self, work: Work | None, others: tuple[Part | Work, ...]) -> None:
+    def begin(self, work: Work | None, around: Around) -> None:
         """Open for a piece of work, or for a new one.
 
         Args:
             work: what is changed; None for something new.
-            others: everything it could wait for, itself left out.
+            around: what it can refer to; of items everything it could wait for, itself left out.
         """
         self._work = work
-        self._taken = frozenset(item.id for item in others)
+        self._taken = frozenset(item.id for item in around.items)
         self.name.setText(work.name if work else "")
         spread = work.minutes if work else Spread(*USUAL_MINUTES)
         fields = (self.low, self.likely, self.high)
         for field, minutes in zip(fields, _whole(spread), strict=True):
             field.setValue(minutes)
-        self._offer(others, work.after if work else ())
+        self.after.offer(around.items, work.after if work else ())
+        self.details.begin(work, around)
+        self._unfold(on=False)
         self.keep.setText(self.tr("Change") if work else self.tr("Add"))
         self.note.say("")
         self.show()
@@ -160,38 +175,21 @@ class WorkForm(QFrame):
     def draft(self) -> Draft:
         """What stands in it now."""
         name, *minutes = self._entered()
-        after = [action.data() for action in self.after.menu().actions() if action.isChecked()]
         ident = self._work.id if self._work else ""
-        return {"work": ident, "name": name, "minutes": minutes, "after": after}
+        after = list(self.after.chosen)
+        told = {"work": ident, "name": name, "minutes": minutes, "after": after}
+        return {**self.details.draft(), **told}
 
     def take_draft(self, draft: Draft) -> None:
         """Put back what stood in it; what cannot be read of it is left out."""
         self.name.setText(str(draft.get("name", "")))
-        minutes, after = draft.get("minutes"), draft.get("after")
+        minutes = draft.get("minutes")
         if isinstance(minutes, list):
             for field, value in zip((self.low, self.likely, self.high), minutes, strict=False):
                 field.setValue(value if isinstance(value, int) else field.value())
-        for action in self.after.menu().actions():
-            action.setChecked(isinstance(after, list) and action.data() in after)
+        self.after.choose(draft.get("after"))
+        self.details.take_draft(draft)
         self.note.say(phrase("draft-back"))
-
-    def _offer(self, others: tuple[Part | Work, ...], chosen: tuple[str, ...]) -> None:
-        menu = self.after.menu()
-        menu.clear()
-        for item in others:
-            action = menu.addAction(item.name)
-            action.setData(item.id)
-            action.setCheckable(True)
-            action.setChecked(item.id in chosen)
-            action.toggled.connect(self._name_chosen)
-            action.triggered.connect(lambda _checked: self.edited.emit())
-        self.after.setEnabled(bool(others))
-        self._name_chosen()
-
-    def _name_chosen(self) -> None:
-        names = [action.text() for action in self.after.menu().actions() if action.isChecked()]
-        text = ", ".join(names) if len(names) <= 2 else self.tr("%d things") % len(names)
-        self.after.setText(text or self.tr("nothing"))
 
     def finish(self) -> None:
         """Hand the work over, or say what is missing."""
@@ -202,6 +200,10 @@ class WorkForm(QFrame):
         elif not low <= likely <= high or high == 0:
             self.note.say(self.tr("The three figures must rise, the last above zero."))
             self.low.setFocus(Qt.FocusReason.OtherFocusReason)
+        elif not self.details.late_rises:
+            self._unfold(on=True)
+            self.note.say(self.tr("The three figures of what may come late must rise."))
+            self.details.late[0].setFocus(Qt.FocusReason.OtherFocusReason)
         else:
             self.ready.emit(self._made(name, Spread(low, likely, high)))
 
@@ -214,14 +216,15 @@ class WorkForm(QFrame):
         )
 
     def _made(self, name: str, minutes: Spread) -> Work:
-        chosen = tuple(a.data() for a in self.after.menu().actions() if a.isChecked())
+        chosen = self.after.chosen
         if self._work is not None:
             kept = self._work.minutes
             same = (minutes.low, minutes.likely, minutes.high) == _whole(kept)
             minutes = kept if same else minutes
-            return replace(self._work, name=name, minutes=minutes, after=chosen)
+            told = replace(self._work, name=name, minutes=minutes, after=chosen)
+            return self.details.put(told)
         ident = fresh_id(name, self._taken)
-        return Work(id=ident, name=name, minutes=minutes, after=chosen)
+        return self.details.put(Work(id=ident, name=name, minutes=minutes, after=chosen))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Escape leaves the form."""

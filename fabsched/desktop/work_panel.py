@@ -5,6 +5,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -15,7 +16,9 @@ from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.parts_panel import heading
 from fabsched.desktop.places import Place
 from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
+from fabsched.desktop.side_column import SideColumn
 from fabsched.desktop.words import error_text, work_text
+from fabsched.desktop.work_details import Around
 from fabsched.desktop.work_form import WorkForm
 from fabsched.model.project import Gate, Project, Work
 from fabsched.session.edits import put_all
@@ -75,6 +78,9 @@ class WorkPanel(QWidget):
         self.add = QPushButton(self.tr("Add work\u2026"), self)
         self.trouble = Note(Tone.ERROR, self)
         self.form = WorkForm(self)
+        self.sheet = SideColumn(self.form, self)
+        self.sheet.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        self.sheet.hide()
         self.hint = QLabel(phrase("no-work"), self)
         self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
@@ -83,8 +89,9 @@ class WorkPanel(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addLayout(heading(self.tr("Work"), self.add))
-        for widget in (self.trouble, self.form, self.hint):
-            column.addWidget(widget)
+        column.addWidget(self.trouble)
+        column.addWidget(self.sheet, 2)
+        column.addWidget(self.hint)
         column.addWidget(self.rows, 1)
         self.add.clicked.connect(lambda: self.begin(None))
         self.form.ready.connect(self._keep)
@@ -95,7 +102,7 @@ class WorkPanel(QWidget):
         desk.troubled.connect(self._show_trouble)
 
     def _opened(self) -> None:
-        self.form.hide()
+        self._fold()
         self.follow()
         session = self._desk.session
         draft = drafts.kept(session.folder, DRAFT) if session else None
@@ -129,7 +136,14 @@ class WorkPanel(QWidget):
         works = (item for item in items if isinstance(item, Work))
         work = next((work for work in works if work.id == ident), None)
         self._label = "edit-work" if work else "add-work"
-        self.form.begin(work, tuple(item for item in items if item.id != ident))
+        around = Around(
+            items=tuple(item for item in items if item.id != ident),
+            shop=session.shop,
+            zone=session.project.zone,
+            now=self._desk.now(),
+        )
+        self.sheet.show()
+        self.form.begin(work, around)
 
     def take_out(self, ident: str) -> None:
         """Remove a piece of work."""
@@ -148,8 +162,12 @@ class WorkPanel(QWidget):
         self.form.note.say(text if opened else "")
         self.trouble.say("" if opened else text)
 
-    def _close(self) -> None:
+    def _fold(self) -> None:
         self.form.hide()
+        self.sheet.hide()
+
+    def _close(self) -> None:
+        self._fold()
         if (session := self._desk.session) is not None:
             drafts.drop(session.folder, DRAFT)
         self.add.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -26,8 +26,18 @@ class MomentField(QDateTimeEdit):
         self.setLocale(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
         self.setDisplayFormat("ddd d MMM  HH:mm")
         self.setCalendarPopup(True)
-        self.setTimeZone(QTimeZone(zone.key.encode()))
+        self.use_zone(zone)
         self.show_moment(moment_s)
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """Where moments are shown."""
+        return self._zone
+
+    def use_zone(self, zone: ZoneInfo) -> None:
+        """Show moments in another zone from now on."""
+        self._zone = zone
+        self.setTimeZone(QTimeZone(zone.key.encode()))
 
     @property
     def moment_s(self) -> int:

@@ -1,0 +1,63 @@
+"""A button that opens a menu of parts, work and gates, of which several can be chosen."""
+
+from collections.abc import Collection, Iterable
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QMenu, QToolButton, QWidget
+
+from fabsched.model.project import Part, Work
+
+FEW = 2
+"""So many are named on the button; of more it says how many there are."""
+
+
+class ItemMenu(QToolButton):
+    """The button.
+
+    Signals:
+        edited: the user has chosen something or let it go.
+    """
+
+    edited = Signal()
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        """Make one without items.
+
+        Args:
+            text: what is chosen: tooltip, and name for screen readers.
+            parent: Qt owner.
+        """
+        super().__init__(parent)
+        self.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        self.setAccessibleName(text)
+        self.setToolTip(text)
+        self.setMenu(QMenu(self))
+
+    @property
+    def chosen(self) -> tuple[str, ...]:
+        """Ids of what is chosen, in the order of the items."""
+        return tuple(action.data() for action in self.menu().actions() if action.isChecked())
+
+    def offer(self, items: Iterable[Part | Work], chosen: Collection[str]) -> None:
+        """Show other items, some of them chosen."""
+        menu = self.menu()
+        menu.clear()
+        for item in items:
+            action = menu.addAction(item.name)
+            action.setData(item.id)
+            action.setCheckable(True)
+            action.setChecked(item.id in chosen)
+            action.toggled.connect(self._name_chosen)
+            action.triggered.connect(lambda _checked: self.edited.emit())
+        self.setEnabled(bool(menu.actions()))
+        self._name_chosen()
+
+    def choose(self, chosen: object) -> None:
+        """Choose exactly these ids; anything but a list of them chooses nothing."""
+        for action in self.menu().actions():
+            action.setChecked(isinstance(chosen, list) and action.data() in chosen)
+
+    def _name_chosen(self) -> None:
+        names = [action.text() for action in self.menu().actions() if action.isChecked()]
+        text = ", ".join(names) if len(names) <= FEW else self.tr("%d things") % len(names)
+        self.setText(text or self.tr("nothing"))
