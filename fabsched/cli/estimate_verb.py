@@ -249,15 +249,34 @@ def _check_options(arguments: Namespace, shop: Shop) -> None:
     if thickness_mm is not None and not THICKNESS.low <= thickness_mm <= THICKNESS.high:
         facts = {"value": thickness_mm, "low": THICKNESS.low, "high": THICKNESS.high}
         raise InputError(Fault.FIELD_OUT_OF_RANGE, "--thickness", **facts)
-    tables: tuple[Filament | SheetMaterial, ...] = (*shop.filaments, *shop.sheet_materials)
-    if arguments.material not in (None, *(material.id for material in tables)):
-        if (bad := forbidden_by_name(shop.sheet_materials, arguments.material)) is not None:
-            facts_of = {"material": arguments.material, "reason": bad.reason}
-            raise InputError(Fault.MATERIAL_FORBIDDEN, "--material", **facts_of)
-        facts_of = {"material": arguments.material, "known": ", ".join(usable(tables))}
-        raise InputError(Fault.MATERIAL_UNKNOWN, "--material", **facts_of)
+    _check_material(arguments, shop)
     if arguments.unit is not None:
         said_mm(arguments.unit, "--unit")
+
+
+def _check_material(arguments: Namespace, shop: Shop) -> None:
+    """Refuse a material that no table holds; only what is cut has to do with a laser."""
+    every: tuple[Filament | SheetMaterial, ...] = (*shop.filaments, *shop.sheet_materials)
+    if arguments.material in (None, *(material.id for material in every)):
+        return
+    cut = [_is_cut(path, arguments, shop) for path in arguments.files]
+    tables: tuple[Filament | SheetMaterial, ...] = (
+        *(() if all(cut) else shop.filaments),
+        *(shop.sheet_materials if any(cut) else ()),
+    )
+    if any(cut) and (bad := forbidden_by_name(shop.sheet_materials, arguments.material)) is not None:
+        facts = {"material": arguments.material, "reason": bad.reason}
+        raise InputError(Fault.MATERIAL_FORBIDDEN, "--material", **facts)
+    facts = {"material": arguments.material, "known": ", ".join(usable(tables))}
+    raise InputError(Fault.MATERIAL_UNKNOWN, "--material", **facts)
+
+
+def _is_cut(path: Path, arguments: Namespace, shop: Shop) -> bool:
+    """Whether a file is cut; one of an unknown kind is told about later."""
+    try:
+        return _route(path, arguments, shop) is Route.CUT
+    except InputError:
+        return False
 
 
 def _named_by(path: Path, error: InputError) -> InputError:

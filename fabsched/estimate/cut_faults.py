@@ -130,7 +130,7 @@ def _narrow(closed: Sequence[Outline], kerf_mm: float) -> Told:
     boxes = boxes_of(*joined(closed))
     slim = (boxes[:, 2:] - boxes[:, :2]).min(axis=1) < SLIM * kerf_mm
     small = slim & (depths_of(parents_of(closed)) % 2 == 1)
-    rings = [closed[i].points_mm for i in np.flatnonzero(small)]
+    rings = [closed[i].points_mm for i in np.flatnonzero(small).tolist()]
     count = sum(filled([ring]).offset(-kerf_mm / 2, JoinType.Miter).is_empty() for ring in rings)
     if count:
         yield Remark.HOLES_BELOW_KERF, {"count": count, "kerf": round(kerf_mm, 3)}

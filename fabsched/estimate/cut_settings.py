@@ -105,13 +105,15 @@ def _nearest(
             Fault.FIELD_OUT_OF_RANGE, where, value=thickness_mm, low="above 0", high="any mm"
         )
     if not material.settings:
-        place = f"shop.toml: sheet_material '{material.id}': setting"
-        example = (
-            "[[sheet_material.setting]] with thickness_mm, power_w, feed_mm_s, pierce_s, passes, "
-            "kerf_mm"
-        )
-        raise InputError(Fault.FIELD_MISSING, place, example=example)
+        raise unset(material, where)
     return min(material.settings, key=lambda setting: _rank(setting, thickness_mm, power_w))
+
+
+def unset(material: SheetMaterial, where: str) -> InputError:
+    """The error for a material nothing is known of; of a disputed one the shop's own list decides."""
+    facts = {"material": material.id, "reason": material.reason}
+    disputed = material.cutting is Cutting.DISPUTED
+    return InputError(Fault.DISPUTED_UNSET if disputed else Fault.CUT_UNKNOWN, where, **facts)
 
 
 def _rank(setting: CutSetting, thickness_mm: float, power_w: float) -> tuple[float, ...]:

@@ -140,7 +140,7 @@ def _speeds(
 ) -> CutSpeeds:
     """The table's, or for a material without any the feed that was given."""
     if not material.settings and feed_mm_s is None and material.cutting is not Cutting.FORBIDDEN:
-        raise InputError(Fault.FIELD_MISSING, f"{where}: --feed", example="--feed 10")
+        raise InputError(Fault.FEED_NEEDED, where, material=material.id)
     if material.settings or feed_mm_s is None:
         return cut_speeds(laser, material, thickness_mm, where=where)
     bare = CutSetting(

@@ -139,11 +139,12 @@ def _check_not_lifted(entry: Raw, shipped: tuple[Raw, ...], where: str) -> None:
     """Refuse to allow what is forbidden, under its own name, another one, or as part of a name."""
     if entry.get("cutting", Cutting.FORBIDDEN) == Cutting.FORBIDDEN:
         return
-    ident = as_words(str(entry.get("id")))
+    others = entry.get("also", [])
+    own = [str(name) for name in (entry.get("id"), *(others if isinstance(others, list) else []))]
     for table in shipped:
         also = table.get("also", [])
         names = [table["id"], *(also if isinstance(also, list) else [])]
-        same = any(as_words(str(name)) in ident for name in names)
+        same = any(as_words(str(name)) in as_words(one) for name in names for one in own)
         if same and table["cutting"] == Cutting.FORBIDDEN:
             facts = {"material": str(table["id"]), "reason": str(table.get("reason", ""))}
             raise InputError(Fault.MATERIAL_FORBIDDEN, f"{where}: cutting", **facts)

@@ -140,6 +140,8 @@ def test_the_same_again_comes_from_the_cache(
     [
         (["--machine", "oven"], "--machine: 'oven' is not defined; use one of printer, laser"),
         (["--material", "cheese"], "--material: 'cheese' is not in the material tables"),
+        (["--material", "PVC"], "--material: 'PVC' is not in the material tables; use one of PLA"),
+        (["--machine", "laser", "--material", "Vinyl"], "--material: 'Vinyl' must not be cut"),
         (["--thickness", "-3"], "--thickness: -3 is outside"),
         (["--unit", "league"], "--unit: the unit 'league' is not known"),
         (["--shop", "gone.toml"], "gone.toml: no such file"),

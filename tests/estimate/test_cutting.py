@@ -29,6 +29,7 @@ from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline
 from fabsched.model.shop import CutSetting, Cutting, Laser, Sheet, SheetMaterial
 from fabsched.model.spread import Spread
+from fabsched.session.wording import say
 
 LASER = Laser(id="laser", name="Laser", place="here", bed_mm=(600, 400))
 SETTING = CutSetting(
@@ -385,10 +386,21 @@ def test_a_disputed_material_is_told() -> None:
     """Once the shop has a setting for it; the shop's own list decides."""
     with pytest.raises(InputError) as caught:
         estimate(box(0, 0, 9, 9), material=SHIPPED["pom"])
-    assert caught.value.code is Fault.FIELD_MISSING
+    assert caught.value.code is Fault.DISPUTED_UNSET
+    assert "the workshop's own list" in say(caught.value)
+    assert "field" not in say(caught.value)
     allowed = replace(SHIPPED["pom"], settings=(SETTING,))
     found = estimate(box(0, 0, 9, 9), material=allowed)
     assert [f.code for f in found.findings] == [Remark.MATERIAL_DISPUTED]
+
+
+def test_of_an_allowed_material_without_settings_it_is_told_what_to_do() -> None:
+    """A material of the shop's own that nobody has cut yet asks for a test cut, not for a list."""
+    with pytest.raises(InputError) as caught:
+        estimate(box(0, 0, 9, 9), material=replace(SHEET, settings=()))
+    assert caught.value.code is Fault.CUT_UNKNOWN
+    assert caught.value.where == "lid.svg"
+    assert "test cut" in say(caught.value)
 
 
 @pytest.mark.parametrize("thickness_mm", [0.0, -3.0, math.nan, math.inf])

@@ -108,7 +108,7 @@ def test_a_material_without_settings_needs_a_feed() -> None:
     """Nothing is made up; with one it is told what was taken."""
     with pytest.raises(InputError) as caught:
         drawn(material="pom")
-    assert caught.value.code is Fault.FIELD_MISSING
+    assert caught.value.code is Fault.FEED_NEEDED
     found = drawn(material="pom", feed_mm_s=5.0)
     assert [f.code for f in found.findings] == [Remark.MATERIAL_DISPUTED, Remark.SETTING_BY_DEFAULT]
     assert found.ladder.feeds_mm_s[RUNGS // 2] == 5.0

@@ -78,6 +78,10 @@ DEFECTS = {
         Fault.MATERIAL_FORBIDDEN,
         "shop.toml: sheet_material 'white-vinyl_1': cutting",
     ),
+    "material_lifted_by_also": (
+        Fault.MATERIAL_FORBIDDEN,
+        "shop.toml: sheet_material 'sign_foil': cutting",
+    ),
     "setting_measured_with_hour": (
         Fault.FIELD_MALFORMED,
         "shop.toml: sheet_material 'plywood': setting 3 mm: measured",
