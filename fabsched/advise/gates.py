@@ -117,5 +117,5 @@ def _costs(weekend: Weekend, swap: Swap) -> tuple[float, float]:
                 machine += side * activity.choices[0].seconds.likely
                 hands += side * (activity.start_s + activity.clear_s)
             else:
-                hands += side * activity.seconds.likely
+                hands += side * activity.crew * activity.seconds.likely
     return hands, machine

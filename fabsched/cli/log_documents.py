@@ -33,12 +33,18 @@ def log_document(
     """All entries, and those that this call was about (null if it only listed)."""
     held = {entry.id for entry in holding(entries)}
     return {
-        "told": None if told is None else [_entry(entry, held, zone, names) for entry in told],
-        "entries": [_entry(entry, held, zone, names) for entry in entries],
+        "told": None if told is None else [_entry(e, held, zone, names, entries) for e in told],
+        "entries": [_entry(e, held, zone, names, entries) for e in entries],
     }
 
 
-def _entry(entry: Entry, held: set[int], zone: ZoneInfo, names: Mapping[str, str]) -> Document:
+def _entry(
+    entry: Entry,
+    held: set[int],
+    zone: ZoneInfo,
+    names: Mapping[str, str],
+    known: Sequence[Entry],
+) -> Document:
     seconds = entry.meant.seconds
     return {
         "id": entry.id,
@@ -49,6 +55,7 @@ def _entry(entry: Entry, held: set[int], zone: ZoneInfo, names: Mapping[str, str
         "what": entry.meant.name or None,
         "machine": entry.meant.machine or None,
         "person": entry.meant.person or None,
+        "helpers": list(entry.meant.helpers),
         "items": [{"id": ident, "copies": count} for ident, count in entry.meant.items],
         "time_s": None
         if seconds is None
@@ -59,7 +66,7 @@ def _entry(entry: Entry, held: set[int], zone: ZoneInfo, names: Mapping[str, str
         "replaces": entry.replaces or None,
         "of": list(entry.of),
         "holds": entry.id in held,
-        "text": event_text(entry, zone, names),
+        "text": event_text(entry, zone, names, known),
     }
 
 

@@ -28,7 +28,7 @@ class Writer:
         if offer.way_s:
             activity = offer.duty.entry.activity
             reason = Reason(Why.NEEDED_THERE, {"what": activity.name})
-            span = (offer.depart_s, offer.start_s)
+            span = (offer.depart_s, offer.depart_s + offer.way_s)
             self._travel(hands, offer.spot.place, span, reason, activity.id)
 
     def way_back(self, hands: Hands, start_s: int, end_s: int) -> None:
@@ -57,7 +57,8 @@ class Writer:
     def task(self, deed: Deed, windows: Windows) -> None:
         """Somebody works on a task; pauses cut it into pieces."""
         entry = deed.offer.duty.entry
-        self._pieces(deed, windows, entry.id, Kind.GATE if entry.looks else Kind.WORK)
+        ident = entry.id + deed.mark
+        self._pieces(deed, windows, ident, Kind.GATE if entry.looks else Kind.WORK)
 
     def attended(self, deed: Deed, windows: Windows) -> None:
         """Somebody stays with a run all along: a block of the machine, and theirs."""
@@ -132,6 +133,7 @@ class Writer:
             end_s=span[1],
             needs=_needs(duty),
             reason=deed.reason,
+            others=deed.others,
         )
 
 

@@ -1,12 +1,26 @@
 """What somebody who is free does next."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from fabsched.model.steps import Offer, Where
+from fabsched.model.steps import Duty, Offer, Where
 from fabsched.model.windows import NEVER
 
 
-def decide(where: Where, home_s: int, offers: Sequence[Offer]) -> Offer | int | None:
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """Somebody does nothing for a while.
+
+    Attributes:
+        until_s: when they look again; `NEVER` if there is nothing to wait for.
+        keeps: what they keep free for, if that needs others who are still busy.
+    """
+
+    until_s: int
+    keeps: Duty | None = None
+
+
+def decide(where: Where, home_s: int, offers: Sequence[Offer]) -> Offer | Wait | None:
     """The most urgent step that can start now, or how long to wait, or None to go home.
 
     Args:
@@ -15,20 +29,38 @@ def decide(where: Where, home_s: int, offers: Sequence[Offer]) -> Offer | int | 
         offers: what they could do, the most urgent first.
 
     Returns:
-        A step that starts now (or is travelled to now), the moment until which they wait
-        (`NEVER` if there is nothing to wait for), or None if they go home.
+        A step that starts now (or is travelled to now), a wait, or None if they go home.
     """
     if where.place == where.hands.base:
-        return _now(where, offers) or min((offer.depart_s for offer in offers), default=NEVER)
+        return _now(where, offers) or Wait(_soonest_s(offers))
     here = [offer for offer in offers if offer.spot.place == where.place]
-    return _now(where, here) or _worth_waiting(where, home_s, here) or _now(where, offers)
+    elsewhere = next((offer for offer in offers if _is_due(where, offer)), None)
+    return (
+        _now(where, here)
+        or _worth_waiting(where, home_s, here)
+        or (elsewhere if elsewhere and elsewhere.look_s is None else None)
+    )
 
 
-def _now(where: Where, offers: Sequence[Offer]) -> Offer | None:
-    return next((offer for offer in offers if offer.depart_s <= where.moment_s), None)
+def _is_due(where: Where, offer: Offer) -> bool:
+    return offer.depart_s <= where.moment_s
 
 
-def _worth_waiting(where: Where, home_s: int, here: Sequence[Offer]) -> int | None:
-    """When the next step here starts, if going home and coming back would take as long."""
+def _soonest_s(offers: Sequence[Offer]) -> int:
+    return min((offer.depart_s for offer in offers), default=NEVER)
+
+
+def _now(where: Where, offers: Sequence[Offer]) -> Offer | Wait | None:
+    """The first that can start now; a wait, if that one needs others who are still busy."""
+    for place, offer in enumerate(offers):
+        if _is_due(where, offer):
+            if offer.look_s is None:
+                return offer
+            return Wait(min(offer.look_s, _soonest_s(offers[:place])), offer.duty)
+    return None
+
+
+def _worth_waiting(where: Where, home_s: int, here: Sequence[Offer]) -> Wait | None:
+    """Until the next step here starts, if going home and coming back would take as long."""
     start_s = min((offer.start_s for offer in here), default=NEVER)
-    return start_s if start_s - where.moment_s <= 2 * home_s else None
+    return Wait(start_s) if start_s - where.moment_s <= 2 * home_s else None

@@ -21,7 +21,8 @@ class Event(StrEnum):
     """What an entry tells. The wording table's `[event]` has a line for each.
 
     The subject is an activity for the first ten, an activity or an item of the project for
-    `DELAYED`, `ARRIVED` and `DROPPED`, and a machine, person or place for `LOST`.
+    `DELAYED`, `ARRIVED` and `DROPPED`, or a component for the first two of these, and a machine,
+    person or place for `LOST`.
     """
 
     STARTED = "started"
@@ -77,11 +78,13 @@ class Meant:
 
     Attributes:
         name: name shown.
-        sort: what it is; None for machines, people and places.
-        items: (part id, copies) on a bed or sheet; for work and gates (id, 1).
+        sort: what it is; None for machines, people, places and components.
+        items: (part id, copies) on a bed or sheet; for work and gates (id, 1); for components
+            (id, 1) of each item that needs it.
         share: which share of that work it is.
         machine: id of the machine it was on; empty if none or not known.
         person: id of who did it; empty if nobody or not known.
+        helpers: ids of those who did it with them, where it takes several.
         place: id of the place it was done at.
         seconds: estimated then; P10, P50 and P90 of the machine time, or low, likely and high.
         computed_s: the likely machine time of a run before anything learnt was put to it; 0 if that
@@ -103,6 +106,12 @@ class Meant:
     foretold: Spread | None = None
     clear_s: int = 0
     redo: tuple[str, ...] = ()
+    helpers: tuple[str, ...] = ()
+
+    @property
+    def people(self) -> tuple[str, ...]:
+        """Ids of all who did it; none if nobody or not known."""
+        return (self.person, *self.helpers) if self.person else ()
 
 
 class Cure(StrEnum):

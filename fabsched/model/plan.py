@@ -71,7 +71,8 @@ class Block:
 
     Attributes:
         id: unique; the activity's id for its main block, with a suffix for others
-            (`lid.start`, `lid.clear`, `code#2`, `maker.travel.1`).
+            (`lid.start`, `lid.clear`, `code#2`, `maker.travel.1`; `lift+bo` for the second of two
+            people who lift).
         activity: id of the activity it belongs to; empty for the way back.
         kind: what it is.
         what: name shown.
@@ -83,6 +84,7 @@ class Block:
         reason: why it starts then.
         last_start_s: latest start that keeps the odds above the wanted level; None if there is none
             or it was not asked for.
+        others: ids of the people who do it together with the one whose lane it is in.
     """
 
     id: str
@@ -97,6 +99,7 @@ class Block:
     needs: tuple[str, ...] = ()
     reason: Reason = field(default_factory=lambda: Reason(Why.FIRST))
     last_start_s: int | None = None
+    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

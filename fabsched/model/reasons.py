@@ -1,12 +1,13 @@
 """Why a step starts when it does: whatever held it back longest."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabsched.model.plan import Reason, Why
 from fabsched.model.steps import Hours, Offer, Where
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Hands, Weekend
-from fabsched.model.windows import NEVER
+from fabsched.model.windows import NEVER, Windows
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,42 @@ def reason_of(weekend: Weekend, hours: Hours, since: Since, offer: Offer) -> Rea
     return offer.hold.reason
 
 
+def reason_of_crew(
+    weekend: Weekend, windows: Windows, since: Sequence[Since], offer: Offer
+) -> Reason:
+    """Why several people begin a task when they do.
+
+    Args:
+        weekend: for names.
+        windows: when all of them may do it.
+        since: what each of them did before.
+        offer: the task as it is done.
+
+    Returns:
+        What the task waited for, or who of them came free last, whichever was later; else the hours
+        that kept them waiting.
+    """
+    last = max(since, key=lambda each: each.where.moment_s)
+    free_s, held_s = last.where.moment_s, offer.hold.moment_s
+    if offer.depart_s > max(free_s, held_s):
+        return _hours_of_crew(weekend, windows, since, offer)
+    if free_s > held_s:
+        return Reason(Why.HANDS, {"who": last.where.hands.name, "what": last.busy_with})
+    return offer.hold.reason
+
+
+def _hours_of_crew(
+    weekend: Weekend, windows: Windows, since: Sequence[Since], offer: Offer
+) -> Reason:
+    """Whether something had to open, or was open for all before but not for long enough."""
+    before_s = offer.start_s - 1
+    asleep = [s.where.hands for s in since if not s.where.hands.windows.is_open(before_s)]
+    site = next(site for site in weekend.sites if site.id == offer.spot.place)
+    if windows.is_open(before_s):
+        return _fits(offer)
+    return Reason(Why.OPENS, {"what": site.name}) if not asleep else _up(asleep[0])
+
+
 def _unhindered_s(hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> int:
     """When the step starts if only the hours are in the way: one waits until one can set out."""
     out_s = ready_s
@@ -62,6 +99,10 @@ def _hours(weekend: Weekend, hours: Hours, hands: Hands, offer: Offer, ready_s: 
     opens_s = hours.of(hands, offer.duty, offer.spot).next_open(ready_s + offer.way_s)
     if opens_s == offer.start_s:
         return _opened(weekend, hands, offer)
+    return _fits(offer)
+
+
+def _fits(offer: Offer) -> Reason:
     seconds = offer.spot.hands_s + offer.spot.alone_s
     return Reason(Why.FITS, {"minutes": round(seconds / MINUTE_S)})
 

@@ -4,6 +4,7 @@ Whoever is free first takes the most urgent step that can start now. Tending wha
 first (restarts, then clearing), then what a gate has found wrong, then the plan's order. At home one
 starts anything, wherever it is; away one does what can be done there, waits there for something if
 going home and coming back would take as long, else goes where something can start, else goes home.
+What takes several people at once has a rule of its own: `model.crews`.
 
 Everything is whole seconds. Nothing here is random: how long things take and what fails is the
 scenario's. `odds.kernel` does the same for many scenarios and has to agree to the second.
@@ -13,10 +14,11 @@ from dataclasses import dataclass, field
 from math import floor
 
 from fabsched.model.blocks import Writer
-from fabsched.model.deciding import decide
+from fabsched.model.crews import Other, crew_offer, own_offer
+from fabsched.model.deciding import Wait, decide
 from fabsched.model.network import Entry, Network, network
 from fabsched.model.plan import Course, Plan, Reason, Why
-from fabsched.model.reasons import Since, reason_of
+from fabsched.model.reasons import Since, reason_of, reason_of_crew
 from fabsched.model.scenario import Scenario
 from fabsched.model.steps import (
     Deed,
@@ -33,7 +35,7 @@ from fabsched.model.steps import (
     restart_of,
     spot_on,
 )
-from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S, Hands, Run, Weekend
+from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S, Hands, Run, Task, Weekend
 from fabsched.model.windows import NEVER
 
 
@@ -69,25 +71,57 @@ def most_turns(weekend: Weekend, steps: int) -> int:
     A turn is a step, a way home or a wait. One goes home at most once after each step, and once
     from where one is at the beginning. Between two steps nothing changes but the hour, so one waits
     once for what can start next, and once more each time a pause of one's own gets into the way of
-    setting out.
+    setting out. For crews one looks again whenever somebody is free, and when hours end.
     """
     waits = sum(len(hands.windows.spans) + 2 for hands in weekend.hands)
+    crews = sum(isinstance(a, Task) and a.crew > 1 for a in (*weekend.activities, *weekend.settled))
+    if crews:
+        ends = waits + sum(len(site.windows.spans) for site in weekend.sites)
+        waits += len(weekend.hands) * (4 + crews * ends)
     return (steps + 1) * (2 + waits) + 2 * len(weekend.hands)
 
 
 @dataclass(slots=True)
 class _Person:
-    """Somebody on their way through the weekend."""
+    """Somebody on their way through the weekend.
+
+    Attributes:
+        hands: who.
+        place: where they are, or will be when they are free.
+        free_s: when they are free, or look again.
+        since: what they did last.
+        idle: whether they wait.
+        keeps: how urgent what they keep free for is; None if they do not.
+        stands_back: whether they let others who are free at the same moment look first.
+    """
 
     hands: Hands
     place: str
     free_s: int
     since: Since
     idle: bool = False
+    keeps: int | None = None
+    stands_back: bool = False
 
     @property
     def where(self) -> Where:
         return Where(self.hands, self.place, self.free_s)
+
+    def waits(self, now_s: int, wait: Wait, keeps: int | None) -> None:
+        """Look again later; in a moment, if others who are free now have still to look."""
+        self.stands_back = wait.until_s == now_s
+        self.free_s, self.idle, self.keeps = wait.until_s, True, keeps
+
+    def acts(self) -> None:
+        """They no longer wait."""
+        self.idle, self.keeps, self.stands_back = False, None, False
+
+    def other(self, now_s: int, rank: int) -> Other:
+        """As somebody who acts now sees them, who asks for a task as urgent as this."""
+        free = self.idle and (self.free_s > now_s or self.stands_back)
+        free &= self.keeps is None or rank <= self.keeps
+        look_s = NEVER if self.stands_back else self.free_s
+        return Other(Where(self.hands, self.place, now_s), free, look_s)
 
 
 @dataclass(slots=True)
@@ -129,20 +163,23 @@ class _Play:
         """Who is free first, the first listed on a tie; nobody if nothing is left to do."""
         if not self._state.left or not self._people:
             return None
-        person = min(self._people, key=lambda person: person.free_s)
+        person = min(self._people, key=lambda person: (person.free_s, person.stands_back))
         return person if person.free_s < NEVER else None
 
     def act(self, person: _Person) -> None:
         """Let somebody do a step, wait or go home."""
-        person.idle = False
+        person.acts()
         home_s = self._weekend.way_s(person.place, person.hands.base)
         decision = decide(person.where, home_s, self._offers(person))
-        if isinstance(decision, Offer):
-            self._do(person, decision)
+        if isinstance(decision, Wait):
+            keeps = self._rank[decision.keeps.entry.id] if decision.keeps else None
+            person.waits(person.free_s, decision, keeps)
         elif decision is None:
             self._go_home(person, home_s)
+        elif decision.crew:
+            self._do_together(decision)
         else:
-            person.free_s, person.idle = decision, True
+            self._do(person, decision)
 
     def course(self) -> Course:
         """What has happened."""
@@ -157,11 +194,22 @@ class _Play:
         """What somebody could do, the most urgent first."""
         duties = [d for d in self._state.duties.values() if d.may_be_done_by(person.hands)]
         duties.sort(key=lambda duty: (duty.step.urgency, self._rank[duty.entry.id]))
-        offers = (
-            offer_of(self._weekend, self._hours, person.where, duty, self._state.machines)
-            for duty in duties
-        )
+        offers = (self._offer(person, duty) for duty in duties)
         return tuple(offer for offer in offers if offer is not None)
+
+    def _offer(self, person: _Person, duty: Duty) -> Offer | None:
+        machines = self._state.machines
+        if duty.crew == 1:
+            return offer_of(self._weekend, self._hours, person.where, duty, machines)
+        rank = self._rank[duty.entry.id]
+        others = [
+            other.other(person.free_s, rank)
+            for other in self._people
+            if other is not person
+            and duty.may_be_done_by(other.hands)
+            and (other.idle or other.free_s < NEVER)
+        ]
+        return crew_offer(self._weekend, self._hours, person.where, others, duty, machines)
 
     def _go_home(self, person: _Person, home_s: int) -> None:
         start_s, person.place = person.free_s, person.hands.base
@@ -179,6 +227,26 @@ class _Play:
         person.place, person.free_s = offer.spot.place, deed.end_s
         person.since = Since(person.where, offer.duty.entry.activity.name)
         self._wake_the_idle(deed.end_s)
+
+    def _do_together(self, offer: Offer) -> None:
+        """Several people do a task; the block of the first listed bears its name."""
+        entry, spot = offer.duty.entry, offer.spot
+        del self._state.duties[entry.id]
+        crew = [(p, s) for p in self._people for s in offer.crew if s.hands is p.hands]
+        windows = self._hours.together([p.hands for p, _ in crew], offer.duty, spot)
+        why = reason_of_crew(self._weekend, windows, [p.since for p, _ in crew], offer)
+        end_s = windows.add(offer.start_s, self._luck(offer)[0])
+        for person, seat in crew:
+            mark = f"+{person.hands.id}" if person is not crew[0][0] else ""
+            others = tuple(p.hands.id for p, _ in crew if p is not person)
+            own = own_offer(offer, seat)
+            self._writer.way_there(person.hands, own)
+            self._writer.task(Deed(person.hands, own, end_s, why, others, mark), windows)
+            person.acts()
+            person.place, person.free_s = spot.place, end_s
+            person.since = Since(person.where, entry.activity.name)
+        self._finish(entry, spot, end_s)
+        self._wake_the_idle(end_s)
 
     def _wake_the_idle(self, moment_s: int) -> None:
         """Whoever waits looks again when a step has changed what there is to do."""

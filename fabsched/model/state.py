@@ -22,6 +22,7 @@ class Stint:
         share: how far it got, if it failed and that is known.
         until_s: when it is expected to end, if that was told.
         why: what the maker said of its end.
+        told: id of the entry that ended it; 0 while it goes on.
     """
 
     subject: str
@@ -32,6 +33,7 @@ class Stint:
     share: float | None = None
     until_s: int | None = None
     why: str = ""
+    told: int = 0
 
     @property
     def taken_s(self) -> int | None:
@@ -67,6 +69,8 @@ class State:
         past: every stint that has ended, in order of its end; the actual times are read from these.
         found: how often each gate has found a fault, by id.
         earliest_s: moments before which activities or items cannot start; 0 for what has arrived.
+            Components stand here as well.
+        needed_by: ids of the items that need a component, by its id, for those that were told of.
         losses: machines, people and places that cannot be had for a while.
         dropped: ids of activities and items that are left out for good.
         remedies: choices taken after failures, by id of the activity.
@@ -82,6 +86,7 @@ class State:
     past: tuple[Stint, ...] = ()
     found: Mapping[str, int] = field(default_factory=dict)
     earliest_s: Mapping[str, int] = field(default_factory=dict)
+    needed_by: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     losses: tuple[Loss, ...] = ()
     dropped: frozenset[str] = frozenset()
     remedies: Mapping[str, Remedy] = field(default_factory=dict)
@@ -185,11 +190,21 @@ def _delayed(state: State, entry: Entry) -> State:
     if entry.subject in state.going:
         stint = replace(state.going[entry.subject], until_s=until_s)
         return replace(state, going={**state.going, entry.subject: stint})
-    return replace(state, earliest_s={**state.earliest_s, entry.subject: until_s})
+    return _due(state, entry, until_s)
 
 
 def _arrived(state: State, entry: Entry) -> State:
-    return replace(state, earliest_s={**state.earliest_s, entry.subject: 0})
+    return _due(state, entry, 0)
+
+
+def _due(state: State, entry: Entry, moment_s: int) -> State:
+    """It cannot start before a moment; of a component, what needs it cannot."""
+    needed_by = state.needed_by
+    if entry.meant.sort is None and entry.meant.items:
+        items = tuple(ident for ident, _ in entry.meant.items)
+        needed_by = {**needed_by, entry.subject: items}
+    earliest_s = {**state.earliest_s, entry.subject: moment_s}
+    return replace(state, earliest_s=earliest_s, needed_by=needed_by)
 
 
 def _lost(state: State, entry: Entry) -> State:
@@ -234,7 +249,12 @@ def _ended(state: State, entry: Entry) -> tuple[Stint, State]:
     begun = state.going.get(entry.subject)
     stint = begun or Stint(subject=entry.subject, meant=entry.meant, start_s=None)
     stint = replace(
-        stint, end_s=entry.moment_s, outcome=entry.kind, share=entry.share, why=entry.why
+        stint,
+        end_s=entry.moment_s,
+        outcome=entry.kind,
+        share=entry.share,
+        why=entry.why,
+        told=entry.id,
     )
     going = _without(state.going, entry.subject)
     where = _where(state, stint.meant, entry.moment_s)
@@ -268,9 +288,9 @@ def _off(state: State, machine: str) -> State:
 
 def _where(state: State, meant: Meant, moment_s: int) -> Mapping[str, tuple[str, int]]:
     """Hands that work have been seen; those that only started a machine may have left it."""
-    if not meant.person or not meant.place:
+    if not meant.place:
         return state.where
-    return {**state.where, meant.person: (meant.place, moment_s)}
+    return {**state.where, **dict.fromkeys(meant.people, (meant.place, moment_s))}
 
 
 def _without(mapping: Mapping[str, Stint], ident: str) -> dict[str, Stint]:

@@ -4,7 +4,7 @@ A task is one step. An attended run is one step at its machine. An unattended ru
 runs alone, then is cleared; an attempt that failed needs a restart.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
 
@@ -101,10 +101,33 @@ class Duty:
         activity = self.entry.activity
         return isinstance(activity, Run) or person.id in activity.people
 
+    @property
+    def crew(self) -> int:
+        """How many people it takes at once; machines are tended by one."""
+        activity = self.entry.activity
+        return 1 if isinstance(activity, Run) else activity.crew
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """One of several people who do something together.
+
+    Attributes:
+        hands: who.
+        way_s: how long they travel there.
+        out_s: when they could set out at the earliest.
+        hold: what keeps them longest from it.
+    """
+
+    hands: Hands
+    way_s: int
+    out_s: int
+    hold: Hold
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
-    """What one person could do next, and when.
+    """What one person could do next, and when; or several together.
 
     Attributes:
         duty: the step.
@@ -112,6 +135,9 @@ class Offer:
         start_s: when hands would begin.
         way_s: how long they travel before.
         hold: what held it back longest; its moment is that of setting out.
+        crew: all who do it, if they are several; the way is then the longest of theirs.
+        look_s: when to look again, if some of them are not free yet; None if it can be done.
+        out_s: when they set out; None for just in time.
     """
 
     duty: Duty
@@ -119,11 +145,14 @@ class Offer:
     start_s: int
     way_s: int
     hold: Hold
+    crew: tuple[Seat, ...] = ()
+    look_s: int | None = None
+    out_s: int | None = None
 
     @property
     def depart_s(self) -> int:
         """When they would set out, or begin if they are there."""
-        return self.start_s - self.way_s
+        return self.start_s - self.way_s if self.out_s is None else self.out_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,12 +164,16 @@ class Deed:
         offer: what was done, from when.
         end_s: when hands were free again.
         reason: why it started when it did.
+        others: ids of those who did it with them.
+        mark: what tells the block from those of the others who did it; empty for the first of them.
     """
 
     hands: Hands
     offer: Offer
     end_s: int
     reason: Reason
+    others: tuple[str, ...] = ()
+    mark: str = ""
 
 
 def first_duty(weekend: Weekend, entry: Entry, holds: Iterable[Hold], late_s: int = 0) -> Duty:
@@ -227,6 +260,16 @@ class Hours:
         """When this person may do this step: also in the machine's hours if they attend it."""
         return self.shared(person, spot.place, spot.machine if duty.step is Step.HAND else "")
 
+    def together(self, people: Sequence[Hands], duty: Duty, spot: Spot) -> Windows:
+        """When all of some people may do this step."""
+        key = (" ".join(person.id for person in people), spot.place, spot.machine)
+        if key not in self._shared:
+            windows = self.of(people[0], duty, spot)
+            for person in people[1:]:
+                windows &= self.of(person, duty, spot)
+            self._shared[key] = windows
+        return self._shared[key]
+
     def first_start(self, person: Hands, duty: Duty, spot: Spot, moment_s: int) -> int:
         """The first start at or after a moment that the hours allow; `NEVER` if there is none.
 
@@ -283,17 +326,17 @@ def offer_of(
     best: Offer | None = None
     for spot in duty.spots:
         way_s = weekend.way_s(where.place, spot.place)
-        hold = _hold(weekend, duty, spot, way_s, machines)
+        hold = hold_of(weekend, duty, spot, way_s, machines)
         if hold is None:
             continue
-        arrive_s = _set_out_s(where, hold.moment_s, way_s) + way_s
+        arrive_s = set_out_s(where, hold.moment_s, way_s) + way_s
         start_s = hours.first_start(where.hands, duty, spot, arrive_s)
         if start_s < (best.start_s if best else NEVER):
             best = Offer(duty=duty, spot=spot, start_s=start_s, way_s=way_s, hold=hold)
     return best
 
 
-def _hold(
+def hold_of(
     weekend: Weekend, duty: Duty, spot: Spot, way_s: int, machines: Mapping[str, Hold]
 ) -> Hold | None:
     """What keeps somebody longest from setting out; None while the machine is busy for who knows."""
@@ -305,7 +348,7 @@ def _hold(
     return max(holds, key=lambda hold: hold.moment_s)
 
 
-def _set_out_s(where: Where, held_s: int, way_s: int) -> int:
+def set_out_s(where: Where, held_s: int, way_s: int) -> int:
     """When somebody sets out at the earliest; ways begin while they are up."""
     free_s = where.hands.windows.next_open(where.moment_s) if way_s else where.moment_s
     return max(held_s, free_s)

@@ -179,6 +179,7 @@ class Task:
         name: name shown.
         place: where it is done.
         people: ids of those who may do it; never empty.
+        crew: how many of them it takes at once.
         seconds: low, likely and high.
         splittable: whether it may lie over pauses and closing times.
         of: id of the work it is a piece of (its own id if it is the whole).
@@ -187,6 +188,9 @@ class Task:
         chance: how likely this gate finds a fault; 0 for plain work.
         redo: ids of activities done again when it does.
         after, earliest_s, late, needed: as for runs.
+
+    Raises:
+        ValueError: its crew is nobody, or more than may do it.
     """
 
     id: str
@@ -204,6 +208,12 @@ class Task:
     earliest_s: int = 0
     needed: bool = True
     late: Spread | None = None
+    crew: int = 1
+
+    def __post_init__(self) -> None:
+        """Refuse a task for nobody, or for more people than may do it."""
+        if not 1 <= self.crew <= max(1, len(self.people)):
+            raise ValueError("a crew is at least one of those who may do it, and at most all")
 
 
 Activity = Run | Task

@@ -106,6 +106,14 @@ class Windows:
         i = self._index_at(moment)
         return i < len(self.spans) and self.spans[i][0] <= moment
 
+    def closes(self, moment: int) -> int:
+        """When the window that holds an open moment ends.
+
+        Raises:
+            IndexError: it is closed from that moment on.
+        """
+        return self.spans[self._index_at(moment)][1]
+
     def next_open(self, moment: int) -> int:
         """The first open moment at or after `moment`; `NEVER` if there is none."""
         i = self._index_at(moment)

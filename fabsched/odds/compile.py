@@ -218,6 +218,7 @@ def _entry_table(entries: Sequence[Entry], rows: Mapping[str, int], named: _Name
         activity = entry.activity
         mine["alone"] = isinstance(activity, Run) and not activity.attended
         mine["splittable"] = isinstance(activity, Task) and activity.splittable
+        mine["crew"] = activity.crew if isinstance(activity, Task) else 1
         mine["gate"] = _row_in(named.gates, entry.gate if entry.looks else "")
         mine["going"] = _row_in(named.going, entry.id)
         mine["due"] = _row_in(named.due, activity.id)

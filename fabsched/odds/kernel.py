@@ -4,75 +4,28 @@ Does to the second what `model.replay` does, without blocks and reasons; see the
 stops once the finish is known. numba releases the interpreter lock, so that threads can share the
 scenarios; each scenario stands by itself, so that their number changes nothing.
 
-The cache on disk goes by the age of this file alone: after a change to `spans` or to a constant used
-here, touch it.
+The cache on disk goes by the age of this file alone: after a change to `spans`, `starts`, `crews` or
+to a constant used here, touch it.
 """
 
 from math import floor
-from typing import Any
 
 import numpy as np
 from numba import njit
 
 from fabsched.model.weekend import MAX_ROUNDS, NOTICE_S
 from fabsched.model.windows import NEVER
-from fabsched.odds.spans import OPTIONS, add, first_fit, inlined, next_open, window_at
+from fabsched.odds.crews import apart, crew_offer, end_of, gather
+from fabsched.odds.spans import OPTIONS, add, inlined, next_open, window_at
+from fabsched.odds.starts import CLEAR, HAND, RESTART, START, first_start, held_until, likely_hands
 from fabsched.odds.state import Out, Play, State
 from fabsched.odds.tables import MASK_BITS, NONE, Ints, Rows
-
-OUT, RESTART, CLEAR, HAND, START = -1, 0, 1, 2, 3
-"""What an entry waits for: nothing (not released, in work or done), or as in `model.steps.Step`."""
 
 WAIT, GO_HOME = -1, -2
 """Decisions that are no step."""
 
 ENDLESS = -1
 """Told as a finish if a scenario does not come to an end: a bug."""
-
-
-@inlined
-def _hands(spot: Any, step: int) -> int:
-    """How long hands are likely to be busy with a step."""
-    seconds: int = spot.hands_s
-    if step == CLEAR:
-        seconds = spot.clear_s
-    elif step == RESTART:
-        seconds = spot.clear_s + spot.start_s
-    return seconds
-
-
-@inlined
-def _first_start(play: Play, p: int, e: int, c: int, moment: int, now: int) -> int:
-    """As `Hours.first_start`: the first start the hours allow."""
-    spans, seen, spot = play.shop.spans, play.state.seen, play.shop.spots[c]
-    step = play.state.entries[e].step
-    i = window_at(spans, seen, play.shop.hours[p, c], now)
-    if play.shop.entries[e].splittable:
-        opens: int = next_open(spans, i, moment)
-        return opens
-    hands = _hands(spot, step)
-    start: int = first_fit(spans, i, moment, hands)
-    if step in (START, RESTART):
-        j = window_at(spans, seen, spot.hours, now)
-        while start < NEVER:
-            left = start + hands
-            runs = first_fit(spans, j, left, spot.alone_s)
-            if runs == left:
-                break
-            start = first_fit(spans, i, runs - hands, hands)
-    return start
-
-
-@inlined
-def _held(play: Play, e: int, c: int, way: int) -> int:
-    """Until when somebody with a way to go is kept from setting out, as `Hold.for_way`."""
-    held: int = play.state.entries[e].held
-    if play.state.entries[e].step >= HAND:
-        held = max(held, play.state.released[c] - way)
-        machine = play.shop.spots[c].machine
-        if machine != NONE:
-            held = max(held, play.state.machines[machine])
-    return held
 
 
 @inlined
@@ -86,14 +39,14 @@ def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
     best, best_way, best_spot = NEVER, 0, first
     for c in range(first, end):
         way = shop.ways[state.people[p].place, shop.spots[c].place]
-        held = _held(play, e, c, way)
+        held = held_until(play, e, c, way)
         if held >= NEVER:
             continue
         free = now
         if way > 0:
             i = window_at(shop.spans, state.seen, shop.up[p], now)
             free = next_open(shop.spans, i, now)
-        start = _first_start(play, p, e, c, max(held, free) + way, now)
+        start = first_start(play, p, e, c, max(held, free) + way, now)
         if start < best:
             best, best_way, best_spot = start, way, c
     return best, best_way, best_spot
@@ -130,42 +83,62 @@ def _is_released(play: Play, p: int, e: int, now: int, free: int) -> bool:
         return False
     for c in range(shop.entries[e].first_spot, shop.entries[e].end_spot):
         way = shop.ways[state.people[p].place, shop.spots[c].place]
-        if _held(play, e, c, way) <= now:
+        if held_until(play, e, c, way) <= now:
             return True
-    return False
+    others_may_have_a_longer_way: bool = shop.entries[e].crew > 1
+    return others_may_have_a_longer_way
 
 
 @inlined
-def _decide(play: Play, p: int, now: int) -> tuple[int, int, int]:
-    """As `decide`: entry, spot and start; or `WAIT` and until when; or `GO_HOME`.
+def _any_offer(play: Play, p: int, e: int, now: int, crews: bool) -> tuple[int, int, int, int]:
+    """What somebody could do, alone or with others: start, way, spot and when to look again."""
+    if crews and play.shop.entries[e].crew > 1:
+        begin, way, look = crew_offer(play, p, e, now)
+        return begin, way, play.shop.entries[e].first_spot, look
+    begin, way, c = _offer(play, p, e, now)
+    return begin, way, c, NONE
 
-    What is not released cannot start now; it is looked at last, to know how long to wait.
+
+@inlined
+def _decide(play: Play, p: int, now: int, crews: bool) -> tuple[int, int, int]:
+    """As `decide`: entry, spot and start; or `WAIT`, what is kept free for and until when; or `GO_HOME`.
+
+    What is not released cannot start now; it is looked at last, to know how long to wait. What is
+    less urgent than something that is kept free for is not looked at.
     """
     shop, state = play.shop, play.state
     here, base = state.people[p].place, shop.bases[p]
-    elsewhere, spot, start, wait = GO_HOME, 0, 0, NEVER
+    elsewhere, spot, start, wait = GO_HOME, 0, NEVER, NEVER
     free = _free_machines(state.machines, now)
     known = _free_machines(state.machines, NEVER - 1)
+    end, keeps = state.tally[0].urgent, NONE
     for released in (True, False):
-        for k in range(state.tally[0].urgent):
+        for k in range(end):
             e = state.urgent[k]
             if not shop.able[e, p] or _is_released(play, p, e, now, free) != released:
                 continue
             if not released and _is_blocked(play, e, known, wait):
                 continue
-            begin, way, c = _offer(play, p, e, now)
-            if begin >= NEVER:
-                continue
-            counts = here == base or shop.spots[c].place == here
-            if counts and begin - way <= now:
+            begin, way, c, look = _any_offer(play, p, e, now, crews)
+            counts, due = here == base or shop.spots[c].place == here, begin - way <= now
+            if counts and due and look == NONE:
                 return e, c, begin
+            if crews and counts and due:
+                end, keeps, wait = k, play.program.rank[e], min(wait, look)
+                break
             if counts:
                 wait = min(wait, begin - way)
-            elif begin - way <= now and elsewhere == GO_HOME:
-                elsewhere, spot, start = e, c, begin
-    if here == base or wait - now <= 2 * shop.ways[here, base]:
-        return WAIT, 0, wait
+            elif due and start == NEVER:
+                elsewhere, spot, start = e if look == NONE else GO_HOME, c, begin
+    if here == base or keeps != NONE or wait - now <= 2 * shop.ways[here, base]:
+        return WAIT, keeps, wait
     return elsewhere, spot, start
+
+
+@apart
+def _decide_with_others(play: Play, p: int, now: int) -> tuple[int, int, int]:
+    """As `_decide`, where something takes several people; by itself, since it would slow that down."""
+    return _decide(play, p, now, crews=True)
 
 
 @inlined
@@ -276,7 +249,7 @@ def _run_alone(play: Play, s: int, e: int, c: int, end: int, seconds: int) -> No
 def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
     """Carry a step out and let everything follow from it."""
     state, spot, step = play.state, play.shop.spots[c], play.state.entries[e].step
-    hands = _by_hand(play, s, c) if step == HAND else _hands(spot, step)
+    hands = _by_hand(play, s, c) if step == HAND else likely_hands(spot, step)
     hours = play.shop.hours[p, c]
     end = add(play.shop.spans, state.seen[hours], start, hands)
     state.people[p].free = end
@@ -290,6 +263,21 @@ def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
             state.machines[spot.machine] = end
         _finish(play, s, e, spot.place, end)
     _wake(state.people, end)
+
+
+@inlined
+def _do_together(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
+    """Several people do a task and are held until it ends."""
+    people, place = play.state.people, play.shop.spots[c].place
+    gather(play, p, e, people[p].free, wide=False)
+    end = end_of(play, c, start, _by_hand(play, s, c))
+    for i in range(len(people)):
+        if people[i].picked:
+            people[i].free, people[i].place = end, place
+            people[i].idle, people[i].keeps, people[i].stands_back = 0, NONE, 0
+    _take(play.state, e)
+    _finish(play, s, e, place, end)
+    _wake(people, end)
 
 
 @inlined
@@ -337,6 +325,7 @@ def _reset(play: Play, s: int) -> None:
         state.people[p].free = program.begin
         state.people[p].place = shop.starts[p]
         state.people[p].idle = 0
+        state.people[p].keeps, state.people[p].stands_back = NONE, 0
     for e in program.order:
         _expect(play, s, e)
     for e in program.order:
@@ -349,26 +338,33 @@ def _reset(play: Play, s: int) -> None:
 
 @inlined
 def _next_person(people: Rows) -> int:
-    """Who is free first, the first listed on a tie."""
+    """Who is free first; on a tie who does not stand back, and of those the first listed."""
     first = 0
     for p in range(1, len(people)):
-        if people[p].free < people[first].free:
+        later = people[first].stands_back and not people[p].stands_back
+        if people[p].free < people[first].free or (later and people[p].free == people[first].free):
             first = p
     return first
 
 
 @inlined
-def _act(play: Play, s: int, p: int) -> None:
+def _act(play: Play, s: int, p: int, crews: bool) -> None:
     """Let somebody do a step, wait or go home."""
     shop, person = play.shop, play.state.people
-    person[p].idle = 0
-    e, c, start = _decide(play, p, person[p].free)
+    person[p].idle, person[p].keeps, person[p].stands_back = 0, NONE, 0
+    if crews:
+        e, c, start = _decide_with_others(play, p, person[p].free)
+    else:
+        e, c, start = _decide(play, p, person[p].free, crews=False)
     if e == WAIT:
-        person[p].free = start
+        person[p].stands_back = start == person[p].free
+        person[p].free, person[p].keeps = start, c
         person[p].idle = 1
     elif e == GO_HOME:
         person[p].free += shop.ways[person[p].place, shop.bases[p]]
         person[p].place = shop.bases[p]
+    elif crews and shop.entries[e].crew > 1:
+        _do_together(play, s, p, e, c, start)
     else:
         _do(play, s, p, e, c, start)
 
@@ -384,6 +380,9 @@ def carry_out(play: Play, out: Out, first: int, end: int) -> None:
         end: the first one not to do.
     """
     people, tally = play.state.people, play.state.tally
+    crews = False
+    for e in play.program.order:
+        crews |= play.shop.entries[e].crew > 1
     for s in range(first, end):
         _reset(play, s)
         for _ in range(play.program.turns):
@@ -392,7 +391,7 @@ def carry_out(play: Play, out: Out, first: int, end: int) -> None:
             if nobody or tally[0].open == 0:
                 out.finishes[s] = NEVER if tally[0].needed > 0 else tally[0].finish
                 break
-            _act(play, s, p)
+            _act(play, s, p, crews)
         else:
             out.finishes[s] = ENDLESS
         for k in range(len(out.watched)):

@@ -85,7 +85,7 @@ class _View:
             machine = next(block.resource for block in blocks if block.kind is Kind.RUN)
             return _rest_of_cut(activity, machine, spent_s)
         whole_s = sum(block.end_s - block.start_s for block in mine)
-        return _rest_of_task(activity, mine[0].resource, 1 - spent_s / whole_s)
+        return _rest_of_task(activity, mine[0], 1 - spent_s / whole_s)
 
     def _going(self, run: Run, blocks: Iterable[Block]) -> Run:
         """A run that was started goes on; one that has ended waits to be cleared."""
@@ -107,10 +107,11 @@ def _on(run: Run, machine: str) -> Spread:
     return next(choice.seconds for choice in run.choices if choice.machine == machine)
 
 
-def _rest_of_task(task: Task, person: str, share: float) -> Task:
+def _rest_of_task(task: Task, begun: Block, share: float) -> Task:
     """The rest is done by whoever has begun."""
+    people = (begun.resource, *begun.others)
     return replace(
-        task, people=(person,), seconds=task.seconds.scaled(share), share=task.share * share
+        task, people=people, seconds=task.seconds.scaled(share), share=task.share * share
     )
 
 

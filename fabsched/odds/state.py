@@ -19,8 +19,23 @@ MINE = np.dtype(
 """An entry: its next step, how many others it waits for, until when these last or it runs alone, its
 spot, its failed attempts so far, when it was done (`NEVER` before)."""
 
-PERSON = np.dtype([("free", np.int64), ("place", np.int64), ("idle", np.int64)])
-"""A person: when they are free, where they are, whether they only wait until then."""
+PERSON = np.dtype(
+    [
+        ("free", np.int64),
+        ("place", np.int64),
+        ("idle", np.int64),
+        ("keeps", np.int64),
+        ("stands_back", np.int64),
+        ("comes", np.int64),
+        ("picked", np.int64),
+        ("way", np.int64),
+        ("there", np.int64),
+        ("first", np.int64),
+    ]
+)
+"""A person: when they are free, where they are, whether they only wait until then, the rank of what
+they keep free for (or `NONE`), whether they let others look first; and while a crew is gathered,
+whether they could be in it, whether they are, their way, when they can be there, their first start."""
 
 TALLY = np.dtype(
     [("urgent", np.int64), ("needed", np.int64), ("open", np.int64), ("finish", np.int64)]

@@ -29,6 +29,7 @@ ENTRY = np.dtype(
         ("alone", np.int64),
         ("machines", np.int64),
         ("splittable", np.int64),
+        ("crew", np.int64),
         ("first_spot", np.int64),
         ("end_spot", np.int64),
         ("gate", np.int64),
@@ -46,8 +47,8 @@ ENTRY = np.dtype(
 )
 """One entry of the network.
 
-Fields: whether it is a run that goes on alone; bits of the machines it may take; whether it may lie over pauses; its spots, from first
-to before end; for gates their row in `Luck.faults`, or `NONE`,
+Fields: whether it is a run that goes on alone; bits of the machines it may take; whether it may lie over pauses; how many people it takes at once; its
+spots, from first to before end; for gates their row in `Luck.faults`, or `NONE`,
 and the round; the entry that is done when it is (a repeated gate completes the gate); whether the
 finish waits for it (copies included); whether a scenario cannot end before it is done; its row in
 `Luck.left` if it goes on already, or `NONE`, and the spot where it does; its row in `Luck.due` if it

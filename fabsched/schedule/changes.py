@@ -68,13 +68,13 @@ def meanings(weekend: Weekend, blocks: Iterable[Block] = ()) -> tuple[tuple[str,
 
     Args:
         weekend: what the activities belong to.
-        blocks: of a course, for the machine and person of each.
+        blocks: of a course, for the machine and people of each.
     """
     people = {hands.id for hands in weekend.hands}
     machines = {b.activity: b.resource for b in blocks if b.kind is Kind.RUN}
-    busy = {b.activity: b.resource for b in blocks if b.resource in people}
+    busy = {b.activity: (b.resource, *b.others) for b in blocks if b.resource in people}
     return tuple(
-        (a.id, meant_by(a, weekend, machines.get(a.id, ""), busy.get(a.id, "")))
+        (a.id, meant_by(a, weekend, machines.get(a.id, ""), busy.get(a.id, ())))
         for a in (*weekend.activities, *weekend.settled)
     )
 

@@ -49,6 +49,13 @@ class _View:
     def site_windows(self, place: str) -> Windows:
         return next(site.windows for site in self.weekend.sites if site.id == place)
 
+    def by_person(self, activity: str) -> dict[str, list[Block]]:
+        """Blocks of hands, by the person whose they are."""
+        people: dict[str, list[Block]] = {}
+        for block in self.hands_of(activity):
+            people.setdefault(block.resource, []).append(block)
+        return people
+
     def open_to(self, person: Hands, block: Block) -> Windows:
         """When this person may do this block."""
         windows = person.windows & self.site_windows(block.place)
@@ -212,9 +219,20 @@ def _runs_take_a_machine_that_can(view: _View) -> Iterator[str]:
 
 def _tasks_are_done_by_those_who_may(view: _View) -> Iterator[str]:
     for task in (a for a in view.carried if isinstance(a, Task)):
-        people = {block.resource for block in view.hands_of(task.id)}
-        if len(people) > 1 or not people <= set(task.people):
+        people = view.by_person(task.id)
+        if len(people) != task.crew or not people.keys() <= set(task.people):
             yield f"{task.id} is done by {sorted(people)}"
+
+
+def _crews_work_together(view: _View) -> Iterator[str]:
+    """Several people do a task at the same moments, and the blocks name them all."""
+    for task in (a for a in view.carried if isinstance(a, Task) and a.crew > 1):
+        people = view.by_person(task.id)
+        if len({tuple((b.start_s, b.end_s, b.place) for b in x) for x in people.values()}) > 1:
+            yield f"{task.id} is not done together"
+        for block in view.hands_of(task.id):
+            if sorted((block.resource, *block.others)) != sorted(people):
+                yield f"{block.id} is said to be done with {block.others}"
 
 
 def _durations_are_right(view: _View) -> Iterator[str]:
@@ -239,7 +257,7 @@ def _machine_s(view: _View, run: Run) -> int:
 
 def _hands_s(view: _View, activity: Activity) -> int:
     if isinstance(activity, Task):
-        return whole_s(activity.seconds.likely)
+        return activity.crew * whole_s(activity.seconds.likely)
     tends = sum(_tending_s(view, activity))
     return tends + _machine_s(view, activity) if activity.attended else tends
 
@@ -268,7 +286,8 @@ def _unsplittable_stays_whole(view: _View) -> Iterator[str]:
     for activity in view.carried:
         whole = isinstance(activity, Run) or not activity.splittable
         kinds = (Kind.WORK, Kind.GATE) if isinstance(activity, Task) else (Kind.RUN,)
-        if whole and len(view.of(activity.id, *kinds)) > 1:
+        lanes = {block.resource for block in view.of(activity.id, *kinds)}
+        if whole and len(view.of(activity.id, *kinds)) > len(lanes):
             yield f"{activity.id} must not be split"
 
 
@@ -348,6 +367,7 @@ _CLOCK: Iterable[Rule] = (
     _machines_wait_to_be_cleared,
     _runs_are_tended,
     _tasks_are_done_by_those_who_may,
+    _crews_work_together,
     _durations_are_right,
     _hands_work_in_open_hours,
     _machines_run_in_their_hours,

@@ -6,7 +6,7 @@ makes the same part, and share by share to the same work.
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from fabsched.model.log import Meant, Sort
@@ -30,16 +30,19 @@ class Matched:
     strays: tuple[Stint, ...]
 
 
-def meant_by(activity: Activity, weekend: Weekend, machine: str = "", person: str = "") -> Meant:
+def meant_by(
+    activity: Activity, weekend: Weekend, machine: str = "", people: Sequence[str] = ()
+) -> Meant:
     """What an activity means at present, for an entry of the log.
 
     Args:
         activity: what is done.
         weekend: what it belongs to.
         machine: where, if that is known; else the preferred one.
-        person: who does it, if that is known; else the only one who can, if there is but one.
+        people: who does it, if that is known; else those who can, if there are no more than it takes.
     """
-    person = person or _only(activity, weekend)
+    people = people or _only(activity, weekend)
+    person = people[0] if people else ""
     if isinstance(activity, Run):
         choice = next((c for c in activity.choices if c.machine == machine), activity.choices[0])
         return Meant(
@@ -61,13 +64,15 @@ def meant_by(activity: Activity, weekend: Weekend, machine: str = "", person: st
         place=activity.place,
         seconds=activity.seconds,
         redo=activity.redo,
+        helpers=tuple(people[1:]),
     )
 
 
-def _only(activity: Activity, weekend: Weekend) -> str:
-    """The one person who can be busy with it, if there is but one."""
-    able = activity.people if isinstance(activity, Task) else [h.id for h in weekend.hands]
-    return able[0] if len(able) == 1 else ""
+def _only(activity: Activity, weekend: Weekend) -> Sequence[str]:
+    """Those who can be busy with it, if there are no more than it takes."""
+    if isinstance(activity, Task):
+        return activity.people if len(activity.people) == activity.crew else ()
+    return [hands.id for hands in weekend.hands] if len(weekend.hands) == 1 else ()
 
 
 def matched(weekend: Weekend, stints: Iterable[Stint]) -> Matched:

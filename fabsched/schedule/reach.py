@@ -2,8 +2,11 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import reduce
+from itertools import combinations
+from operator import and_
 from zoneinfo import ZoneInfo
 
 from fabsched.model.errors import Fault, InputError
@@ -22,7 +25,7 @@ class _Need:
         who: names of those who could give it.
         seconds: how much of it.
         whole: whether in one go.
-        offers: open time, one for each of them.
+        offers: open time, one for each of them; one for each crew, if it takes several.
     """
 
     who: tuple[str, ...]
@@ -162,7 +165,9 @@ def _ways_to_do(weekend: Weekend, activity: Activity) -> Iterator[tuple[_Need | 
         seconds = whole_s(activity.seconds.likely)
         always = Windows.always(weekend.begin_s, weekend.horizon_s)
         whole = not activity.splittable
-        yield (_hands(weekend, people, activity.place, always, seconds, whole=whole),)
+        alone = _hands(weekend, people, activity.place, always, seconds, whole=whole)
+        crews = combinations(alone.offers, activity.crew)
+        yield (replace(alone, offers=tuple(reduce(and_, crew) for crew in crews)),)
 
 
 def _on(weekend: Weekend, run: Run, machine: str, machine_s: int) -> tuple[_Need | _Start, ...]:

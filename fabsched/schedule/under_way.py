@@ -4,7 +4,7 @@ A pure change of the weekend as it was laid out for its beginning. Nothing of th
 again: what is done is gone from it, and kept aside only for gates that may have it done again.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -234,9 +234,11 @@ def _attended_going(now: _Now, run: Run, stint: Stint) -> Run:
 
 
 def _task_going(now: _Now, task: Task, stint: Stint) -> Task:
-    """It stays with whoever does it."""
+    """It stays with whoever does it; with all of them, if they are several."""
     left = _left_of_hands(now, stint, stint.meant.seconds or task.seconds)
-    people = (stint.meant.person,) if stint.meant.person in task.people else task.people
+    busy = stint.meant.people
+    known = len(busy) == task.crew and set(busy) <= set(task.people)
+    people = busy if known else task.people
     return replace(task, people=people, seconds=left, earliest_s=0, after=())
 
 
@@ -251,7 +253,7 @@ def _left_of_hands(now: _Now, stint: Stint, seconds: Spread, machine: str = "") 
 def _open_to(weekend: Weekend, stint: Stint, machine: str) -> Windows:
     """When it could be worked on."""
     always = Windows.always(weekend.begin_s - 2**40, weekend.horizon_s)
-    hands = [h.windows for h in weekend.hands if h.id == stint.meant.person]
+    hands = [h.windows for h in weekend.hands if h.id in stint.meant.people]
     sites = [s.windows for s in weekend.sites if s.id == stint.meant.place]
     stations = [s.windows for s in weekend.stations if s.id == machine]
     for windows in (*hands, *sites, *stations):
@@ -292,11 +294,18 @@ def _items(activity: Activity) -> frozenset[str]:
 
 def _held(activity: Activity, state: State) -> Activity:
     """An activity with the moment before which it cannot start, if that was told."""
-    names = [name for name in state.earliest_s if name in _mentioned(activity)]
-    if not names:
-        return activity
-    told_s = max(state.earliest_s[name] for name in names)
-    return replace(activity, earliest_s=told_s, late=None)
+    mentioned = _mentioned(activity)
+    names = [name for name in state.earliest_s if name in mentioned]
+    if names:
+        told_s = max(state.earliest_s[name] for name in names)
+        activity = replace(activity, earliest_s=told_s, late=None)
+    lacking_s = max((state.earliest_s[c] for c, by in _needs(state) if by & mentioned), default=0)
+    return replace(activity, earliest_s=max(activity.earliest_s, lacking_s))
+
+
+def _needs(state: State) -> Iterator[tuple[str, frozenset[str]]]:
+    """Components that were told of, each with the items that need it."""
+    return ((name, frozenset(items)) for name, items in state.needed_by.items())
 
 
 def _mentioned(activity: Activity) -> frozenset[str]:
@@ -343,7 +352,7 @@ def _at(weekend: Weekend, hands: Hands, state: State, begin_s: int) -> str:
 
     Whoever has had a pause since, or been at a place that has closed, is taken to have gone home.
     """
-    working = [s for s in state.going.values() if s.meant.person == hands.id and _by_hand(s)]
+    working = [s for s in state.going.values() if hands.id in s.meant.people and _by_hand(s)]
     if working:
         return working[-1].meant.place
     place, seen_s = state.where.get(hands.id, (hands.base, begin_s))

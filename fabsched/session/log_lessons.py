@@ -231,7 +231,8 @@ class _Reader:
 
     def _worked_s(self, stint: Stint) -> int:
         start_s, end_s = stint.start_s or 0, stint.end_s or 0
-        return self._setting.open_s(stint.meant.person, start_s, end_s)
+        people = stint.meant.people or ("",)
+        return min(self._setting.open_s(person, start_s, end_s) for person in people)
 
 
 def _sum(spreads: Sequence[Spread]) -> Spread:

@@ -6,13 +6,21 @@ can be read without the plan.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime, tzinfo
+from datetime import datetime
 from enum import StrEnum
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.log import Entry, Event, Meant, Remedy, Sort
+from fabsched.model.log import Entry, Event, Meant, Remedy, Sort, holding
+from fabsched.model.project import Component
 from fabsched.model.shop import Machine, Person, Place, Shop
 from fabsched.model.state import State, Stint
+from fabsched.session.telling_checks import (
+    check_corrected,
+    check_near,
+    check_once,
+    check_past,
+    check_until,
+)
 
 _Resource = Machine | Person | Place
 
@@ -55,6 +63,9 @@ ENDS = frozenset({Verb.FINISH, Verb.CLEAR, Verb.FAIL, Verb.CANCEL})
 BY_ITEM = frozenset({Verb.DELAY, Verb.ARRIVE, Verb.DROP})
 """What can be said of all there is of a part or work at once."""
 
+FROM_OUTSIDE = frozenset({Verb.DELAY, Verb.ARRIVE})
+"""What can be said of components as well."""
+
 WITH_UNTIL = frozenset({Verb.DELAY, Verb.LOSE, Verb.DEADLINE})
 """What says a moment to come."""
 
@@ -73,6 +84,7 @@ class Saying:
         machine, person: where and who, where that is not as planned.
         why: what the maker says of it.
         replaces: id of an entry this one stands for; 0 for none.
+        sure: whether a moment is meant although it lies far from everything else.
     """
 
     verb: Verb
@@ -85,6 +97,7 @@ class Saying:
     person: str = ""
     why: str = ""
     replaces: int = 0
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +111,9 @@ class Known:
         deadline: of the project.
         left_out: ids of activities that the plan in hand does otherwise or not at all; they are only
             meant if nothing else can be.
+        components: what has to come from outside.
+        items: ids of all parts, work and gates of the project.
+        entries: the log.
     """
 
     meant: Mapping[str, Meant]
@@ -105,6 +121,15 @@ class Known:
     shop: Shop
     deadline: datetime
     left_out: frozenset[str] = frozenset()
+    components: tuple[Component, ...] = ()
+    items: tuple[str, ...] = ()
+    entries: tuple[Entry, ...] = ()
+
+    @property
+    def first_s(self) -> int | None:
+        """Moment of the first thing that was told and holds; None if nothing does."""
+        told = (e.moment_s for e in holding(self.entries) if e.kind is not Event.PLANNED)
+        return min(told, default=None)
 
 
 def entry_of(saying: Saying, known: Known) -> Entry:
@@ -131,17 +156,22 @@ def entry_of(saying: Saying, known: Known) -> Entry:
 
 
 def _check_moments(saying: Saying, known: Known) -> None:
+    zone = known.deadline.tzinfo
     if saying.verb not in WITH_UNTIL:
-        _check_past(saying, known.deadline.tzinfo)
+        check_past(saying.at_s, saying.now_s, zone)
     elif saying.until_s is None:
         raise InputError(Fault.FIELD_MISSING, "--until", example="--until 2026-10-25T20:00")
+    if not saying.sure:
+        check_near(saying.at_s, saying.now_s, known.first_s, zone)
+    if saying.verb in WITH_UNTIL and saying.until_s is not None:
+        _check_until(saying, saying.until_s, known)
     _check_share(saying)
 
 
-def _check_past(saying: Saying, zone: tzinfo | None) -> None:
-    if saying.at_s > saying.now_s:
-        at, now = (datetime.fromtimestamp(s, zone).isoformat() for s in (saying.at_s, saying.now_s))
-        raise InputError(Fault.MOMENT_TO_COME, "--at", at=at, now=now)
+def _check_until(saying: Saying, until_s: int, known: Known) -> None:
+    last_s = until_s if saying.sure else max(saying.now_s, int(known.deadline.timestamp()))
+    after, zone = saying.verb is not Verb.DEADLINE, known.deadline.tzinfo
+    check_until(until_s, saying.at_s, last_s, zone, after=after)
 
 
 def _check_share(saying: Saying) -> None:
@@ -177,6 +207,9 @@ def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
     name = saying.block
     if saying.verb in BY_ITEM and name not in known.meant and _of_item(name, known):
         return replace(entry, subject=name)
+    component = _component(name, known) if saying.verb in FROM_OUTSIDE else None
+    if component is not None:
+        return replace(entry, subject=component.id, meant=_lacking(component, known))
     subject, step = _activity(saying, known)
     going = known.state.going.get(subject)
     lying = [s for s in known.state.uncleared.values() if s.subject == subject]
@@ -184,12 +217,26 @@ def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
     meant = _as_said(meant, saying, known.shop)
     kind = _kind(entry.kind, step, waits=bool(lying), goes=going is not None)
     _check_order(saying, kind, going, known)
-    if kind is Event.FINISHED and going is None and subject in known.state.done:
-        raise InputError(Fault.DONE_ALREADY, "log", what=meant.name)  # else it counted twice
+    check_once(kind, subject, meant.name, known.state, known.deadline.tzinfo)
     share = saying.share
     if kind is Event.FAILED and share is None and going and going.start_s and meant.seconds:
         share = min(1.0, max(0, saying.at_s - going.start_s) / max(1.0, meant.seconds.likely))
     return replace(entry, kind=kind, subject=subject, meant=meant, share=share)
+
+
+def _component(name: str, known: Known) -> Component | None:
+    """The component of that id or name shown, unless something that is made is called so."""
+    if name in known.meant or _of_item(name, known):
+        return None
+    return next(
+        (c for c in known.components if name.lower() in {c.id.lower(), c.name.lower()}), None
+    )
+
+
+def _lacking(component: Component, known: Known) -> Meant:
+    """What a component means: everything that needs it; all, if it is needed from the beginning."""
+    needing = component.needed_by or known.items
+    return Meant(name=component.name, items=tuple((ident, 1) for ident in needing))
 
 
 def _check_order(saying: Saying, kind: Event, going: Stint | None, known: Known) -> None:
@@ -212,7 +259,10 @@ def _as_said(meant: Meant, saying: Saying, shop: Shop) -> Meant:
         place = places.get(machine, meant.place)
         meant = replace(meant, machine=machine, place=place, computed_s=computed_s)
     person = _among(saying.person, shop.people, "--by") if saying.person else meant.person
-    return replace(meant, person=person)
+    others = tuple(each for each in meant.people if each != person)
+    return replace(
+        meant, person=person, helpers=others[-len(meant.helpers) :] if meant.helpers else ()
+    )
 
 
 def _kind(kind: Event, step: str, *, waits: bool, goes: bool) -> Event:
@@ -243,7 +293,10 @@ def _activity(saying: Saying, known: Known) -> tuple[str, str]:
     if len(fitting) == 1 or (fitting and saying.verb is Verb.START):
         return _first_piece(fitting), ""
     if not found:
-        names = ", ".join(ident for ident in known.meant if ident not in known.left_out)
+        named = [ident for ident in known.meant if ident not in known.left_out]
+        if saying.verb in FROM_OUTSIDE:
+            named += [component.id for component in known.components]
+        names = ", ".join(named)
         raise InputError(Fault.NAME_UNKNOWN, "log", name=saying.block, known=names)
     names = ", ".join(fitting or found)
     raise InputError(Fault.NAME_SEVERAL, "log", name=saying.block, known=names)
@@ -317,11 +370,21 @@ def corrected(entry: Entry, saying: Saying, known: Known) -> Entry:
         known: what it is read against.
 
     Raises:
-        InputError: it speaks of a moment to come as if it had been, or of what is not there.
+        InputError: it speaks of a moment to come as if it had been, or of what is not there, or
+            would turn round what happened.
     """
+    zone = known.deadline.tzinfo
     if entry.kind not in {EVENTS[verb] for verb in WITH_UNTIL}:
-        _check_past(saying, known.deadline.tzinfo)
+        check_past(saying.at_s, saying.now_s, zone)
+    if not saying.sure and saying.at_s != entry.moment_s:
+        check_near(saying.at_s, saying.now_s, known.first_s, zone)
     _check_share(saying)
+    new = _put_right(entry, saying, known)
+    check_corrected(entry, new, known.entries, zone)
+    return new
+
+
+def _put_right(entry: Entry, saying: Saying, known: Known) -> Entry:
     return replace(
         entry,
         id=0,

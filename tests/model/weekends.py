@@ -83,12 +83,14 @@ def runs(draw: st.DrawFn, machines: list[str]) -> Run:
 
 @st.composite
 def tasks(draw: st.DrawFn, places: list[str], people: list[str]) -> Task:
-    """A task without what it waits for; perhaps a gate."""
+    """A task without what it waits for; perhaps a gate, perhaps for several people at once."""
+    able = tuple(draw(st.lists(st.sampled_from(people), unique=True, min_size=1)))
     return Task(
         id="",
         name="",
         place=draw(st.sampled_from(places)),
-        people=tuple(draw(st.lists(st.sampled_from(people), unique=True, min_size=1))),
+        people=able,
+        crew=draw(st.integers(1, len(able))),
         seconds=draw(spreads()),
         splittable=draw(st.booleans()),
         chance=draw(st.sampled_from([0.0, 0.0, 0.6, 1.0])),

@@ -35,6 +35,7 @@ def _all(weekend: Weekend, course: Course) -> Iterator[Entry]:
 def entry(weekend: Weekend, block: Block, kind: Event, moment_s: int) -> Entry:
     """What is told of a block."""
     activity = weekend.activity(block.activity)
-    person = block.resource if block.resource in {h.id for h in weekend.hands} else ""
-    meant = meant_by(activity, weekend, machine=block.resource, person=person)
+    by_hand = block.resource in {h.id for h in weekend.hands}
+    people = (block.resource, *block.others) if by_hand else ()
+    meant = meant_by(activity, weekend, machine=block.resource, people=people)
     return Entry(kind=kind, moment_s=moment_s, noted_s=moment_s, subject=activity.id, meant=meant)

@@ -57,7 +57,7 @@ def past_of(state: State, weekend: Weekend) -> tuple[Past, ...]:
 
 
 def _pasts(stint: Stint, ident: str, weekend: Weekend) -> Iterator[Past]:
-    """A stint on every lane it lies on: its machine's, and its person's where hands were with it."""
+    """A stint on every lane it lies on: its machine's, and its people's where hands were with it."""
     meant = stint.meant
     people = [hands.id for hands in weekend.hands]
     by_hand = people and (meant.sort is not Sort.RUN or not meant.machine)
@@ -82,6 +82,10 @@ def _pasts(stint: Stint, ident: str, weekend: Weekend) -> Iterator[Past]:
         yield Past(block, stint.outcome, ending)
     if by_hand:
         kind = Kind.TEND if meant.machine else block.kind
-        person = meant.person if meant.person in people else people[0]
-        hands = replace(block, id=f"{ident}.hands", kind=kind, resource=person)
-        yield Past(hands, stint.outcome, ending)
+        for person in [who for who in meant.people if who in people] or people[:1]:
+            mark = f"+{person}" if person in meant.helpers else ""
+            others = tuple(who for who in meant.people if who != person)
+            hands = replace(
+                block, id=f"{ident}.hands{mark}", kind=kind, resource=person, others=others
+            )
+            yield Past(hands, stint.outcome, ending)
