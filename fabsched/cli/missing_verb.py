@@ -17,6 +17,7 @@ from fabsched.session.clock import iso, long
 from fabsched.session.pool import Pool
 from fabsched.session.ready import Readiness, readiness
 from fabsched.session.requests import PlanResponse
+from fabsched.session.wiring_words import wiring_text
 from fabsched.session.wording import phrase, say, text_of
 
 
@@ -82,8 +83,10 @@ def _print(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) 
         print_table(columns, [_row(bench, lack, now_s) for lack in found.lacks])
     for component in found.mixed_up:
         out.print(f"- {phrase('mixed-up', what=component.name, note=component.note)}")
+    for channel, inside in found.wirings:
+        out.print(f"- {wiring_text(inside, channel.name)}")
     if room is not None:
-        out.print(_wiring_text(room))
+        out.print(wiring_text(room))
 
 
 def _row(bench: Bench, lack: Lack, now_s: int) -> tuple[str, ...]:
@@ -99,18 +102,6 @@ def _row(bench: Bench, lack: Lack, now_s: int) -> tuple[str, ...]:
         late or long(lack.by_s, zone, now_s),
         " ".join(text for text in (names.get(lack.first, lack.first), spare) if text),
     )
-
-
-def _wiring_text(room: WiringRoom) -> str:
-    facts = {
-        "cables": room.cables,
-        "bundle": round(room.bundle_mm2, 1),
-        "channel": round(room.channel_mm2, 1),
-        "fill": round(100 * room.fill),
-        "limit": round(100 * room.limit),
-        "least": round(room.least_mm2, 1),
-    }
-    return phrase("wiring-fits" if room.fits else "wiring-full", **facts)
 
 
 def _document(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) -> Document:
@@ -141,6 +132,10 @@ def _document(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: in
             {"id": each.id, "what": each.name, "note": each.note} for each in found.mixed_up
         ],
         "wiring": None if room is None else _wiring(room),
+        "channels": [
+            {"id": channel.id, "what": channel.name, **_wiring(inside)}
+            for channel, inside in found.wirings
+        ],
     }
 
 

@@ -1,4 +1,4 @@
-"""Critical dimensions of a part, and components, in TOML."""
+"""Critical dimensions of a part, components, and channels for wires, in TOML."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -12,6 +12,7 @@ from fabsched.files.toml_read import (
     Ident,
     Idents,
     Number,
+    Numbers,
     OneOf,
     Sizes,
     Text,
@@ -20,12 +21,14 @@ from fabsched.files.toml_read import (
     read_fields,
     shown,
 )
-from fabsched.model.project import Axis, Component, Fit, FitKind
+from fabsched.model.project import Axis, Channel, Component, Fit, FitKind
 
 FARTHEST_MM = 10_000.0
 """Coordinates lie within this."""
 MOST_COUNT = 100_000
 """Components of one kind; more are a slip of the pen."""
+MOST_MM = 1000.0
+"""Thickest cable and widest channel."""
 FITS_EXAMPLE = '[{ id = "pin", at_mm = [10, 20, 5], size_mm = [4, 4, 10] }]'
 
 
@@ -111,6 +114,26 @@ def read_component(table: Mapping[str, object], where: str) -> Component:
     """
     values = read_fields(table, COMPONENT, where)
     return Component(**{"name": readable(values["id"]), **values})
+
+
+CHANNEL: Fields = {
+    "id": Field(Ident('"duct"'), required=True),
+    "name": Field(Text('"Duct to the roof"')),
+    "cables_mm": Field(Numbers("[1.3, 1.3, 2.1]", 0.1, MOST_MM), required=True),
+    "width_mm": Field(Number("8.0", 0.1, MOST_MM), required=True),
+    "height_mm": Field(Number("6.0", 0.1, MOST_MM)),
+}
+"""The fields of `[[channel]]`."""
+
+
+def read_channel(table: Mapping[str, object], where: str) -> Channel:
+    """One channel for wires.
+
+    Raises:
+        InputError: the table is at fault.
+    """
+    values = read_fields(table, CHANNEL, where)
+    return Channel(**{"name": readable(values["id"]), **values})
 
 
 def fit_values(fit: Fit) -> dict[str, object]:

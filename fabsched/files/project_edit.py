@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import fields as fields_of
+from dataclasses import replace
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
@@ -15,7 +16,7 @@ from tomlkit.items import InlineTable, Table
 
 from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
-from fabsched.files.fits_toml import COMPONENT, fit_values
+from fabsched.files.fits_toml import CHANNEL, COMPONENT, fit_values
 from fabsched.files.forks_toml import FORK, way_values
 from fabsched.files.names import readable
 from fabsched.files.project_toml import (
@@ -31,16 +32,21 @@ from fabsched.files.project_toml import PART as PART_FIELDS
 from fabsched.files.toml_chunks import Chunk, body_and_rest, dropped, join, spaced, split
 from fabsched.files.toml_read import parse_toml, settled
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Component, Fit, Fork, Part, Pin, Project, Way, Work
+from fabsched.model.project import Channel, Component, Fit, Fork, Part, Pin, Project, Way, Work
 from fabsched.model.spread import Spread
 
-Item = Part | Work | Fork | Component | Pin
-"""A part, a work, a gate, a fork, a component or a pin."""
+Item = Part | Work | Fork | Component | Channel | Pin
+"""A part, a work, a gate, a fork, a component, a channel or a pin."""
 
 Inner = Way | Fit
 """What stands inside the table of an item, as a table of its own."""
 
-ALWAYS = frozenset({"id", "at", "name", "file", "copies", "material", "minutes", "chance", "redo"})
+ALWAYS = frozenset(
+    {"id", "at", "name", "file", "copies", "material", "minutes", "chance", "redo"}
+) | {
+    "cables_mm",
+    "width_mm",
+}
 """Fields written into a new table even where leaving them out would mean the same."""
 
 HEAD = """\
@@ -286,6 +292,8 @@ def _bare(item: Item) -> Item:
         return Fork(id=item.id, name=readable(item.id), ways=item.ways)
     if isinstance(item, Component):
         return Component(id=item.id, name=readable(item.id))
+    if isinstance(item, Channel):
+        return replace(item, name=readable(item.id), height_mm=0.0)
     if isinstance(item, Pin):
         return item
     return type(item)(id=item.id, name=readable(item.id), minutes=item.minutes)
@@ -298,6 +306,7 @@ def _of_kind(project: Project, kind: str) -> Sequence[Item]:
         "gate": project.gates,
         "fork": project.forks,
         "component": project.components,
+        "channel": project.channels,
         "pin": project.pins,
     }
     return items[kind]
@@ -306,7 +315,13 @@ def _of_kind(project: Project, kind: str) -> Sequence[Item]:
 def _values(item: Item) -> dict[str, object]:
     """The item's fields in the order people read them."""
     zone = ZoneInfo("UTC")
-    own = {Part: PART_FIELDS, Fork: FORK, Component: COMPONENT, Pin: pin_fields(zone)}
+    own = {
+        Part: PART_FIELDS,
+        Fork: FORK,
+        Component: COMPONENT,
+        Channel: CHANNEL,
+        Pin: pin_fields(zone),
+    }
     order = own.get(type(item), gate_fields(zone))
     names = {field.name for field in fields_of(item)}
     values = {name: getattr(item, name) for name in order if name in names}

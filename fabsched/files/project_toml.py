@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from fabsched.files.access import told
 from fabsched.files.areas_toml import Turns
-from fabsched.files.fits_toml import Fits, read_component
+from fabsched.files.fits_toml import Fits, read_channel, read_component
 from fabsched.files.forks_toml import read_fork
 from fabsched.files.length_units import said_mm
 from fabsched.files.names import readable
@@ -184,7 +184,7 @@ def top_fields(zone: ZoneInfo) -> Fields:
     }
 
 
-KINDS = ("part", "work", "gate", "fork", "component", "pin")
+KINDS = ("part", "work", "gate", "fork", "component", "channel", "pin")
 """The arrays of tables."""
 
 
@@ -235,6 +235,7 @@ def parse_project(text: str, folder_name: str) -> Project:
         gates=items["gate"],
         forks=items["fork"],
         components=items["component"],
+        channels=items["channel"],
         pins=items["pin"],
     )
     check_references(project)
@@ -265,7 +266,7 @@ def item_where(table: Mapping[str, object], kind: str, number: int) -> str:
 
 
 def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str) -> Any:
-    """One part, work, gate, fork, component or pin, by kind.
+    """One part, work, gate, fork, component, channel or pin, by kind.
 
     Raises:
         InputError: the table is at fault.
@@ -276,6 +277,8 @@ def read_item(table: Mapping[str, object], kind: str, zone: ZoneInfo, where: str
         return read_fork(table, where)
     if kind == "component":
         return read_component(table, where)
+    if kind == "channel":
+        return read_channel(table, where)
     if kind == "pin":
         return Pin(**read_fields(table, pin_fields(zone), where))
     record, fields = (Work, work_fields(zone)) if kind == "work" else (Gate, gate_fields(zone))

@@ -239,6 +239,30 @@ class Component:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Channel:
+    """Where wires go through: a duct, a hole, a hollow of a part.
+
+    Attributes:
+        id: unique among channels.
+        name: name shown.
+        cables_mm: outer diameter of each cable in it.
+        width_mm: how wide it is, or its diameter.
+        height_mm: how high it is; 0 if it is round.
+    """
+
+    id: str
+    name: str
+    cables_mm: tuple[float, ...]
+    width_mm: float
+    height_mm: float = 0.0
+
+    @property
+    def size_mm(self) -> tuple[float, ...]:
+        """Width and height, or the diameter alone."""
+        return (self.width_mm, self.height_mm) if self.height_mm else (self.width_mm,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pin:
     """A wish of the maker: something starts at a moment, or as soon after it as it can.
 
@@ -262,7 +286,7 @@ class Project:
         start: when the weekend begins, zone-aware; None means now.
         deadline: when it has to be done, zone-aware.
         wanted_odds: chance of being done in time that the maker wants, 0 to 1.
-        parts, works, gates, forks, components, pins: see there.
+        parts, works, gates, forks, components, channels, pins: see there.
     """
 
     name: str
@@ -275,6 +299,7 @@ class Project:
     gates: tuple[Gate, ...] = ()
     forks: tuple[Fork, ...] = ()
     components: tuple[Component, ...] = ()
+    channels: tuple[Channel, ...] = ()
     pins: tuple[Pin, ...] = ()
 
     @property

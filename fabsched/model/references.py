@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from graphlib import CycleError, TopologicalSorter
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Component, Fork, Gate, Part, Pin, Project, Way, Work
+from fabsched.model.project import Channel, Component, Fork, Gate, Part, Pin, Project, Way, Work
 
 
 def where_of(item: Part | Work, field: str) -> str:
@@ -38,6 +38,7 @@ def check_references(project: Project) -> None:
     _check_eases(project.gates)
     _check_forks(project.forks, known)
     _check_components(project.components, known)
+    _check_channels(project.channels)
     _check_pins(project.pins)
     for part in project.parts:
         _check_fits(part, {gate.id for gate in project.gates})
@@ -126,6 +127,16 @@ def _check_components(components: Iterable[Component], items: set[str]) -> None:
         seen.add(component.id)
         for item in component.needed_by:
             _check_among(item, items, f"{where}: needed_by")
+
+
+def _check_channels(channels: Iterable[Channel]) -> None:
+    """Channels have names of their own."""
+    seen: set[str] = set()
+    for channel in channels:
+        if channel.id in seen:
+            where = f"project.toml: channel '{channel.id}': id"
+            raise InputError(Fault.NAME_TWICE, where, name=channel.id)
+        seen.add(channel.id)
 
 
 def _check_pins(pins: Iterable[Pin]) -> None:

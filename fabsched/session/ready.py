@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fabsched.advise.ready import Lack, lacks, starts_of
+from fabsched.advise.wiring import WiringRoom, wiring_room
 from fabsched.model.errors import InputError
-from fabsched.model.project import Component
+from fabsched.model.project import Channel, Component
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse
 from fabsched.session.stock_records import Stock
@@ -20,16 +21,19 @@ class Readiness:
         lacks: what is not in hand, the most pressing first.
         faults: files that cannot be read or made, hours that never meet, ways that are missing.
         mixed_up: components that go in only one way round, with their notes.
+        wirings: channels, each with the room in it.
     """
 
     lacks: tuple[Lack, ...]
     faults: tuple[InputError, ...]
     mixed_up: tuple[Component, ...]
+    wirings: tuple[tuple[Channel, WiringRoom], ...] = ()
 
     @property
     def is_ready(self) -> bool:
         """Whether nothing stands in the way; spares that are missing do not."""
-        return not self.faults and not any(lack.essential for lack in self.lacks)
+        crowded = any(not room.fits for _, room in self.wirings)
+        return not self.faults and not crowded and not any(lack.essential for lack in self.lacks)
 
 
 def readiness(
@@ -55,6 +59,9 @@ def readiness(
         lacks=tuple(sorted(found, key=lambda lack: (lack.by_s, not lack.essential))),
         faults=tuple(told.values()),
         mixed_up=tuple(component for component in project.components if component.note),
+        wirings=tuple(
+            (each, wiring_room(each.cables_mm, each.size_mm)) for each in project.channels
+        ),
     )
 
 

@@ -113,6 +113,31 @@ def test_people_read_it_as_a_list(box: Path, capsys: pytest.CaptureFixture[str])
     assert "give them 47.1 mm²" in out
 
 
+def test_channels_of_the_project_are_told_with_their_fill(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A crowded duct stands in the way of being ready; a roomy hole does not."""
+    duct = (
+        '[[channel]]\nid = "duct"\nname = "Duct"\nwidth_mm = 10\nheight_mm = 4\n'
+        "cables_mm = [2, 2, 2, 2, 2, 2]\n"
+    )
+    hole = '[[channel]]\nid = "hole"\ncables_mm = [2]\nwidth_mm = 5\n'
+    (box / "project.toml").write_text(PROJECT.replace("delivery_days = 2\n", "have = 1\n") + hole)
+    calm = _document(0, box)
+    (box / "project.toml").write_text(PROJECT + hole + duct)
+    found = _document(0, box)
+    assert [(each["id"], each["fits"]) for each in found["channels"]] == [
+        ("hole", True),
+        ("duct", False),
+    ]
+    assert calm["channels"][0]["fill"] == pytest.approx(4 / 25)
+    assert not found["ready"]
+    assert Started().run("missing", box, "--now", NOW.isoformat()) == 0
+    out = capsys.readouterr().out
+    assert "- Duct: Wires (6) take 18.8 mm² of 40 mm², 47 %: too crowded" in out
+    assert "US National Electrical Code" in out
+
+
 @pytest.mark.parametrize("argv", [("--cables", "2"), ("--cables", "x", "--channel", "3")])
 def test_wires_are_read_with_their_channel(argv: tuple[str, ...], tmp_path: Path) -> None:
     """One without the other, or no number, is a slip of the command line."""

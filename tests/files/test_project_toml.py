@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from fabsched.files.fits_toml import COMPONENT, FIT
+from fabsched.files.fits_toml import CHANNEL, COMPONENT, FIT
 from fabsched.files.forks_toml import FORK, WAY
 from fabsched.files.project_edit import project_text
 from fabsched.files.project_toml import (
@@ -25,6 +25,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Operation
 from fabsched.model.project import (
+    Channel,
     Component,
     Fit,
     FitKind,
@@ -100,6 +101,11 @@ DEFECTS = {
         Fault.FIELD_OUT_OF_RANGE,
         "project.toml: component 'screws': count",
     ),
+    "channel_without_cables": (
+        Fault.FIELD_MALFORMED,
+        "project.toml: channel 'duct': cables_mm",
+    ),
+    "channel_twice": (Fault.NAME_TWICE, "project.toml: channel 'duct': id"),
     "component_needed_by_unknown": (
         Fault.NAME_UNKNOWN,
         "project.toml: component 'screws': needed_by",
@@ -264,15 +270,16 @@ def test_fields_are_those_of_the_records() -> None:
     assert set(PART) - {"fit"} == {field.name for field in fields(Part)} - {"fits"}
     assert set(FIT) == {field.name for field in fields(Fit)}
     assert set(COMPONENT) == {field.name for field in fields(Component)}
+    assert set(CHANNEL) == {field.name for field in fields(Channel)}
     assert set(work_fields(BERLIN)) == {field.name for field in fields(Work)}
     assert set(gate_fields(BERLIN)) == {field.name for field in fields(Gate)}
     assert set(WAY) == {field.name for field in fields(Way)}
     assert set(FORK) - {"way"} == {field.name for field in fields(Fork)} - {"ways"}
-    arrays = {"parts", "works", "gates", "forks", "components", "pins"}
+    arrays = {"parts", "works", "gates", "forks", "components", "channels", "pins"}
     tops = {field.name for field in fields(Project)} - arrays
     assert set(top_fields(BERLIN)) == tops
     assert set(pin_fields(BERLIN)) == {field.name for field in fields(Pin)}
-    assert KINDS == ("part", "work", "gate", "fork", "component", "pin")
+    assert KINDS == ("part", "work", "gate", "fork", "component", "channel", "pin")
 
 
 def test_the_parsers_complaint_names_line_and_column() -> None:

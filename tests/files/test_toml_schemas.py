@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from jsonschema import Draft202012Validator
 
-from fabsched.files.fits_toml import COMPONENT, FIT
+from fabsched.files.fits_toml import CHANNEL, COMPONENT, FIT
 from fabsched.files.forks_toml import FORK, WAY
 from fabsched.files.materials_toml import FILAMENT, SETTING, SHEET_MATERIAL
 from fabsched.files.project_edit import new_project_text
@@ -108,6 +108,7 @@ def test_what_a_schema_can_say_it_says(kind: str, defect: str, checkout: Path) -
         ("project", "way", WAY),
         ("project", "fit", FIT),
         ("project", "component", COMPONENT),
+        ("project", "channel", CHANNEL),
         ("shop", "", TOP),
         *(("shop", name, fields) for name, (_, fields) in KINDS.items()),
         ("shop", "filament", FILAMENT),

@@ -12,6 +12,7 @@ from fabsched.model.estimates import Route
 from fabsched.model.operations import Layers, Operation
 from fabsched.model.project import (
     Axis,
+    Channel,
     Component,
     Fit,
     FitKind,
@@ -67,6 +68,7 @@ def projects(draw: st.DrawFn) -> Project:
         gates=tuple(draw(_eased(gate, gates[i + 1 :])) for i, gate in enumerate(gates)),
         forks=tuple(draw(_forks(idents))),
         components=tuple(draw(_components(idents))),
+        channels=tuple(draw(_channels())),
         pins=tuple(draw(_pins(idents, zone))),
     )
 
@@ -77,6 +79,22 @@ def _pins(draw: st.DrawFn, idents: list[str], zone: ZoneInfo) -> list[Pin]:
     names = st.sampled_from([*idents, "lid-2"])
     chosen = draw(st.lists(names, max_size=2, unique=True))
     return [Pin(id=name, at=draw(moments(zone))) for name in chosen]
+
+
+@st.composite
+def _channels(draw: st.DrawFn) -> list[Channel]:
+    """Up to two channels, round or not."""
+    sizes = st.floats(0.1, 1000.0)
+    return [
+        Channel(
+            id=ident,
+            name=draw(NAMES),
+            cables_mm=tuple(draw(st.lists(sizes, min_size=1, max_size=4))),
+            width_mm=draw(sizes),
+            height_mm=draw(st.just(0.0) | sizes),
+        )
+        for ident in draw(st.lists(IDENTS, max_size=2, unique=True))
+    ]
 
 
 @st.composite

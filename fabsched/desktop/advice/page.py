@@ -27,6 +27,7 @@ from fabsched.session.fit_request import FitResponse, fit_request
 from fabsched.session.fit_words import fit_text
 from fabsched.session.ready import readiness
 from fabsched.session.requests import PlanResponse
+from fabsched.session.wiring_words import wiring_text
 from fabsched.session.wording import phrase, say, stage
 
 
@@ -52,6 +53,7 @@ class AdvicePage(QWidget):
         self.faults = Lines(self.tr("What stands in the way"), self)
         self.lacks = Lines(phrase("lacks-title"), self)
         self.notes = Lines(self.tr("Easily mixed up"), self)
+        self.wirings = Lines(self.tr("Room for wires"), self)
         self.hint = QLabel(self)
         self.trouble = Note(Tone.ERROR, self)
         self.bar, self.stage = QProgressBar(self), QLabel(self)
@@ -80,7 +82,8 @@ class AdvicePage(QWidget):
         for widget in work:
             line.addWidget(widget)
         column.addLayout(line)
-        below = (self.advice, self.fits, self.looks, self.faults, self.lacks, self.notes)
+        ready = (self.faults, self.lacks, self.notes, self.wirings)
+        below = (self.advice, self.fits, self.looks, *ready)
         column.addWidget(self.trouble)
         for lines in below:
             column.addWidget(lines)
@@ -197,7 +200,7 @@ class AdvicePage(QWidget):
     def _show_ready(self, session: Bench | None) -> None:
         """What is not in hand; it needs no plan."""
         if session is None:
-            for lines in (self.faults, self.lacks, self.notes):
+            for lines in (self.faults, self.lacks, self.notes, self.wirings):
                 lines.say([])
             return
         now_s = int(self._desk.now().timestamp())
@@ -213,6 +216,8 @@ class AdvicePage(QWidget):
         )
         mixed = ((each.name, each.note) for each in found.mixed_up)
         self.notes.say([Line(text) for text in starmap(_mixed_text, mixed)])
+        rooms = ((room, channel.name) for channel, room in found.wirings)
+        self.wirings.say([Line(text) for text in starmap(wiring_text, rooms)])
 
     def _fault(self) -> InputError | None:
         errors = self._desk.errors(Place.PLAN, Place.DEADLINE)

@@ -149,7 +149,7 @@ def test_faults_are_told_in_place(
 def test_what_has_to_be_bought_is_listed(
     qtbot: QtBot, window: MainWindow, pool: FakePool, project_with_parts: None
 ) -> None:
-    """Components that are short, with the latest day, what for, and how they go in."""
+    """Components that are short, with the latest day, what for, how they go in; room for wires."""
     del project_with_parts
     page = window.deciding.advice
     window.actions_.advice.trigger()
@@ -157,6 +157,7 @@ def test_what_has_to_be_bought_is_listed(
     assert text.startswith("Buy 3 \u00d7 Pressure sensor (0 in hand); by Saturday 08:26")
     assert "first for Wire the sensors" in text
     assert page.notes.texts == ["Pressure sensor, easily mixed up: the dot faces the edge"]
+    assert page.wirings.texts[0].startswith("Duct: Wires (1) take 3.1 mm² of 19.6 mm², 16 %")
     finish_plan(qtbot, window, pool)
 
 
@@ -168,6 +169,7 @@ def project_with_parts(qtbot: QtBot, window: MainWindow, project: Path, pool: Fa
     component = (
         '\n[[component]]\nid = "bmp"\nname = "Pressure sensor"\ncount = 2\nspares = 1\n'
         'needed_by = ["wire"]\ndelivery_days = 0\nnote = "the dot faces the edge"\n'
+        '[[channel]]\nid = "duct"\ncables_mm = [2]\nwidth_mm = 5\n'
     )
     path.write_text(text + component, "utf-8")
     window.open_folder(path.parent)
