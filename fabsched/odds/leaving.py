@@ -86,7 +86,8 @@ def starts_of(draws: Draws, plan: Plan, ident: str, threads: int = 1) -> NDArray
     (done,), _ = done_by(short, plan, [ident], threads=threads)
     activity = frame.weekend.activity(ident)
     hands_s = activity.start_s + activity.clear_s if isinstance(activity, Run) else 0
-    return done - hands_s - 1
+    starts: NDArray[np.int64] = done - hands_s - 1
+    return starts
 
 
 def _without(plan: Plan, out: set[str]) -> Plan:
