@@ -1,10 +1,18 @@
 """Advice, in words and as documents."""
 
+import shlex
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import datetime
 
-from fabsched.advise.counsel import Advice, Counselled, Look
+from fabsched.advise.counsel import (
+    Advice,
+    Counselled,
+    Look,
+    TakeOut,
+    WithCoupon,
+    coupon_id,
+)
 from fabsched.cli.documents import Document
 from fabsched.cli.progress import run_in
 from fabsched.cli.tables import console, print_table
@@ -12,6 +20,7 @@ from fabsched.session.advice_request import advice_request
 from fabsched.session.advice_words import advice_text
 from fabsched.session.bench import Bench
 from fabsched.session.clock import duration
+from fabsched.session.compare_request import part_named
 from fabsched.session.odds_words import points
 from fabsched.session.pool import Pool
 from fabsched.session.requests import PlanResponse
@@ -40,28 +49,53 @@ def advice_on(
     return done.told
 
 
-def print_advice(told: Sequence[Advice]) -> None:
-    """Print what would win most."""
+def print_advice(told: Sequence[Advice], bench: Bench) -> None:
+    """Print what would win most, with the commands that carry it out and take it back."""
     if told:
         console().print("\n" + phrase("advice-title"), style="bold")
     for each in told[:TOLD]:
         console().print(f"- {advice_text(each)}")
+        do, undo = commands(each, bench)
+        if do:
+            line = phrase("advice-command", do=shlex.join(do), undo=shlex.join(undo))
+            console().print(f"  {line}", soft_wrap=True)
 
 
-def advice_documents(told: Sequence[Advice]) -> list[Document]:
+def commands(told: Advice, bench: Bench) -> tuple[list[str], list[str]]:
+    """The command that carries a piece of advice out, and the one that takes it back.
+
+    Empty where there is none: then it is for hands, or for `project.toml`.
+    """
+    folder = str(bench.folder)
+    if isinstance(told.action, TakeOut) and len(told.action.items) == 1:
+        log = ["fabsched", "log", folder]
+        return [*log, "drop", told.action.items[0]], [*log, "undo"]
+    if isinstance(told.action, WithCoupon):
+        ident, part = told.action.coupon.id, part_named(bench.project, told.action.part)
+        for fit in part.fits:
+            if coupon_id(part, fit) == ident:
+                coupon = ["fabsched", "coupon", folder, part.id, fit.id]
+                return [*coupon, "--add"], [*coupon, "--remove"]
+    return [], []
+
+
+def advice_documents(told: Sequence[Advice], bench: Bench) -> list[Document]:
     """All of it, what wins most first."""
-    return [
-        {
-            "code": str(each.code),
-            "text": advice_text(each),
-            "subject": each.subject,
-            "gain": each.gain,
-            "standard_error": each.error,
-            "on_time": each.on_time,
-            "action": _action(each),
-        }
-        for each in told
-    ]
+    return [_document(each, *commands(each, bench)) for each in told]
+
+
+def _document(each: Advice, do: list[str], undo: list[str]) -> Document:
+    return {
+        "code": str(each.code),
+        "text": advice_text(each),
+        "subject": each.subject,
+        "gain": each.gain,
+        "standard_error": each.error,
+        "on_time": each.on_time,
+        "action": _action(each),
+        "command": do or None,
+        "undo": undo or None,
+    }
 
 
 def _action(each: Advice) -> Document | None:

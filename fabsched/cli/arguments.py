@@ -226,7 +226,7 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
         nargs="?",
         default="",
         metavar="BLOCK",
-        help="block, part or work; for lose a machine, person or place; for choose a choice of "
+        help="block, part or work; for delay and arrive a component as well; for lose a machine, person or place; for choose a choice of "
         "replan; for correct and withdraw the number of an entry",
     )
     verb.add_argument("--at", metavar="T", help="when it happened; else the present moment")
@@ -235,6 +235,9 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb.add_argument("--on", default="", metavar="MACHINE", help="machine, if not as planned")
     verb.add_argument("--by", default="", metavar="PERSON", help="who did it, if not as planned")
     verb.add_argument("--why", default="", metavar="TEXT", help="what you make of it")
+    verb.add_argument(
+        "--sure", action="store_true", help="a moment far from everything else is meant as it is"
+    )
 
 
 def _add_replan(verbs: "argparse._SubParsersAction[Parser]") -> None:
@@ -273,7 +276,9 @@ def _add_coupon(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb.add_argument("part", metavar="PART", help="id of a printed part")
     verb.add_argument("fit", metavar="FIT", help="id of a [[part.fit]] of it")
     verb.add_argument("--write", type=Path, metavar="FILE", help="write it as .stl or .3mf")
-    verb.add_argument("--add", action="store_true", help="put it into the project, before the part")
+    way = verb.add_mutually_exclusive_group()
+    way.add_argument("--add", action="store_true", help="put it into the project, before the part")
+    way.add_argument("--remove", action="store_true", help="take it out again, with its check")
 
 
 def _add_missing(verbs: "argparse._SubParsersAction[Parser]") -> None:

@@ -11,7 +11,12 @@ from fabsched.cli.progress import run_in
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.bench import Bench
 from fabsched.session.clock import duration
-from fabsched.session.coupon_request import add_coupon, coupon_request, write_coupon
+from fabsched.session.coupon_request import (
+    add_coupon,
+    coupon_request,
+    remove_coupon,
+    write_coupon,
+)
 from fabsched.session.pool import Pool
 from fabsched.session.wording import phrase, share
 
@@ -25,12 +30,17 @@ ENDINGS = (".stl", ".3mf")
 def coupon(arguments: Namespace) -> None:
     """Cut the coupon, print what it is, write it and put it into the project if that is asked for.
 
+    Or take it out again.
+
     Raises:
         InputError: a file is at fault, there is no such part or dimension, or nothing at its place.
         WorkerLost: a worker process died.
     """
     _check_ending(arguments.write)
     bench = Bench.open(arguments.project)
+    if arguments.remove:
+        _remove(arguments, bench)
+        return
     request = coupon_request(bench, arguments.part, arguments.fit)
     with Pool() as pool:
         (done,) = run_in(pool, [request])
@@ -47,6 +57,20 @@ def coupon(arguments: Namespace) -> None:
         print(line)  # noqa: T201 - the output
     if arguments.write is not None:
         tell(phrase("coupon-written", path=str(arguments.write)))
+
+
+def _remove(arguments: Namespace, bench: Bench) -> None:
+    """Take the coupon out.
+
+    Raises:
+        InputError: there is none, or the project cannot be saved.
+    """
+    ident = remove_coupon(bench, arguments.part, arguments.fit)
+    if arguments.json:
+        document: Document = {"part": arguments.part, "fit": arguments.fit, "removed": ident}
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
+    else:
+        print(phrase("coupon-removed", what=ident))  # noqa: T201 - the output
 
 
 def _check_ending(path: Path | None) -> None:

@@ -53,13 +53,13 @@ def odds(arguments: Namespace, surroundings: Surroundings) -> bool:
         document = odds_told_document(bench.project, response.weekend, done.told, now_s=now_s)
         document["checks"] = look_documents(advice.looks)
         document["coupons"] = look_documents(advice.coupons)
-        document["advice"] = advice_documents(advice.advice)
+        document["advice"] = advice_documents(advice.advice, bench)
         document["calibration"] = judged_document(judged_on(bench))
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     else:
         print_odds(bench.project, response.weekend, done.told)
         print_looks(advice)
-        print_advice(advice.advice)
+        print_advice(advice.advice, bench)
         print_judged(judged_on(bench))
     missed = missed_text(response.weekend, response.answer)
     if missed:

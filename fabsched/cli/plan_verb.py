@@ -47,14 +47,14 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         print_plan(session.project.name, response.weekend, response.answer, session.findings)
         print_reasons(response.weekend, response.answer)
         print_fits(response.weekend, fits)
-        print_advice(() if fits else advice)
+        print_advice(() if fits else advice, session)
         for line in buy_lines(response.stock) if response.stock else ():
             print(line)  # noqa: T201 - the output
     if arguments.picture is not None:
         _draw(session, response, arguments.picture, surroundings, now)
     if arguments.json:  # last, so that it stays the only document whatever happens before
         document = _document(session, response, now)
-        document["advice"] += advice_documents(advice)
+        document["advice"] += advice_documents(advice, session)
         document["fits"] = fit_documents(response.weekend, fits)
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     missed = missed_text(response.weekend, response.answer)

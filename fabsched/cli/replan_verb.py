@@ -42,12 +42,12 @@ def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
             _print_rest(bench, response)
         advice = advice_on(bench, response, now, arguments.seed, pool).advice
         if not arguments.json:
-            print_advice(advice)
+            print_advice(advice, bench)
         options = _options(bench, pool, as_json=arguments.json)
     now_s = int(now.timestamp())
     if arguments.json:
         document = plan_document(response.weekend, response.answer, bench.findings, now_s=now_s)
-        document["advice"] += advice_documents(advice)
+        document["advice"] += advice_documents(advice, bench)
         print(json.dumps(document | _more(response, options), indent=2))  # noqa: T201 - the output
     elif options:
         named = [(choice_name(option.remedy), option) for option in options]

@@ -4,11 +4,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fabsched.advise.counsel import coupon_id
 from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.progress import UNWATCHED, Watch
-from fabsched.model.project import Fit, Part
+from fabsched.model.project import Fit, Part, Project
 from fabsched.session.compare_request import part_named
 from fabsched.session.inputs import CouponInput
 from fabsched.session.project_session import Session
@@ -96,10 +97,43 @@ def add_coupon(session: Session, planned: "PlannedCoupon") -> None:
     Its file goes into the project folder first; undoing leaves it there.
 
     Raises:
-        InputError: the file cannot be written, or the project not be saved.
+        InputError: it is there already, the file cannot be written, or the project not be saved.
     """
+    part = part_named(session.project, planned.part)
+    ident = coupon_id(part, planned.fit)
+    if any(item.id == ident for item in session.project.items):
+        raise InputError(Fault.NAME_TWICE, "FIT", name=ident)
     write_coupon(session.folder / planned.edit.coupon.file, planned.content)
     session.change(LABEL, planned.edit)
+
+
+def remove_coupon(session: Session, ident: str, fit: str) -> str:
+    """Take the coupon of a critical dimension out of the project, and the check of it.
+
+    Args:
+        session: the open project.
+        ident: id of a printed part.
+        fit: id of one of its critical dimensions.
+
+    Returns:
+        The id of the coupon.
+
+    Raises:
+        InputError: there is no such part, dimension or coupon, or the project cannot be saved.
+    """
+    part, project = part_named(session.project, ident), session.project
+    coupon = coupon_id(part, fit_named(part, fit))
+    if all(each.id != coupon for each in project.parts):
+        raise InputError(Fault.NAME_UNKNOWN, "FIT", name=coupon, known=_coupons(project) or "-")
+    checks = (gate.id for gate in project.gates if gate.after == (coupon,))
+    session.remove([coupon, *checks])
+    return coupon
+
+
+def _coupons(project: Project) -> str:
+    """Ids of the coupons there are."""
+    known = {coupon_id(part, fit) for part in project.parts for fit in part.fits}
+    return ", ".join(part.id for part in project.parts if part.id in known)
 
 
 def write_coupon(path: Path, content: bytes) -> None:

@@ -79,6 +79,21 @@ def test_it_is_put_before_its_part(box: Path, capsys: pytest.CaptureFixture[str]
     assert (box / coupon.file).exists()
 
 
+def test_it_is_put_in_once_and_taken_out_again(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A second coupon of the same dimension is refused; without it the project is as it was."""
+    before = read_project(box)
+    assert Started().run("coupon", box, "lid", "pin", "--add") == 0
+    assert Started().run("coupon", box, "lid", "pin", "--add") == 2
+    assert "lid-pin-coupon" in capsys.readouterr().err
+    assert len(read_project(box).parts) == 2
+    assert Started().run("coupon", box, "lid", "pin", "--remove") == 0
+    assert read_project(box) == before
+    assert Started().run("coupon", box, "lid", "pin", "--remove") == 2
+    assert Started().run("coupon", box, "lid", "pin", "--remove", "--add") == 2
+
+
 def test_what_is_not_there_is_told(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """An unknown dimension, part or ending ends with two and one line that names what there is."""
     for argv in (("lid", "slot"), ("lit", "pin"), ("lid", "pin", "--write", "a.docx")):

@@ -1,0 +1,65 @@
+"""Advice on the command line: with the command that carries it out, and the one that takes it back."""
+
+from pathlib import Path
+
+import pytest
+
+from fabsched.advise.counsel import Advice, Counsel, Need, TakeOut, WithCoupon
+from fabsched.cli.advice_text import advice_documents, commands, print_advice
+from fabsched.model.project import Part
+from fabsched.session.bench import Bench
+from tests.cli.made import Started
+from tests.cli.test_coupon_verb import PROJECT, box
+
+__all__ = ["box"]
+PAINT = '[[work]]\nid = "paint"\nminutes = 30\nneeded = false\n'
+
+
+def told(action: TakeOut | Need | WithCoupon | None, subject: str = "paint") -> Advice:
+    """Advice that wins a tenth."""
+    facts = {"what": subject.title(), "seconds": 600.0}
+    return Advice(
+        code=Counsel.DROP, subject=subject, facts=facts, on_time=0.8, gain=0.1, action=action
+    )
+
+
+@pytest.fixture
+def painted(box: Path) -> Path:
+    """The lid, and paint that nobody needs."""
+    (box / "project.toml").write_text(PROJECT + PAINT)
+    return box
+
+
+def test_what_is_dropped_comes_back(painted: Path) -> None:
+    """Carried out, the log has dropped the paint; taken back, it has not."""
+    do, undo = commands(told(TakeOut(items=("paint",))), Bench.open(painted))
+    assert Started().run(*do[1:]) == 0
+    assert Bench.open(painted).log.state.dropped == {"paint"}
+    assert Started().run(*undo[1:]) == 0
+    assert not Bench.open(painted).log.state.dropped
+
+
+def test_a_coupon_is_taken_out_again(painted: Path) -> None:
+    """The commands are those that put it in and take it out; the project ends as it began."""
+    before = Bench.open(painted).project
+    part = Part(id="lid-pin-coupon", name="Coupon", file="parts/c.stl", needed=False)
+    action = WithCoupon(part="lid", coupon=part, look=None)
+    do, undo = commands(told(action, "lid"), Bench.open(painted))
+    assert Started().run(*do[1:]) == 0
+    assert [each.id for each in Bench.open(painted).project.parts] == ["lid", "lid-pin-coupon"]
+    assert Started().run(*undo[1:]) == 0
+    assert Bench.open(painted).project == before
+
+
+def test_both_stand_under_the_sentence(painted: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """In words under the advice that has them, as lists of words in the document."""
+    bench = Bench.open(painted)
+    advice = (told(TakeOut(items=("paint",))), told(None))
+    print_advice(advice, bench)
+    out = capsys.readouterr().out
+    assert f"do it: fabsched log {painted} drop paint; take it back: fabsched log" in out
+    assert out.count("do it:") == 1
+    first, second = advice_documents(advice, bench)
+    assert first["command"] == ["fabsched", "log", str(painted), "drop", "paint"]
+    assert first["undo"] == ["fabsched", "log", str(painted), "undo"]
+    assert (second["command"], second["undo"]) == (None, None)
