@@ -21,9 +21,9 @@ class Effort:
     """
 
     solver: float = 0.2
-    race: int = 1000
-    search: int = 150_000_000
-    each: int = 2250
+    race: int = 4000
+    search: int = 240_000_000
+    each: int = 3750
     most_tries: int = 600
     odds: int = 20_000
     ranges: bool = True
@@ -33,7 +33,7 @@ class Effort:
         """Entries to carry out while searching a weekend of so many activities.
 
         >>> [Effort().work(n) // 1_000_000 for n in (15, 40, 100, 500)]
-        [7, 144, 37, 1]
+        [12, 240, 60, 2]
         """
         most = self.search * min(1.0, MIDDLING / max(1, activities)) ** 2
         return min(int(most), self.each * activities**3)
@@ -54,9 +54,9 @@ class Effort:
         """How many scenarios to compare plans on: fewer where each takes long.
 
         >>> [Effort().scenarios(n) for n in (40, 100, 500)]
-        [1000, 1000, 400]
+        [4000, 2000, 400]
         """
-        return min(self.race, max(LEAST_RACE, self.race * LARGE // max(1, activities)))
+        return min(self.race, max(LEAST_RACE, self.race * MIDDLING // max(1, activities)))
 
 
 MIDDLING = 50
@@ -64,19 +64,19 @@ MIDDLING = 50
 people and each has more to choose from; so fewer are carried out."""
 
 LARGE = 200
-"""Up to so many activities plans are compared on as many scenarios as the effort says."""
+"""Up to so many activities as much is told of a plan as the effort says."""
 
 LEAST_RACE = 100
 """Plans are compared on no fewer."""
 
 
-QUICK = Effort(solver=0.0, search=9_000_000, each=140, odds=4000, last_starts=0)
+QUICK = Effort(solver=0.0, race=1000, search=13_000_000, each=200, odds=4000, last_starts=0)
 """A second for a weekend of forty activities."""
 
 USUAL = Effort()
 """Two seconds for a weekend of twenty activities, ten for one of forty, on two idle cores."""
 
-THOROUGH = Effort(search=450_000_000, each=7000)
+THOROUGH = Effort(race=8000, search=720_000_000, each=11_000)
 """Three times as long."""
 
 THREADS = 2

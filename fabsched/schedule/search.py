@@ -1,14 +1,17 @@
 """Improving plans by trying small changes under the same luck, from several starts at once.
 
-One start may stick. So some searches begin side by side, each with changes of its own; most of the
-effort goes on with the best of them. They share nothing, and the effort is counted in entries carried
-out, so that neither the number of threads nor the speed of the machine changes what is found.
+One start may stick. So several searches begin side by side, each with changes of its own; most of the
+effort goes on with the best of them. At first plans differ by much, which few scenarios tell; in the
+end by one weekend in a thousand, so that there have to be thousands, lest luck decides. Searches share
+nothing, and the effort is counted in entries carried out, so that neither the number of threads nor
+the speed of the machine changes what is found.
 """
 
 from collections.abc import Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import repeat
+from math import floor, log
 
 import numpy as np
 
@@ -26,39 +29,27 @@ EACH = 750
 """Scenarios carried out for a try, on the high side; turns a bound on work into a number of tries. A
 search that expects few remembers little, which on synthetic weekends serves short ones best."""
 
-STAGES = ((4, 0.3), (2, 1.0))
+STAGES = ((8, 0.15), (4, 0.4), (2, 1.0))
 """How many searches go on side by side until which share of the work is done."""
 
-BEGINNINGS = 4
+ENOUGH = {8: 50_000_000, 4: 8_000_000, 2: 0}
+"""With less work than this there is no time for so many starts."""
+
+BEGINNINGS = 8
 """Searches begin with no more choices of what is carried out."""
 
-FEW = 8_000_000
-"""With less work than this there is no time for more than two starts."""
+FEWEST, FEWEST_SHARE = 300, 0.25
+"""Searches begin with so many scenarios, or that share of the judge's where these are few."""
+
+ALL_FROM = 0.8
+"""All of the judge's scenarios are used from that share of the work on; until then their number grows
+in steps, to the same factor in the same time."""
+
+STEP = 1.5
+"""Factor of one step."""
 
 PULSE = 400_000
 """Entries each search carries out before somebody looks in: a twentieth of a second, about."""
-
-
-def improved(judge: Judge, start: Plan, *, tries: int, seed: int, watch: Watch = UNWATCHED) -> Plan:
-    """The best plan found by a single search; the start itself if none is better.
-
-    Args:
-        judge: scores plans.
-        start: where to begin.
-        tries: how many changes to look at; bounds the effort whatever the machine.
-        seed: of the choice of changes, not below zero.
-        watch: told of the progress, asked whether to stop.
-
-    Raises:
-        Cancelled: the watch said stop.
-    """
-    walk = _walk(judge, start, [seed])
-    walk.expect(tries)
-    for turn in range(tries):
-        check(watch)
-        watch.report(turn / tries, "search")
-        walk.step()
-    return max((start, walk.best_plan), key=lambda plan: merit(judge, plan))
 
 
 def searched(
@@ -85,7 +76,7 @@ def searched(
         ValueError: there are no starts.
     """
     idle = not work or not (judge.weekend.swaps or len(starts[0].order) > 1)
-    found = [] if idle else _Searches(judge, work, watch, live).run(starts, seed)
+    found = [] if idle else _Searches(judge, work, watch, live, starts[0]).run(starts, seed)
     return max((*starts, *found), key=lambda plan: merit(judge, plan))
 
 
@@ -99,7 +90,21 @@ def beginnings(plans: Sequence[Plan]) -> list[Plan]:
 
 def _walk(judge: Judge, start: Plan, seed: Sequence[int]) -> Walk:
     changer = Changer(judge.weekend, np.random.default_rng(seed))
-    return Walk(Bench(judge), changer, draft_of(judge.weekend, start))
+    bench = Bench(judge, _scenarios(judge.draws.scenarios, 0.0))
+    return Walk(bench, changer, draft_of(judge.weekend, start))
+
+
+def _scenarios(most: int, share: float) -> int:
+    """On how many scenarios plans are tried when a share of the work is done.
+
+    >>> [_scenarios(4000, share) for share in (0.0, 0.2, 0.4, 0.6, 0.8)]
+    [300, 450, 1012, 1518, 4000]
+    """
+    least = min(FEWEST, FEWEST_SHARE * most)
+    if share >= ALL_FROM:
+        return most
+    steps = floor(log(most / least) / log(STEP) * share / ALL_FROM)
+    return int(least * STEP**steps)
 
 
 @dataclass(slots=True)
@@ -111,19 +116,19 @@ class _Searches:
         work: entries to carry out in all.
         watch, live: see `searched`.
         spent: entries carried out so far, by given up searches too.
-        told: value of the best plan that was told of.
+        best: the best plan on all of the judge's scenarios, as far as was looked.
     """
 
     judge: Judge
     work: int
     watch: Watch
     live: Live
+    best: Plan
     spent: int = 0
-    told: float = -np.inf
 
     def run(self, starts: Sequence[Plan], seed: int) -> list[Plan]:
         """The best plans of all that were not given up."""
-        stages = STAGES if self.work >= FEW else STAGES[1:]
+        stages = [stage for stage in STAGES if self.work >= ENOUGH[stage[0]]]
         places = range(stages[0][0])
         walks = [_walk(self.judge, starts[n % len(starts)], [seed, n]) for n in places]
         self.spent = sum(walk.bench.spent for walk in walks)
@@ -131,7 +136,7 @@ class _Searches:
             for kept, share in stages:
                 walks = sorted(walks, key=lambda walk: -walk.best_value)[:kept]
                 self._go_on(pool, walks, round(share * self.work))
-        return [walk.best_plan for walk in walks]
+        return [self.best, *(walk.best_plan for walk in walks)]
 
     def _go_on(self, pool: Executor, walks: Sequence[Walk], until: int) -> None:
         """Let all of them search until so much is spent in all."""
@@ -142,13 +147,24 @@ class _Searches:
         while self.spent < until and not self.live.enough():
             self.watch.report(min(1.0, self.spent / self.work), "search")
             check(self.watch)
+            scenarios = _scenarios(self.judge.draws.scenarios, self.spent / self.work)
             pulse = min(PULSE, (until - self.spent) // len(walks) + 1)
-            self.spent += sum(pool.map(Walk.go_on, walks, repeat(pulse)))
-            self._tell(max(walks, key=lambda walk: walk.best_value))
+            self.spent += sum(pool.map(_pulse, walks, repeat(scenarios), repeat(pulse)))
+            self._tell(max(walks, key=lambda walk: walk.best_value).best_plan)
 
-    def _tell(self, walk: Walk) -> None:
-        """Say so if a better plan was found."""
-        if walk.best_value > self.told:
-            self.told = walk.best_value
-            on_time = self.judge.score(walk.best_plan).on_time
-            self.live.better(Sofar(plan=walk.best_plan, on_time=on_time, method=Method.SEARCH))
+    def _tell(self, plan: Plan) -> None:
+        """Say so if it is the best so far on all of the judge's scenarios."""
+        if plan not in self.judge.known:
+            self.spent += len(plan.order) * self.judge.draws.scenarios
+        score, old = self.judge.score(plan), self.judge.score(self.best)
+        if (score.on_time, score.value) > (old.on_time, old.value):
+            self.best = plan
+            self.live.better(Sofar(plan=plan, on_time=score.on_time, method=Method.SEARCH))
+
+
+def _pulse(walk: Walk, scenarios: int, work: int) -> int:
+    """Let a search go on, on so many scenarios, for so much work; how much exactly."""
+    before = walk.bench.spent
+    walk.widen(scenarios)
+    walk.go_on(work)
+    return walk.bench.spent - before

@@ -4,6 +4,7 @@ A small change decides over few of the weekends: those that end near the deadlin
 out first, and most changes need not be looked at any further.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -19,11 +20,12 @@ from fabsched.schedule.race import SOFT, Judge, values_of
 
 Reals = NDArray[np.float64]
 
-LOOKS = (0.06, 0.15, 0.4)
-"""After these shares of the scenarios, the closest first, a plan is given up if it is clearly worse."""
+FIRST_LOOK, NEXT_LOOK, LAST_LOOK = 60, 2.5, 0.7
+"""After so many scenarios, the closest first, and every so many times as many, up to that share of all,
+a plan is given up if it is clearly worse."""
 
-ALIKE = 0.1
-"""If nothing has changed by then, nothing will."""
+ALIKE = 100
+"""If nothing has changed after so many, nothing will."""
 
 DOUBT = 1.0
 """Standard errors of the sum of differences that count for a plan when it might be given up."""
@@ -35,20 +37,27 @@ class Bench:
 
     Attributes:
         judge: whose luck and whose taste decide.
+        scenarios: how many of the judge's scenarios are used, the first ones.
         spent: entries carried out so far, over all plans and scenarios: the measure of effort.
         draws: the weekend and its luck, in an order of this bench's own.
     """
 
     judge: Judge
+    scenarios: int
     spent: int = 0
     draws: Draws = field(init=False, repr=False)
     _state: State = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         """Make room."""
-        self.draws = self.judge.draws
+        self.widen(self.scenarios)
         frame = self.draws.frame
         self._state = fresh_state(frame.shop, len(frame.weekend.stations))
+
+    def widen(self, scenarios: int) -> None:
+        """Use so many scenarios from now on, in the judge's order."""
+        self.draws = self.judge.draws.head(scenarios)
+        self.scenarios = self.draws.scenarios
 
     def sort(self, values: Reals) -> Reals:
         """Put scenarios first that end near the deadline; their values in the new order.
@@ -63,7 +72,7 @@ class Bench:
     def values(self, plan: Plan) -> Reals:
         """The value of a plan in each scenario, (scenarios,)."""
         program = compile_plan(self.draws.frame, plan)
-        return self._values(program, 0, self.draws.scenarios) - self.judge.dislike(plan)
+        return self._values(program, 0, self.scenarios) - self.judge.dislike(plan)
 
     def values_if_near(self, plan: Plan, than: Reals, allowed: float) -> Reals | None:
         """As `values`; None as soon as the plan is clearly worse, or seems not to differ at all.
@@ -74,28 +83,39 @@ class Bench:
             allowed: by how much its mean may be lower.
         """
         program, less = compile_plan(self.draws.frame, plan), self.judge.dislike(plan)
-        size = self.draws.scenarios
-        values = np.empty(size)
+        values = np.empty(self.scenarios)
         done = 0
-        for look in (*LOOKS, 1.0):
-            end = max(done, round(look * size))
+        for end in _looks(self.scenarios):
             values[done:end] = self._values(program, done, end) - less
             done = end
             gains = values[:done] - than[:done]
-            if done < size and _is_hopeless(gains, allowed * size):
+            if done < self.scenarios and _is_hopeless(gains, allowed * self.scenarios):
                 return None
-            if done < size and look >= ALIKE and not gains.any():
+            if ALIKE <= done < self.scenarios and not gains.any():
                 return than
         return values
 
     def _values(self, program: Program, first: int, end: int) -> Reals:
         """The values in some scenarios."""
         none = np.empty(0, np.int64)
-        out = Out(np.empty(self.draws.scenarios, np.int64), none, none.reshape(0, 0))
+        out = Out(np.empty(self.scenarios, np.int64), none, none.reshape(0, 0))
         play = Play(self.draws.frame.shop, program, self.draws.luck, self._state)
         kernel.carry_out(play, out, first, end)
         self.spent += len(program.order) * (end - first)
         return values_of(out.finishes[first:end], self.judge.weekend.deadline_s)
+
+
+def _looks(scenarios: int) -> Iterator[int]:
+    """After how many scenarios a plan is looked at; the last look is after all of them.
+
+    >>> list(_looks(1000))
+    [60, 150, 375, 1000]
+    """
+    look = FIRST_LOOK
+    while look < LAST_LOOK * scenarios:
+        yield look
+        look = round(NEXT_LOOK * look)
+    yield scenarios
 
 
 def mean_of(values: Reals) -> float:

@@ -31,6 +31,7 @@ class Walk:
         changer: proposes changes.
         draft: the present plan.
         values: its value in each scenario.
+        value: their mean.
         best: the best plan so far.
         best_value: its mean value.
         tries: how many changes have been looked at.
@@ -40,6 +41,7 @@ class Walk:
     changer: Changer
     draft: Draft
     values: Reals = field(init=False, repr=False)
+    value: float = field(init=False)
     best: Draft = field(init=False)
     best_value: float = field(init=False)
     tries: int = 0
@@ -48,29 +50,35 @@ class Walk:
     def __post_init__(self) -> None:
         """Carry the first plan out."""
         self._sort()
-        self.best, self.best_value = self.draft, self._value
-        self._past = [self._value] * MEMORY
+        self.best, self.best_value = self.draft, self.value
+        self._past = [self.value] * MEMORY
 
     def _sort(self) -> None:
         """Carry the present plan out, and find out which scenarios are close."""
         self.values = self.bench.sort(self.bench.values(self.draft.plan(self._weekend)))
+        self.value = mean_of(self.values)
 
     @property
     def _weekend(self) -> Weekend:
         return self.bench.draws.frame.weekend
 
     @property
-    def _value(self) -> float:
-        return mean_of(self.values)
-
-    @property
     def best_plan(self) -> Plan:
         """The best plan so far."""
         return self.best.plan(self._weekend)
 
+    def widen(self, scenarios: int) -> None:
+        """Go on from the best plan so far on so many scenarios, if these are more than before."""
+        if scenarios > self.bench.scenarios:
+            self.bench.widen(scenarios)
+            self.draft = self.best
+            self._sort()
+            self.best_value = self.value
+            self._past = [self.value] * len(self._past)
+
     def expect(self, tries: int) -> None:
         """Be told how many more tries there will be."""
-        self._past = [self._value] * max(1, min(MEMORY, tries // PATIENCE))
+        self._past = [self.value] * max(1, min(MEMORY, tries // PATIENCE))
 
     def go_on(self, work: int) -> int:
         """Try changes until so many entries, or a few more, have been carried out; how many exactly."""
@@ -86,11 +94,17 @@ class Walk:
             self._sort()
         draft = self.changer.changed(self.draft)
         self.bench.spent += TRY
-        least = min(self._value, self._past[self.tries % len(self._past)])
-        plan, allowed = draft.plan(self._weekend), self._value - least
+        least = min(self.value, self._past[self.tries % len(self._past)])
+        plan, allowed = draft.plan(self._weekend), self.value - least
         values = self.bench.values_if_near(plan, self.values, allowed)
-        if values is not None and mean_of(values) >= least:
-            self.draft, self.values = draft, values
-            if self._value > self.best_value:
-                self.best, self.best_value = draft, self._value
-        self._past[self.tries % len(self._past)] = self._value
+        if values is not None:
+            self._follow(draft, values, least)
+        self._past[self.tries % len(self._past)] = self.value
+
+    def _follow(self, draft: Draft, values: Reals, least: float) -> None:
+        """Go on from a plan if it is worth no less than that."""
+        value = self.value if values is self.values else mean_of(values)
+        if value >= least:
+            self.draft, self.values, self.value = draft, values, value
+            if value > self.best_value:
+                self.best, self.best_value = draft, value
