@@ -19,11 +19,12 @@ def moments(weekend: Weekend, course: Course, count: int) -> tuple[int, ...]:
     Args:
         weekend: for the beginning and the deadline.
         course: the nominal course.
-        count: how many, at least two.
+        count: how many, at least two; fewer come back where they lie within as few seconds.
     """
     last_s = max(weekend.begin_s, min(course.finish_s, weekend.deadline_s))
     span_s = last_s - weekend.begin_s
-    return tuple(weekend.begin_s + span_s * number // (count - 1) for number in range(count))
+    evenly = (weekend.begin_s + span_s * number // (count - 1) for number in range(count))
+    return tuple(dict.fromkeys(evenly))
 
 
 def outlooks(

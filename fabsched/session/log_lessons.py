@@ -260,8 +260,9 @@ def _chance(
     first = plans[0]
     due = {i for i in state.in_hand.plan.order if _needed(i, setting.project)}
     due -= state.in_hand.plan.dropped | state.dropped
-    ends = [state.done[ident].end_s for ident in due if ident in state.done]
-    done = len(ends) == len(due) and bool(due)
+    ends = [stint.end_s for ident, stint in state.done.items() if _needed(ident, setting.project)]
+    # A plan for the rest names what is left alone; once nothing is, it names nothing.
+    done = due <= state.done.keys() and bool(ends)
     if not done and setting.now_s <= first.deadline_s:
         return
     last_s = max((end_s or 0 for end_s in ends), default=0)

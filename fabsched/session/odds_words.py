@@ -26,8 +26,8 @@ def _of(weekend: Weekend) -> frozenset[str]:
 
 
 def range_text(odds: Odds) -> str:
-    """The odds as a range; empty if there is none."""
-    if odds.low is None or odds.high is None:
+    """The odds as a range; empty if there is none, or nothing in it."""
+    if odds.low is None or odds.high is None or odds.low == odds.high:
         return ""
     return phrase("odds-range", low=share(odds.low), high=share(odds.high))
 

@@ -3,6 +3,7 @@
 import pytest
 
 from fabsched.model.errors import Cancelled
+from fabsched.model.plan import Course
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.spread import Spread
@@ -69,3 +70,10 @@ def test_the_user_may_stop_it() -> None:
     course = replay(week, as_listed(week), nominal(week))
     with pytest.raises(Cancelled):
         outlooks(week, as_listed(week), course, [0], Sample(seed=1), watch=Impatient())
+
+
+def test_a_weekend_that_is_over_has_one_moment() -> None:
+    """Where the course is already at its end there is nothing to draw, and nothing to tell twice."""
+    week = weekend(task("glue", H))
+    over = Course(blocks=(), done_s={}, finish_s=week.begin_s)
+    assert moments(week, over, 12) == (week.begin_s,)

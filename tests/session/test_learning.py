@@ -260,6 +260,18 @@ def test_the_first_plans_chance_is_judged() -> None:
     assert (kept.chance, kept.came_true) == (0.7, True)
 
 
+def test_planning_the_rest_again_does_not_take_a_chance_back() -> None:
+    """Once all is done a plan for the rest names nothing; the project has been done in time still."""
+    ended = [in_hand(0.7, "lid", "wire"), told(Event.STARTED, 0, "lid", LID)]
+    ended += [told(Event.FINISHED, 7000, "lid", LID), told(Event.CLEARED, 8000, "lid", LID)]
+    half = log(*ended, in_hand(0.8, "wire"))
+    assert chances(half) == []
+    wired = [told(Event.STARTED, 8000, "wire", WIRE), told(Event.FINISHED, 12_000, "wire", WIRE)]
+    for rest in ((), (in_hand(1.0),)):
+        (kept,) = chances(log(*ended, in_hand(0.8, "wire"), *wired, *rest))
+        assert (kept.chance, kept.came_true, kept.at_s) == (0.7, True, BEGIN_S + 12_000)
+
+
 def test_a_log_is_known_by_its_first_entry() -> None:
     """Adding to a log does not make it another one; another log is another one."""
     entries = printed(9000)
