@@ -236,7 +236,7 @@ class OddsPage(QWidget):
         told = needed_text(self._book.outlooks, self._now_s(), weekend)
         self.needed.setAccessibleDescription(told)
         self.needed.setToolTip(told)
-        self.needed.setVisible(bool(self._book.outlooks))
+        self.needed.setVisible(len(self._book.outlooks) > 1)
 
     def _show_all(self, session: Session) -> None:
         found, weekend = self._book.found, session.weekend
