@@ -3,7 +3,7 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from PySide6.QtCore import QDateTime, QLocale, QSignalBlocker, Qt, QTimer, QTimeZone
+from PySide6.QtCore import QDateTime, QSignalBlocker, Qt, QTimer, QTimeZone
 from PySide6.QtWidgets import (
     QDateTimeEdit,
     QHBoxLayout,
@@ -19,6 +19,7 @@ from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.odds.link import SentenceLink
 from fabsched.desktop.odds.views import Glance
 from fabsched.desktop.places import Place
+from fabsched.desktop.translating import date_locale
 from fabsched.desktop.words import field_text, headline_words
 from fabsched.session.edits import with_deadline
 from fabsched.session.wording import phrase, share
@@ -49,7 +50,7 @@ class DeadlineField(QWidget):
         desk.troubled.connect(self._show_error)
 
     def _dress(self) -> None:
-        self.edit.setLocale(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
+        self.edit.setLocale(date_locale())
         self.edit.setDisplayFormat("ddd d MMM yyyy  HH:mm")
         self.edit.setCalendarPopup(True)
         self.edit.setAccessibleName(self.tr("Deadline"))

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QMenu, QToolButton, QWidget
+from PySide6.QtWidgets import QMenu, QSizePolicy, QToolButton, QWidget
 
 from fabsched.model.project import Part, Work
 
@@ -32,6 +32,7 @@ class ItemMenu(QToolButton):
         self.setAccessibleName(text)
         self.setToolTip(text)
         self.setMenu(QMenu(self))
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
 
     @property
     def chosen(self) -> tuple[str, ...]:

@@ -5,6 +5,9 @@ from PySide6.QtWidgets import QSpinBox, QWidget
 
 from fabsched.session.spans import minutes_of, minutes_text
 
+NARROW = "10 h 30 min"
+"""What has to be seen of it where there is little room."""
+
 
 class SpanBox(QSpinBox):
     """Holds whole minutes; takes `1 h 20`, `90 min`, `1:30` or `1.5 h`."""
@@ -13,6 +16,11 @@ class SpanBox(QSpinBox):
         """Make a field of zero minutes."""
         super().__init__(parent)
         self.setSingleStep(5)
+
+    def be_narrow(self) -> None:
+        """Take no more room than a day's work needs; up and down keys step it."""
+        self.setButtonSymbols(QSpinBox.ButtonSymbols.NoButtons)
+        self.setMinimumWidth(self.fontMetrics().horizontalAdvance(NARROW))
 
     def textFromValue(self, val: int) -> str:  # noqa: N802 - Qt's name
         """Hours and minutes."""

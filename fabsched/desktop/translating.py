@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QMenu
 
 from fabsched.desktop import settings
 from fabsched.files.resources import resource
-from fabsched.session.language import ENGLISH, VARIABLE, spoken, use
+from fabsched.session.language import ENGLISH, VARIABLE, language, spoken, use
 from fabsched.session.wording import phrase
 
 CHOSEN = "language"
@@ -94,6 +94,13 @@ def speak(app: QApplication, code: str) -> tuple[QTranslator, ...]:
     for translator in made:
         app.installTranslator(translator)
     return tuple(made)
+
+
+def date_locale() -> QLocale:
+    """What dates are written and weeks laid out by: English ones begin weeks on Monday, as the plan."""
+    if language() == ENGLISH:
+        return QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom)
+    return QLocale(language())
 
 
 def language_menu(window: QMainWindow, told: Callable[[str], object]) -> QMenu:

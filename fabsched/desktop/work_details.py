@@ -116,6 +116,7 @@ class WorkDetails(QWidget):
             strict=True,
         ):
             field.setRange(0, MOST_MINUTES)
+            field.be_narrow()
             field.setAccessibleName(f"{late}, {text}")
             field.setToolTip(f"{late}, {text}" + self.tr(": write 90, 90 min, 1:30 or 1 h 30"))
         self.is_gate.setToolTip(

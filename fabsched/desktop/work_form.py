@@ -99,6 +99,7 @@ class WorkForm(QFrame):
         )
         for field, text in fields:
             field.setRange(0, MOST_MINUTES)
+            field.be_narrow()
             field.setAccessibleName(text)
             field.setToolTip(text + self.tr(": write 90, 90 min, 1:30 or 1 h 30"))
         self.more.setText(self.tr("More"))

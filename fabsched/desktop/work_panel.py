@@ -26,6 +26,8 @@ from fabsched.session.wording import phrase
 
 DRAFT = "work"
 """Under this name what was typed is kept."""
+FORM_PX = 220
+"""So much of the form is in sight at least; the rest of it scrolls."""
 
 
 class WorkRow(Row):
@@ -142,8 +144,9 @@ class WorkPanel(QWidget):
             zone=session.project.zone,
             now=self._desk.now(),
         )
-        self.sheet.show()
         self.form.begin(work, around)
+        self.sheet.setMinimumHeight(min(self.form.sizeHint().height(), FORM_PX))
+        self.sheet.show()
 
     def take_out(self, ident: str) -> None:
         """Remove a piece of work."""

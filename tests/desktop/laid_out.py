@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
@@ -24,11 +25,16 @@ from fabsched.desktop import recent
 from fabsched.desktop.app import dress
 from fabsched.desktop.background import Background
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.dimensions.panel import ADD
+from fabsched.desktop.places import Place
 from fabsched.desktop.recovery import Left
 from fabsched.desktop.translating import speak
 from fabsched.desktop.window import MainWindow
+from fabsched.model.project import Fit, Part
+from fabsched.session.edits import put_all
 from fabsched.session.language import language
 from tests.desktop import fakes, made
+from tests.desktop.loaded import load
 
 SIZES = ((1024, 700), (1400, 900), (1920, 1080))
 CONTROLS = (QAbstractButton, QLineEdit, QComboBox, QAbstractSpinBox)
@@ -64,6 +70,17 @@ def faults(window: MainWindow) -> Iterator[str]:
             yield f"{name_of(widget)} is cut: {widget.height()} of {lowest(widget)}"
         if tabbed(widget) and not named(widget):
             yield f"{name_of(widget)} has no name"
+        if isinstance(widget, QScrollArea) and shorn(widget):
+            yield f"{name_of(widget)} cuts what stands in it, and there is no bar: {shorn(widget)}"
+
+
+def shorn(area: QScrollArea) -> int:
+    """By how many pixels what it shows is too wide for it, where one cannot scroll sideways."""
+    if area.horizontalScrollBarPolicy() is not Qt.ScrollBarPolicy.ScrollBarAlwaysOff:
+        return 0
+    inside = area.widget()
+    wide = max(inside.width(), inside.minimumSizeHint().width()) if inside else 0
+    return max(0, wide - area.viewport().width())
 
 
 def lowest(widget: QWidget) -> int:
@@ -133,20 +150,66 @@ def settle(app: QApplication, pool: fakes.FakePool, window: MainWindow) -> None:
     app.processEvents()
 
 
-def look_at_pages(app: QApplication, window: MainWindow) -> dict[str, str]:
+def look_at_pages(pool: fakes.FakePool, window: MainWindow) -> dict[str, str]:
     """What is wrong, with the page where it was seen last."""
     found: dict[str, str] = {}
     for index in range(window.plan.pages.count()):
         window.plan.pages.setCurrentIndex(index)
-        for _ in range(3):
-            app.processEvents()
         page = f"{window.width()}, {window.plan.pages.tabText(index)}"
-        found.update(
-            dict.fromkeys((*faults(window), *jumps(window.plan.pages.widget(index))), page)
-        )
+        for _ in range(3):
+            QApplication.processEvents()
+        found.update(dict.fromkeys(faults(window), f"{page}, loading"))
+        found.update((f"{name} is waited for", page) for name in load(pool))
+        found.update(seen(window, page))
         if not tabs_reached(window):
             found[f"{page} is out of reach"] = page
     return found
+
+
+def seen(window: MainWindow, where: str) -> dict[str, str]:
+    """What is wrong with the window as it is now."""
+    page = window.plan.pages.currentWidget()
+    return dict.fromkeys((*faults(window), *jumps(page), *jumps(window.work)), where)
+
+
+def look_at_forms(pool: fakes.FakePool, window: MainWindow) -> dict[str, str]:
+    """The same for forms that open in place, each with all that can stand in it."""
+    found: dict[str, str] = {}
+    part, width = window.part, window.width()
+    window.show_part("cradle")
+    here = part.dimensions
+    for name, button in (("picking", here.pick), ("poses", part.poses.look)):
+        button.click()
+        found.update((f"{left} is waited for", name) for left in load(pool))
+        found.update(seen(window, f"{width}, {name}"))
+    here.pick.setChecked(False)
+    for name, button in (("measure", here.measure), ("dimension", here.change)):
+        button.click()
+        load(pool)
+        found.update(seen(window, f"{width}, {name}"))
+    window.work.form.details.is_gate.setChecked(True)
+    window.work.form.more.setChecked(True)
+    load(pool)
+    found.update(seen(window, f"{width}, work"))
+    return found
+
+
+def with_hole(window: MainWindow) -> Part:
+    """The cradle with a critical dimension."""
+    session = window.desk.session
+    assert session is not None
+    part = next(part for part in session.project.parts if part.id == "cradle")
+    fit = Fit(
+        id="hole",
+        name="A hole with a rather long name",
+        at_mm=(5, 5, 5),
+        size_mm=(5, 5, 10),
+        ends_mm=((2.5, 5, 5), (7.5, 5, 5)),
+        tolerance_mm=0.1,
+        clearance_mm=0.2,
+        measured_mm=4.8,
+    )
+    return replace(part, fits=(fit,))
 
 
 def a_crash(project: Path) -> Left:
@@ -178,11 +241,16 @@ def main(folder: Path) -> int:
         found.update((fault, f"{size[0]}, start") for fault in faults(window))
     window.open_folder(project)
     settle(app, pool, window)
-    window.parts.chosen.emit(next(iter(window.parts.rows.rows)))
+    window.parts.chosen.emit("cradle")
+    window.desk.change(Place.PARTS, ADD, put_all([with_hole(window)]))
+    settle(app, pool, window)
+    window.part.compare.click()
     window.work.begin(None)
     for size in SIZES:
         window.resize(*size)
-        found.update(look_at_pages(app, window))
+        app.processEvents()
+        found.update(look_at_pages(pool, window))
+        found.update(look_at_forms(pool, window))
         print(f"looked at {size[0]} x {size[1]}")  # noqa: T201 - read by the test
     for fault, where in found.items():
         print(f"{where}: {fault}", file=sys.stderr)  # noqa: T201 - read by the test

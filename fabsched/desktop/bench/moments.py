@@ -2,10 +2,11 @@
 
 from zoneinfo import ZoneInfo
 
-from PySide6.QtCore import QLocale, QSignalBlocker, QTimeZone
+from PySide6.QtCore import QSignalBlocker, QTimeZone
 from PySide6.QtWidgets import QDateTimeEdit, QWidget
 
 from fabsched.desktop.headline import entered_moment, shown_moment
+from fabsched.desktop.translating import date_locale
 from fabsched.session.clock import local
 
 
@@ -23,7 +24,7 @@ class MomentField(QDateTimeEdit):
         super().__init__(parent)
         self._zone = zone
         self._first_s = moment_s
-        self.setLocale(QLocale(QLocale.Language.English, QLocale.Country.UnitedKingdom))
+        self.setLocale(date_locale())
         self.setDisplayFormat("ddd d MMM  HH:mm")
         self.setCalendarPopup(True)
         self.use_zone(zone)

@@ -1,5 +1,7 @@
 """Fields of the forms for critical dimensions, each with unit and tooltip."""
 
+from itertools import pairwise
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
@@ -75,8 +77,14 @@ class Card(QFrame):
         self.leave.clicked.connect(self.hide)
         self.hide()
 
-    def foot(self) -> None:
-        """Put the buttons at the end."""
+    def foot(self, *fields: QWidget) -> None:
+        """Put the buttons at the end, and let Tab go through the fields to them.
+
+        Args:
+            fields: those above, from top to bottom.
+        """
+        for one, other in pairwise([*fields, self.keep, self.leave]):
+            QWidget.setTabOrder(one, other)
         buttons = QHBoxLayout()
         for button in (self.keep, self.leave):
             buttons.addWidget(button)

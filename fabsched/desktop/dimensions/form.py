@@ -70,7 +70,8 @@ class DimensionForm(Card):
         self.form.addRow(self.tr("&Found by"), self.gate)
         self.column.addLayout(self.form)
         self.column.addWidget(self.note)
-        self.foot()
+        fields = (self.name, self.nominal, self.tolerance, self.kind, self.axis)
+        self.foot(*fields, self.play_wanted, self.play, self.gate)
 
     def begin(self, fit: Fit, gates: tuple[Gate, ...], *, new: bool) -> None:
         """Open for a dimension.

@@ -50,7 +50,7 @@ class MeasureForm(Card):
         self.form.addRow(self.tr("&Log"), self.log)
         self.column.addLayout(self.form)
         self.column.addWidget(self.outcome)
-        self.foot()
+        self.foot(self.measured, self.trial, self.log)
         self.measured.valueChanged.connect(self._follow)
         self.trial.activated.connect(self._follow)
         self.keep.clicked.connect(self.finish)

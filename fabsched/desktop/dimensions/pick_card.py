@@ -47,7 +47,7 @@ class PickCard(Card):
         self.list.setMinimumHeight(self.fontMetrics().height() * 3 // 2 * ROWS_SHOWN)
         self.column.addWidget(self.says)
         self.column.addWidget(self.list)
-        self.foot()
+        self.foot(self.list)
         self.list.itemChanged.connect(self._ticked)
         self.keep.clicked.connect(self._keep)
 

@@ -33,6 +33,7 @@ from fabsched.desktop.odds.words import (
     wrong_text,
 )
 from fabsched.desktop.progress_strip import STEPS
+from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.words import capital, error_text, odds_text
 from fabsched.odds.told import most_dangerous
 from fabsched.session.odds_words import danger_text, decision_text, range_text
@@ -102,7 +103,7 @@ class OddsPage(QWidget):
         self.apart = Chapter(phrase("apart-title"), self)
         self.judged = JudgedChapter(self)
         self.trouble = Note(Tone.ERROR, self)
-        self.bar, self.stage = QProgressBar(self), QLabel(self)
+        self.bar, self.stage = QProgressBar(self), ShortLabel(self)
         self.stop, self.again = QPushButton(self.tr("Cancel"), self), QPushButton(self)
         self.save = QPushButton(self.tr("Save picture\u2026"), self)
         self._lay_out()
@@ -154,8 +155,7 @@ class OddsPage(QWidget):
 
     def _progress_line(self) -> QHBoxLayout:
         line = QHBoxLayout()
-        line.addStretch(1)
-        line.addWidget(self.stage)
+        line.addWidget(self.stage, 1)
         for widget in (self.bar, self.stop, self.again, self.save):
             line.addWidget(widget)
         return line
