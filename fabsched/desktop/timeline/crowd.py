@@ -1,5 +1,7 @@
 """Blocks too narrow for a shape of their own, drawn a kind at a time: many are drawn at once."""
 
+from collections import defaultdict
+
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 
@@ -16,14 +18,14 @@ class Crowd:
 
     def __init__(self) -> None:
         """Nobody yet."""
-        self._kinds: dict[tuple[Kind, bool], tuple[Block, list[tuple[float, float]]]] = {}
+        self._spans: defaultdict[tuple[Kind, bool], list[tuple[float, float]]] = defaultdict(list)
+        self._looks: dict[tuple[Kind, bool], Block] = {}
 
     def add(self, block: Block, x: float, width: float) -> None:
         """Take a block in, by its left edge and its width."""
-        key = (block.kind, block.attended)
-        if key not in self._kinds:
-            self._kinds[key] = (block, [])
-        self._kinds[key][1].append((x, width))
+        key = block.kind, block.attended
+        self._spans[key].append((x, width))
+        self._looks[key] = block
 
     def draw(self, painter: QPainter, look: Look, slot: Rect, foot_px: float) -> None:
         """Draw everybody.
@@ -34,14 +36,14 @@ class Crowd:
             slot: where the blocks of the lane lie.
             foot_px: height of a foot.
         """
-        high = slot.h - foot_px
         # Edges on whole pixels: sharp, and several times as quick to fill.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
         painter.setPen(Qt.PenStyle.NoPen)
-        for block, spans in self._kinds.values():
-            painter.setBrush(look.pure(block))
-            painter.drawRects([QRectF(x, slot.y, w, slot.h) for x, w in spans])
-            painter.setBrush(look.plate(block))
-            painter.drawRects([QRectF(x + 1, slot.y, w - 2, high) for x, w in spans])
+        for key, spans in self._spans.items():
+            whole = [QRectF(x, slot.y, w, slot.h) for x, w in spans]
+            painter.setBrush(look.pure(self._looks[key]))
+            painter.drawRects(whole)
+            painter.setBrush(look.plate(self._looks[key]))
+            painter.drawRects([rect.adjusted(1, 0, -1, -foot_px) for rect in whole])
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)

@@ -11,7 +11,7 @@ from fabsched.desktop.timeline.canvas import LEAST_PX, Canvas
 from fabsched.desktop.timeline.crowd import SLIM_PX, Crowd
 from fabsched.desktop.timeline.geometry import Rect, Tick, days, step_s, stretch, ticks
 from fabsched.desktop.timeline.key import draw_numbers
-from fabsched.desktop.timeline.labels import FAR_PX, draw_label, room_px
+from fabsched.desktop.timeline.labels import draw_label, room_px
 from fabsched.desktop.timeline.look import PURPLE, faded
 from fabsched.desktop.timeline.marks import (
     draw_beyond,
@@ -144,7 +144,10 @@ def _blocks(canvas: Canvas) -> Iterator[None]:
         _tails(canvas, index, lane)
     for index, lane in enumerate(canvas.scene.lanes):
         yield
-        yield from _lane_blocks(canvas, index, lane)
+        if canvas.plain:
+            _rough_blocks(canvas, index, lane)
+        else:
+            yield from _lane_blocks(canvas, index, lane)
     yield
     draw_chain(canvas, _rects(canvas, frozenset(canvas.scene.chain)))
     draw_pins(canvas, _rects(canvas, canvas.scene.pinned))
@@ -152,6 +155,8 @@ def _blocks(canvas: Canvas) -> Iterator[None]:
 
 def _rects(canvas: Canvas, wanted: frozenset[str]) -> dict[str, Rect]:
     """Where some blocks lie, as far as they can be seen."""
+    if not wanted:
+        return {}
     return {
         block.id: block_rect(canvas, canvas.frame.slot(index), block.start_s, block.end_s)
         for index, lane in enumerate(canvas.scene.lanes)
@@ -160,23 +165,30 @@ def _rects(canvas: Canvas, wanted: frozenset[str]) -> dict[str, Rect]:
     }
 
 
+def _rough_blocks(canvas: Canvas, index: int, lane: Lane) -> None:
+    """The blocks of a lane that are in sight, all of them as if they were slim."""
+    crowd = Crowd()
+    for place, x, width in _in_sight(canvas, lane):
+        crowd.add(lane.blocks[place], x, width)
+    crowd.draw(canvas.painter, canvas.look, canvas.frame.slot(index), canvas.sizes.foot)
+
+
 def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> Iterator[None]:
     """The blocks of a lane that are in sight, with their names or numbers."""
     slot, crowd = canvas.frame.slot(index), Crowd()
     nameless: list[tuple[Block, float]] = []
-    slim = FAR_PX if canvas.plain else SLIM_PX
     for count, (place, x, width) in enumerate(_in_sight(canvas, lane), 1):
-        if count % AT_ONCE == 0 and not canvas.plain:
+        if count % AT_ONCE == 0:
             yield
         block = lane.blocks[place]
-        if width < slim:
+        if width < SLIM_PX:
             crowd.add(block, x, width)
         else:
             rect = block_rect(canvas, slot, block.start_s, block.end_s)
             draw_block(canvas.painter, canvas.look, block, rect, canvas.sizes.foot)
             if (past := canvas.scene.past.get(block.id)) is not None:
                 draw_past(canvas.painter, canvas.look, rect, in_vain=past.in_vain)
-        if not canvas.plain and not _labelled_block(canvas, slot, lane, place, width):
+        if not _labelled_block(canvas, slot, lane, place, width):
             nameless.append((block, x + width / 2))
     yield
     crowd.draw(canvas.painter, canvas.look, slot, canvas.sizes.foot)
@@ -191,10 +203,12 @@ def _in_sight(canvas: Canvas, lane: Lane) -> Iterator[tuple[int, float, float]]:
     scale, px_s = canvas.scale, canvas.scale.px_s
     first_s, last_s = canvas.span_s
     first_s -= LEAST_PX / px_s
+    origin = scale.left_px - scale.start_s * px_s
     for place, block in enumerate(lane.blocks):
-        if block.end_s > first_s and block.start_s < last_s:
-            x = scale.left_px + (block.start_s - scale.start_s) * px_s
-            yield place, x, max((block.end_s - block.start_s) * px_s, LEAST_PX)
+        start_s, end_s = block.start_s, block.end_s
+        if end_s > first_s and start_s < last_s:
+            width = (end_s - start_s) * px_s
+            yield place, origin + start_s * px_s, max(LEAST_PX, width)
 
 
 def _labelled_block(canvas: Canvas, slot: Rect, lane: Lane, place: int, width: float) -> bool:
