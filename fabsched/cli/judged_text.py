@@ -1,5 +1,7 @@
 """How right what was foretold has been, and what the log has taught: in words and as documents."""
 
+from dataclasses import asdict
+
 from fabsched.cli.documents import Document
 from fabsched.cli.tables import console
 from fabsched.session.bench import Bench
@@ -86,4 +88,5 @@ def learnt_document(found: Learnt) -> Document:
             }
             for each in found.machines
         ],
+        "faults": asdict(found.faults) if found.faults else None,
     }

@@ -6,12 +6,20 @@ from dataclasses import asdict
 from typing import Any
 
 from fabsched.model.estimates import Moves, Route
-from fabsched.model.experience import ChanceTold, RunSeen, Seen, TimeTold, WorkSeen
+from fabsched.model.experience import (
+    ChanceTold,
+    LookSeen,
+    RunSeen,
+    Seen,
+    TimeTold,
+    WorkSeen,
+)
 from fabsched.model.spread import Spread
 
 SORTS: Mapping[type[Seen], str] = {
     RunSeen: "run",
     WorkSeen: "work",
+    LookSeen: "look",
     TimeTold: "time",
     ChanceTold: "chance",
 }
@@ -57,6 +65,10 @@ def _work(entry: dict[str, Any]) -> WorkSeen:
     return WorkSeen(**{**entry, "expected": Spread(**entry["expected"])})
 
 
+def _look(entry: dict[str, Any]) -> LookSeen:
+    return LookSeen(**entry)
+
+
 def _time(entry: dict[str, Any]) -> TimeTold:
     return TimeTold(**{**entry, "told": Spread(**entry["told"])})
 
@@ -68,6 +80,7 @@ def _chance(entry: dict[str, Any]) -> ChanceTold:
 _READ: Mapping[str, Callable[[dict[str, Any]], Seen]] = {
     "run": _run,
     "work": _work,
+    "look": _look,
     "time": _time,
     "chance": _chance,
 }

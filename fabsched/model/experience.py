@@ -56,6 +56,23 @@ class WorkSeen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LookSeen:
+    """A check that was made.
+
+    Attributes:
+        key, at_s: as for runs.
+        chance: of finding a fault, as the project says: what earlier checks left of it, and less for
+            each time the same has been checked before.
+        found: whether it found one.
+    """
+
+    key: str
+    at_s: int
+    chance: float
+    found: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TimeTold:
     """A time that was foretold, and what it turned out to be.
 
@@ -87,7 +104,7 @@ class ChanceTold:
     came_true: bool
 
 
-Seen = RunSeen | WorkSeen | TimeTold | ChanceTold
+Seen = RunSeen | WorkSeen | LookSeen | TimeTold | ChanceTold
 """One thing the log has taught."""
 
 

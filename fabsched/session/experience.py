@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from fabsched.files.experience_sqlite import Experience, ExperienceFile
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate
-from fabsched.model.experience import RunSeen, Seen, WorkSeen
+from fabsched.model.experience import LookSeen, RunSeen, Seen, WorkSeen
 from fabsched.model.findings import Finding
 from fabsched.model.log import Entry
 from fabsched.model.project import Project
@@ -65,9 +65,9 @@ class Experiences:
 
     @property
     def light(self) -> tuple[Seen, ...]:
-        """What a plan hangs on, as it is sent to a worker: failures and work."""
+        """What a plan hangs on, as it is sent to a worker: failures, work and faults."""
         runs = (replace(one, moves=None) for one in self.seen if isinstance(one, RunSeen))
-        return (*runs, *(one for one in self.seen if isinstance(one, WorkSeen)))
+        return (*runs, *(one for one in self.seen if isinstance(one, WorkSeen | LookSeen)))
 
     def all_taught(
         self, computed: Mapping[str, Mapping[str, Estimate]], shop: Shop

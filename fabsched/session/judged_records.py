@@ -120,13 +120,31 @@ class Failures:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Faults:
+    """How often checks find a fault.
+
+    Attributes:
+        looks, found: how many were made, and how many of them found one.
+        expected: how many should have, as the project says.
+        factor: on the rate of faults that is reckoned with.
+    """
+
+    looks: int
+    found: int
+    expected: float
+    factor: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Learnt:
     """What the log has taught, in few figures.
 
     Attributes:
         works: all work first, then each kind; empty where none is logged.
         machines: those of the shop with logged runs.
+        faults: of checks; None where none is logged.
     """
 
     works: tuple[Pace, ...] = ()
     machines: tuple[Failures, ...] = ()
+    faults: Faults | None = None

@@ -3,7 +3,15 @@
 from collections.abc import Iterator, Mapping
 
 from fabsched.model.errors import Fact
-from fabsched.session.judged_records import Chances, Failures, Judged, Learnt, Pace, Times
+from fabsched.session.judged_records import (
+    Chances,
+    Failures,
+    Faults,
+    Judged,
+    Learnt,
+    Pace,
+    Times,
+)
 from fabsched.session.wording import phrase
 
 FEWEST = 0.0005
@@ -52,6 +60,8 @@ def learnt_lines(found: Learnt, names: Mapping[str, str]) -> Iterator[str]:
         yield _pace(pace)
     for machine in found.machines:
         yield _failures(machine, names)
+    if found.faults is not None:
+        yield _faults(found.faults)
 
 
 def _pace(pace: Pace) -> str:
@@ -70,6 +80,16 @@ def _failures(found: Failures, names: Mapping[str, str]) -> str:
         count=found.runs,
         start=_percent(found.start),
         hour=_percent(found.hour),
+    )
+
+
+def _faults(found: Faults) -> str:
+    return phrase(
+        "learnt-faults",
+        found=found.found,
+        count=found.looks,
+        expected=f"{found.expected:.1f}",
+        factor=f"{found.factor:.2f}",
     )
 
 

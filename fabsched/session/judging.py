@@ -19,6 +19,7 @@ from fabsched.odds.calibration import (
 from fabsched.session.judged_records import (
     Chances,
     Failures,
+    Faults,
     Judged,
     Learnt,
     Pace,
@@ -126,4 +127,14 @@ def learnt(known: "Knowledge", shop: Shop) -> Learnt:
             for ident, one in failing.items()
             if one.known
         ),
+        faults=_faults(known) if known.looks else None,
+    )
+
+
+def _faults(known: "Knowledge") -> Faults:
+    return Faults(
+        looks=len(known.looks),
+        found=sum(look.found for look in known.looks),
+        expected=sum(look.chance for look in known.looks),
+        factor=known.faults.median,
     )

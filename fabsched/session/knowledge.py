@@ -8,6 +8,7 @@ from fabsched.model.estimates import Estimate
 from fabsched.model.experience import (
     ChanceTold,
     Failing,
+    LookSeen,
     RunSeen,
     Seen,
     TimeTold,
@@ -18,6 +19,7 @@ from fabsched.model.shop import Laser, Machine, Printer, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Activity, Choice, Run, Task, Weekend
 from fabsched.odds.learnt import WORTH, believed, doubt, failing
+from fabsched.odds.learnt_faults import faults_of
 from fabsched.odds.learnt_work import Works, works_of
 from fabsched.odds.truths import PUBLISHED, Factor, Truths
 
@@ -35,12 +37,14 @@ class Knowledge:
         machines: how long machines take.
         runs: ended runs, by machine.
         works: how long work takes.
+        looks: checks that were made.
         times, chances: what was foretold, and what became of it.
     """
 
     machines: Machines
     runs: Mapping[str, tuple[RunSeen, ...]] = field(default_factory=dict)
     works: Works
+    looks: tuple[LookSeen, ...] = ()
     times: tuple[TimeTold, ...] = ()
     chances: tuple[ChanceTold, ...] = ()
 
@@ -108,6 +112,11 @@ class Knowledge:
         return task if factor == 1.0 else replace(task, seconds=task.seconds.scaled(factor))
 
     @property
+    def faults(self) -> Factor:
+        """How often checks find a fault against what the project says."""
+        return faults_of(self.looks)
+
+    @property
     def truths(self) -> Truths:
         """What is not known about the world, narrowed by the log."""
         runs = [run for mine in self.runs.values() for run in mine]
@@ -116,6 +125,7 @@ class Knowledge:
         return replace(
             PUBLISHED,
             failing=PUBLISHED.failing if sigma is None else Factor(1.0, sigma),
+            faults=self.faults,
             work=self.works.work,
             overrun=self.works.overrun,
         )
@@ -141,6 +151,7 @@ def knowledge_of(seen: Iterable[Seen]) -> Knowledge:
         machines=machines_of(run for mine in runs.values() for run in mine),
         runs=runs,
         works=works_of(one for one in ordered if isinstance(one, WorkSeen)),
+        looks=tuple(one for one in ordered if isinstance(one, LookSeen)),
         times=tuple(one for one in ordered if isinstance(one, TimeTold)),
         chances=tuple(one for one in ordered if isinstance(one, ChanceTold)),
     )

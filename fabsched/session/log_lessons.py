@@ -4,17 +4,25 @@ import hashlib
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from math import isclose
+from math import isclose, prod
 
 from fabsched.estimate.learnt import Load, load_moves, load_of, load_s
 from fabsched.model.estimates import Estimate, Route
-from fabsched.model.experience import ChanceTold, RunSeen, Seen, TimeTold, WorkSeen
+from fabsched.model.experience import (
+    ChanceTold,
+    LookSeen,
+    RunSeen,
+    Seen,
+    TimeTold,
+    WorkSeen,
+)
 from fabsched.model.log import Entry, Event, Sort, holding
-from fabsched.model.project import Part, Project, Work
+from fabsched.model.project import Gate, Part, Project, Work
 from fabsched.model.shop import Laser, Machine, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.state import State, Stint, state_of
 from fabsched.model.units import MINUTE_S
+from fabsched.model.weekend import AGAIN
 from fabsched.session.knowledge import NOTHING_KNOWN, Knowledge, kind_of
 
 ALIKE = 1.25
@@ -82,6 +90,7 @@ def lessons_of(entries: Sequence[Entry], setting: Setting) -> tuple[Seen, ...]:
     return (
         *reader.runs(_with_late_failures(state.past)),
         *reader.works(state.past),
+        *reader.looks(state.past),
         *_chance(entries, state, setting, mark),
     )
 
@@ -116,6 +125,7 @@ class _Reader:
         self._parts: dict[str, Part] = {part.id: part for part in project.parts}
         works: tuple[Work, ...] = (*project.works, *project.gates)
         self._works = {work.id: work for work in works}
+        self._gates = project.gates
         self._machines = setting.shop.machines
 
     def runs(self, stints: Iterable[Stint]) -> Iterator[Seen]:
@@ -212,6 +222,29 @@ class _Reader:
                 rows.setdefault(ident, []).append(stint)
         for ident, stints in rows.items():
             yield from self._work(self._works[ident], stints)
+
+    def looks(self, past: Iterable[Stint]) -> Iterator[LookSeen]:
+        """What gates teach of faults, each time anew."""
+        turns: Counter[str] = Counter()
+        for stint in past:
+            gate = self._gate_of(stint)
+            if gate is None:
+                continue
+            eased = prod(e.left for e in self._gates if e.eases == gate.id and turns[e.id])
+            yield LookSeen(
+                key=f"{self._mark}look/{gate.id}/{turns[gate.id] + 1}",
+                at_s=stint.end_s or 0,
+                chance=gate.chance * eased * AGAIN ** turns[gate.id],
+                found=stint.outcome is Event.FOUND,
+            )
+            turns[gate.id] += 1
+
+    def _gate_of(self, stint: Stint) -> Gate | None:
+        """The gate that was passed or found a fault."""
+        if stint.outcome not in {Event.FINISHED, Event.FOUND} or stint.meant.sort is not Sort.GATE:
+            return None
+        ident = stint.meant.items[0][0] if stint.meant.items else ""
+        return next((gate for gate in self._gates if gate.id == ident), None)
 
     def _work(self, work: Work, stints: Sequence[Stint]) -> Iterator[Seen]:
         took_s = float(sum(self._worked_s(stint) for stint in stints))

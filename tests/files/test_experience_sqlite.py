@@ -14,7 +14,7 @@ from fabsched.files.experience_json import SORTS, body_of, seen_of
 from fabsched.files.experience_sqlite import FILE, VERSION, ExperienceFile, default_file
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import EASES, PACES, Moves, Route
-from fabsched.model.experience import ChanceTold, RunSeen, Seen, TimeTold, WorkSeen
+from fabsched.model.experience import ChanceTold, LookSeen, RunSeen, Seen, TimeTold, WorkSeen
 from fabsched.model.findings import Remark
 from fabsched.model.spread import Spread
 from fabsched.session.wording import say
@@ -42,6 +42,7 @@ entries: st.SearchStrategy[Seen] = st.one_of(
         moves=st.none() | moves,
     ),
     st.builds(WorkSeen, key=names, at_s=moments, kind=names, expected=spreads, took_s=seconds),
+    st.builds(LookSeen, key=names, at_s=moments, chance=st.floats(0, 1), found=st.booleans()),
     st.builds(TimeTold, key=names, at_s=moments, told=spreads, actual_s=seconds),
     st.builds(ChanceTold, key=names, at_s=moments, chance=st.floats(0, 1), came_true=st.booleans()),
 )

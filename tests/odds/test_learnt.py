@@ -6,16 +6,24 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import special, stats
+from scipy import integrate, special, stats
 
 from fabsched.estimate.learning import Ratio, next_job, next_jobs
 from fabsched.model.estimates import Route
-from fabsched.model.experience import ChanceTold, Failing, RunSeen, TimeTold, WorkSeen
+from fabsched.model.experience import (
+    ChanceTold,
+    Failing,
+    LookSeen,
+    RunSeen,
+    TimeTold,
+    WorkSeen,
+)
 from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S
 from fabsched.odds.calibration import Bin, bins, brier, place_in, probability_plot, within
 from fabsched.odds.draws import log_normal, pert_places
 from fabsched.odds.learnt import OTHERS, START_S, WORTH, believed, doubt, failing
+from fabsched.odds.learnt_faults import faults_of
 from fabsched.odds.learnt_work import (
     AT_ONCE,
     KEPT,
@@ -139,6 +147,51 @@ def test_order_does_not_matter(ended: list[tuple[float, bool]], chance: object) 
 def test_doubt_is_the_root_of_trigamma(shape: float) -> None:
     """The spread of a rate's logarithm is that of scipy's trigamma."""
     assert doubt(shape) == pytest.approx(math.sqrt(special.polygamma(1, shape)), rel=1e-9)
+
+
+def looks(chance: float, found: int, count: int) -> list[LookSeen]:
+    """Checks of which the first so many found a fault."""
+    return [LookSeen(key=str(i), at_s=i, chance=chance, found=i < found) for i in range(count)]
+
+
+def test_no_check_seen_is_what_is_published() -> None:
+    """Without a check, or with some that could find nothing, the published factor holds."""
+    assert faults_of(()) == faults_of(looks(0.0, 0, 9)) == PUBLISHED.faults
+
+
+def test_faults_against_an_integral() -> None:
+    """Median and spread are those of the posterior, integrated by scipy without steps."""
+    found = faults_of(looks(0.2, 3, 8))
+    sigma = PUBLISHED.faults.sigma
+
+    def weight(z: float, power: int) -> float:
+        missed = 0.8 ** math.exp(sigma * z)
+        return float(z**power * stats.norm.pdf(z) * (1 - missed) ** 3 * missed**5)
+
+    total, first, second = (integrate.quad(weight, -9, 9, args=(n,))[0] for n in range(3))
+    mean, variance = first / total, second / total - (first / total) ** 2
+    assert found.median == pytest.approx(math.exp(sigma * mean), rel=1e-4)
+    assert found.sigma == pytest.approx(sigma * math.sqrt(variance), rel=1e-4)
+
+
+def test_a_makers_faults_are_found() -> None:
+    """After many checks the factor is near the truth; in worlds from the prior 80 % lie within."""
+    rng = np.random.default_rng(6)
+    inside = 0
+    for _ in range(800):
+        truth = float(PUBLISHED.faults.at(rng.standard_normal()))
+        chances = rng.uniform(0.05, 0.4, 12)
+        seen = [
+            LookSeen(key="", at_s=0, chance=p, found=bool(rng.random() < 1 - (1 - p) ** truth))
+            for p in chances
+        ]
+        known = faults_of(seen)
+        low, high = (float(known.at(z)) for z in (-1.2816, 1.2816))
+        inside += low < truth < high
+    assert inside / 800 == pytest.approx(0.8, abs=0.04)
+    many = faults_of(looks(0.2, 360, 1000))  # 1 - 0.8^2 = 0.36
+    assert many.median == pytest.approx(2.0, rel=0.05)
+    assert many.sigma < 0.06
 
 
 def work(factor: float, kind: str = "solder", number: int = 0) -> WorkSeen:

@@ -3,7 +3,7 @@
 import pytest
 
 from fabsched.model.estimates import Route
-from fabsched.model.experience import RunSeen
+from fabsched.model.experience import LookSeen, RunSeen
 from fabsched.model.shop import Laser, Printer, Shop
 from fabsched.session.judged_records import Judged, Learnt, Timed, Verdict
 from fabsched.session.judged_words import judged_lines, learnt_lines
@@ -64,6 +64,18 @@ def test_few_projects_are_not_judged() -> None:
     assert few[-1].endswith("Resting on 9, this says hardly anything yet.")
     assert "hardly" not in enough[-1]
     assert "Brier score 0.16" in enough[-1]
+
+
+def test_checks_are_told_with_what_was_expected() -> None:
+    """Two faults in two checks of three in ten each: more than expected, and reckoned with as such."""
+    looks = [LookSeen(key=f"log/look/fit/{i}", at_s=i, chance=0.3, found=True) for i in range(2)]
+    found = learnt(knowledge_of(looks), SHOP).faults
+    assert found is not None
+    assert (found.looks, found.found) == (2, 2)
+    assert found.expected == pytest.approx(0.6)
+    assert found.factor > 1
+    (line,) = learnt_lines(Learnt(faults=found), {})
+    assert line.startswith("Checks: 2 of 2 found a fault, where 0.6 should have")
 
 
 def test_what_the_maker_takes_out_counts_no_longer() -> None:

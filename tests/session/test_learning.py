@@ -10,14 +10,14 @@ import pytest
 from fabsched.files.experience_sqlite import FILE, ExperienceFile
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import EASES, PACES, Moves, Route
-from fabsched.model.experience import ChanceTold, RunSeen, TimeTold, WorkSeen
+from fabsched.model.experience import ChanceTold, LookSeen, RunSeen, TimeTold, WorkSeen
 from fabsched.model.log import Entry, Event, InHand, Meant, Sort
 from fabsched.model.plan import Plan
 from fabsched.model.project import Gate, Part, Project, Work
 from fabsched.model.shop import Laser, Person, Printer, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S
-from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Task, Weekend
+from fabsched.model.weekend import AGAIN, Choice, Hands, Run, Site, Station, Task, Weekend
 from fabsched.model.windows import Windows
 from fabsched.odds.truths import PUBLISHED
 from fabsched.session.bench import Bench
@@ -232,6 +232,38 @@ def test_pieces_of_work_count_together() -> None:
     (first, _) = lessons_of(entries[:3], setting())
     assert isinstance(first, WorkSeen)
     assert (first.took_s, first.expected.likely) == (4000.0, 2700.0)
+
+
+def test_a_gate_tells_of_faults_each_time() -> None:
+    """Found once, then passed: the second look is told with less of a chance, as it is planned."""
+    fit = Meant(name="Fit", sort=Sort.GATE, items=(("fit", 1),), seconds=Spread(300, 600, 1200))
+    entries = log(
+        told(Event.STARTED, 0, "fit", fit),
+        told(Event.FOUND, 600, "fit", fit),
+        told(Event.STARTED, 5000, "fit", fit),
+        told(Event.FINISHED, 5600, "fit", fit),
+    )
+    looks = [one for one in lessons_of(entries, setting()) if isinstance(one, LookSeen)]
+    assert [(look.chance, look.found) for look in looks] == [
+        (0.3, True),
+        (pytest.approx(0.3 * AGAIN), False),
+    ]
+
+
+def test_an_early_gate_takes_from_a_later_ones_chance() -> None:
+    """What the early look leaves is what the later one is told with; skipped, it takes nothing."""
+    early = Gate(
+        id="look", name="Look", minutes=Spread(5, 5, 5), chance=0.2, eases="fit", left=0.25
+    )
+    given = replace(setting(), project=replace(PROJECT, gates=(*PROJECT.gates, early)))
+    entries = []
+    for number, ident in enumerate(("look", "fit")):
+        meant = Meant(name=ident, sort=Sort.GATE, items=((ident, 1),))
+        entries += [told(Event.STARTED, 1000 * number, ident, meant)]
+        entries += [told(Event.FINISHED, 1000 * number + 300, ident, meant)]
+    for some, chance in ((entries, 0.3 * 0.25), (entries[2:], 0.3)):
+        looks = [one for one in lessons_of(log(*some), given) if isinstance(one, LookSeen)]
+        assert looks[-1].chance == pytest.approx(chance)
 
 
 def in_hand(on_time: float, *order: str) -> Entry:
