@@ -26,6 +26,10 @@ from numpy.typing import NDArray
 from fabsched.estimate.student import t90
 from fabsched.model.experience import NOTHING, Lesson
 
+REACH = 2.0
+"""A job counts no further from what all others make expect than so many scales of that forecast (own
+choice; one in twenty lies further out by chance alone)."""
+
 Matrix = NDArray[np.float64]
 
 PRINT_PRIOR = 1.10
@@ -155,6 +159,41 @@ def lesson(prior: Prior, done: Sequence[Ratio], alike: str) -> Lesson:
         known=len(done),
         alike=sum(job.alike == alike for job in done),
     )
+
+
+def drawn_in(prior: Prior, done: Sequence[Ratio]) -> tuple[Ratio, ...]:
+    """The same jobs, each no further than `REACH` from what all others and the prior make expect.
+
+    One job that went wrong, or whose end was told late, must not be taken for the way of the machine or
+    the maker; jobs that all say the same support each other and count as they are (Winsorising; Huber,
+    Robust Statistics, 1981, from memory).
+
+    The forecast from all others follows from that of all: the residual over one minus its leverage,
+    and the scale without that residual (the externally studentised residual; Cook and Weisberg,
+    Residuals and Influence in Regression, 1982, from memory; held against leaving each out in turn
+    in the tests).
+
+    Args:
+        prior: what was believed before.
+        done: jobs that are done.
+    """
+    known = {kind: next_job(prior, done, kind) for kind in {ratio.alike for ratio in done}}
+    return tuple(_drawn_in(known[ratio.alike], ratio) for ratio in done)
+
+
+def _drawn_in(known: Posterior, ratio: Ratio) -> Ratio:
+    """One of them.
+
+    Args:
+        known: the forecast of its kind from all of them.
+        ratio: the job.
+    """
+    free = 1.0 - known.lean
+    residual = (ratio.log - known.middle) / free
+    left = known.scale**2 * known.dof - residual**2 * free
+    scale = math.sqrt(max(0.0, left) / (known.dof - 1) / free)
+    most = REACH * scale
+    return Ratio(ratio.alike, ratio.log - residual + min(max(residual, -most), most))
 
 
 def _sums(

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from fabsched.estimate.learning import PRINT_PRIOR, Prior, Ratio, left_out, lesson
+from fabsched.estimate.learning import PRINT_PRIOR, Prior, Ratio, drawn_in, left_out, lesson
 from fabsched.estimate.learning_motion import ENOUGH, MOST, Done, Pace, fit_pace, paced_s
 from fabsched.model.estimates import ONCE, Estimate, Moves, Route
 from fabsched.model.experience import NOTHING, Lesson, RunSeen
@@ -20,25 +20,35 @@ DOUBTFUL = 4.0
 about the machine: its time is not learnt from (own choice)."""
 
 
+ODD = 0.05
+"""A run that counts for so much less, in the logarithm, does not agree with the others (own choice)."""
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Known:
     """What is known of one machine.
 
     Attributes:
         prior: what was believed of it before.
-        ratios: actual over computed times of its runs.
+        ratios: actual over computed times of its runs, none further out than it may count.
+        odd: whether one of them lay further out.
         pace: how it really moves; None if that is not known.
         left: what remains between actual and computed times once `pace` is taken into account.
     """
 
     prior: Prior
     ratios: tuple[Ratio, ...] = ()
+    odd: bool = False
     pace: Pace | None = None
     left: tuple[Ratio, ...] = ()
 
     def of(self, material: str) -> Lesson:
-        """What is known of the times of one material."""
-        return lesson(self.prior, self.ratios, material)
+        """What is known of the times of one material.
+
+        As long as runs do not agree the range stays as wide as it was before any.
+        """
+        says = lesson(self.prior, self.ratios, material)
+        return replace(says, width=max(1.0, says.width)) if self.odd else says
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -79,7 +89,9 @@ def doubtful(run: RunSeen) -> bool:
 def _known(prior: Prior, runs: Sequence[RunSeen]) -> Known:
     """Speed and acceleration count where they foretell the prints better than one factor does."""
     ratios = tuple(Ratio(run.material, math.log(run.ran_s / run.estimated_s)) for run in runs)
-    plain = Known(prior=prior, ratios=ratios)
+    counted = drawn_in(prior, ratios)
+    odd = any(abs(a.log - b.log) > ODD for a, b in zip(ratios, counted, strict=True))
+    plain = Known(prior=prior, ratios=counted, odd=odd)
     paced = [(i, run.moves) for i, run in enumerate(runs) if run.moves is not None][-MOST:]
     if len(paced) < ENOUGH:
         return plain

@@ -5,10 +5,8 @@ one kind of it, and what differs from work to work, over the middle of the three
 written down. What is known of one kind is drawn towards what is known of all work, the less it rests
 on the more. Before anything is logged it says what `odds.truths.PUBLISHED` says.
 
-One work that went wrong must not be taken for the way the maker works: a work that lies further from
-what all the others make expect than `REACH` counts as if it lay there (Winsorising; Huber, Robust
-Statistics, 1981, from memory), while ten that all say the same support each other and count as they
-are.
+One work that went wrong must not be taken for the way the maker works: one that lies far from what all
+the others make expect is drawn in (`estimate.learning.drawn_in`).
 """
 
 import math
@@ -16,7 +14,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from fabsched.estimate.learning import Posterior, Prior, Ratio, next_job, next_jobs
+from fabsched.estimate.learning import (
+    Posterior,
+    Prior,
+    Ratio,
+    drawn_in,
+    next_job,
+    next_jobs,
+)
 from fabsched.estimate.student import t90
 from fabsched.model.experience import WorkSeen
 from fabsched.model.spread import Spread
@@ -38,9 +43,6 @@ is the maker's; the rest of that comes anew with each work and is part of the pu
 both stay what they are published to be. The belief in the published middle then weighs as much as
 two works that are done, that in all kinds being alike as much as three of one kind.
 """
-REACH = 2.0
-"""A work counts no further from what all others make expect than so many scales of that forecast (own
-choice; one in twenty lies further out by chance alone)."""
 KEPT = 0.9205
 """Of the variance of a standard normal, what is left once its values are drawn in to `REACH`:
 E[min(z^2, 4)], by which Huber's second proposal makes up for it (Ann. Math. Statist. 35, 1964; from
@@ -186,37 +188,6 @@ def works_of(seen: Iterable[WorkSeen]) -> Works:
     )
     ratios = tuple(Ratio(w.kind, math.log(w.took_s / middle(w.expected))) for w in works)
     return Works(prior=prior, ratios=drawn_in(prior, ratios), own=own)
-
-
-def drawn_in(prior: Prior, done: Sequence[Ratio]) -> tuple[Ratio, ...]:
-    """The same works, each no further than `REACH` from what all others and the prior make expect.
-
-    The forecast from all others follows from that of all: the residual over one minus its leverage,
-    and the scale without that residual (the externally studentised residual; Cook and Weisberg,
-    Residuals and Influence in Regression, 1982, from memory; held against leaving each out in turn
-    in the tests).
-
-    Args:
-        prior: what was believed before.
-        done: works that are done.
-    """
-    known = {kind: next_job(prior, done, kind) for kind in {ratio.alike for ratio in done}}
-    return tuple(_drawn_in(known[ratio.alike], ratio) for ratio in done)
-
-
-def _drawn_in(known: Posterior, ratio: Ratio) -> Ratio:
-    """One of them.
-
-    Args:
-        known: the forecast of its kind from all of them.
-        ratio: the work.
-    """
-    free = 1.0 - known.lean
-    residual = (ratio.log - known.middle) / free
-    left = known.scale**2 * known.dof - residual**2 * free
-    scale = math.sqrt(max(0.0, left) / (known.dof - 1) / free)
-    most = REACH * scale
-    return Ratio(ratio.alike, ratio.log - residual + min(max(residual, -most), most))
 
 
 def doubtful(work: WorkSeen) -> bool:

@@ -67,6 +67,21 @@ def test_ten_prints_in_a_world_of_1_4() -> None:
         assert got.known == 10
 
 
+def test_one_odd_print_is_not_the_machine() -> None:
+    """An end told hours late moves the next estimate by 15 % at most, and makes no range narrower."""
+    got = taught(PLAIN, machines_of([run(0, 3.6)]))
+    assert 1.0 < got.seconds.likely / PLAIN.seconds.likely < 1.15
+    assert got.seconds.high / got.seconds.likely >= PLAIN.seconds.high / PLAIN.seconds.likely
+    among = taught(PLAIN, machines_of([run(i, 1.0) for i in range(10)] + [run(10, 3.6)]))
+    assert among.seconds.likely == pytest.approx(PLAIN.seconds.likely, rel=0.03)
+
+
+def test_two_prints_that_agree_are_believed() -> None:
+    """Each supports the other: two at 1.4 count as they are."""
+    got = taught(PLAIN, machines_of([run(0, 1.4), run(1, 1.42)]))
+    assert got.seconds.likely / PLAIN.seconds.likely == pytest.approx(1.36, abs=0.02)
+
+
 def test_nothing_known_changes_nothing() -> None:
     """Without a log, and on machines of which it says nothing, the estimate stays the same object."""
     assert taught(PLAIN, UNKNOWN) is PLAIN

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
-from fabsched.estimate.learning import Ratio, next_job, next_jobs
+from fabsched.estimate.learning import REACH, Ratio, drawn_in, next_job, next_jobs
 from fabsched.model.estimates import Route
 from fabsched.model.experience import (
     ChanceTold,
@@ -28,9 +28,7 @@ from fabsched.odds.learnt_work import (
     AT_ONCE,
     KEPT,
     KINDS,
-    REACH,
     Works,
-    drawn_in,
     middle,
     own_variance,
     works_of,
