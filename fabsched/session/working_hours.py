@@ -6,11 +6,14 @@ from zoneinfo import ZoneInfo
 from fabsched.files.calendar_busy import busy_in
 from fabsched.files.opening_hours import expand
 from fabsched.model.shop import Calendar, Machine, Person, Place, Shop
-from fabsched.model.units import DAY_S
+from fabsched.model.units import DAY_S, HOUR_S
 from fabsched.model.windows import Windows
 
 AHEAD_DAYS = 14
 """How far one looks ahead to see that a calendar was understood (our own choice)."""
+ON_S = 2 * HOUR_S
+"""So long before or after their hours somebody is taken to have worked on; longer, to have slept in
+between and told the end when they looked again (our own choice)."""
 WithHours = Place | Person | Machine
 
 
@@ -46,14 +49,19 @@ def open_seconds(shop: Shop, zone: ZoneInfo) -> Callable[[str, int, int], int]:
     """Seconds a person of a shop is up and free between two moments, by the person's id.
 
     Whoever works outside their hours works all the same: where none of the time is within them, or
-    the person is not known, the clock counts.
+    the person is not known, the clock counts. So does up to `ON_S` before the first or after the last
+    of their hours, since somebody was at it then.
     """
     people = {person.id: person for person in shop.people}
 
     def seconds(person: str, start_s: int, end_s: int) -> int:
         if person not in people or end_s <= start_s:
             return max(0, end_s - start_s)
-        within = open_hours(people[person], zone, start_s, end_s).open_s(start_s, end_s)
-        return within or end_s - start_s
+        hours = open_hours(people[person], zone, start_s, end_s).clipped(start_s, end_s)
+        spans = [*hours]
+        if not spans:
+            return end_s - start_s
+        outside = (spans[0][0] - start_s, end_s - spans[-1][1])
+        return hours.open_s(start_s, end_s) + sum(gap for gap in outside if gap <= ON_S)
 
     return seconds

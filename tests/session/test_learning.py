@@ -217,6 +217,21 @@ def test_work_leaves_out_the_night() -> None:
     assert (time.told, time.actual_s) == (WIRE.foretold, 2.0 * HOUR_S)
 
 
+@pytest.mark.parametrize(
+    ("from_h", "to_h", "worked_h"),
+    [
+        (2.0, 4.0, 2.0),  # 20 to 22 o'clock: an hour longer than up
+        (-11.0, -8.0, 3.0),  # 7 to 10: two hours earlier
+        (5.0, 6.0, 1.0),  # 23 to 24: all of it
+        (2.0, 14.0 - 1.5, 1.0),  # 20 to half past 8 in the morning: slept in between
+    ],
+)
+def test_work_goes_on_beyond_the_hours(from_h: float, to_h: float, worked_h: float) -> None:
+    """Somebody up from 9 to 21 who goes on for a while has worked for all of it."""
+    start_s, end_s = (BEGIN_S + round(HOUR_S * hour) for hour in (from_h, to_h))
+    assert open_seconds(SHOP, made.BERLIN)("me", start_s, end_s) == worked_h * HOUR_S
+
+
 def test_pieces_of_work_count_together() -> None:
     """Two halves of one work are one lesson; a piece not done yet waits."""
     half = replace(WIRE, share=0.5, seconds=Spread(1800.0, 2700.0, 5400.0))
