@@ -5,15 +5,16 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from fabsched.advise.plates.adopting import Change
 from fabsched.advise.plates.bending import Give
 from fabsched.advise.plates.comparing import Comparison
-from fabsched.advise.plates.finding import NearMiss, Slab
 from fabsched.advise.plates.joint_list import joint_rows
 from fabsched.advise.plates.making import Made
+from fabsched.advise.plates.slabs import NearMiss, Slab
 from fabsched.advise.plates.variants import Variant
 from fabsched.cli.documents import quantiles
 from fabsched.session.project_session import Session
-from fabsched.session.wording import caution, join, near, say, verdict
+from fabsched.session.wording import adopting, caution, glued, join, near, say, verdict
 
 Document = dict[str, Any]
 
@@ -30,7 +31,7 @@ def compare_document(session: Session, comparison: Comparison, written: Sequence
     return {
         "part": comparison.part,
         "plates": [_plate(n, slab) for n, slab in enumerate(comparison.found.slabs, start=1)],
-        "near": [_near(miss) for miss in comparison.found.near],
+        "near": [_near(*each) for each in comparison.found.numbered],
         "variants": [_variant(session, variant) for variant in comparison.variants],
         "verdict": {
             "code": str(said.code),
@@ -52,8 +53,9 @@ def _plate(number: int, slab: Slab) -> Document:
     }
 
 
-def _near(miss: NearMiss) -> Document:
+def _near(miss: NearMiss, number: int | None) -> Document:
     return {
+        "number": number,
         "code": str(miss.reason),
         "text": near(miss.reason, miss.facts),
         "area_mm2": miss.slab.area_mm2,
@@ -87,11 +89,24 @@ def _variant(session: Session, variant: Variant) -> Document:
         },
         "on_time": variant.on_time if tally else None,
         "finish_p50": _moment(session, variant.finish_p50_s),
+        "changes": [_change(number, change) for number, change in variant.changes],
         "deflection": [_give(give) for give in variant.gives],
         "parts": _parts(variant.made),
         "screws": _screws(variant.made),
         "joints": _joints(variant),
         "volume_mm3": _volumes(variant),
+    }
+
+
+def _change(number: int, change: Change) -> Document:
+    """What adopting a plate changes."""
+    return {
+        "plate": number + 1,
+        "code": str(change.reason),
+        "text": adopting(change.reason, change.facts),
+        "shift_mm": change.shift_mm,
+        "border_mm": change.border_mm,
+        "volume_mm3": change.volume_mm3,
     }
 
 
@@ -140,6 +155,8 @@ def _joints(variant: Variant) -> list[Document]:
             "join": str(row.join),
             "text": join(row.join),
             "screw": row.screw or None,
+            "passes": row.passes,
+            "why": glued(row.why) if row.why else None,
             "at_mm": list(row.at_mm),
         }
         for row in rows
@@ -155,6 +172,11 @@ def _volumes(variant: Variant) -> Document | None:
         "whole": balance.whole,
         "plates": balance.plates,
         "pieces": balance.pieces,
-        "removed": balance.whole + balance.added - balance.plates - balance.pieces,
+        "removed": balance.whole
+        + balance.changed
+        + balance.added
+        - balance.plates
+        - balance.pieces,
         "added": balance.added,
+        "changed": balance.changed,
     }

@@ -5,10 +5,20 @@ from collections.abc import Iterator
 from fabsched.advise.plates.bending import Give
 from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.joinery import Press
+from fabsched.advise.plates.joint_list import joint_rows
 from fabsched.advise.plates.variants import Variant
 from fabsched.cli.tables import console, print_table
 from fabsched.session.project_session import Session
-from fabsched.session.wording import caution, near, phrase, say, share, verdict
+from fabsched.session.wording import (
+    adopting,
+    caution,
+    glued,
+    near,
+    phrase,
+    say,
+    share,
+    verdict,
+)
 
 COLUMNS = (
     "Way",
@@ -42,9 +52,12 @@ def _plates(comparison: Comparison) -> Iterator[str]:
     for number, slab in enumerate(comparison.found.slabs, start=1):
         area = round(slab.area_mm2)
         yield phrase("plate-line", number=number, sheet=slab.sheet_mm, area=area)
-    for miss in comparison.found.near:
-        why = near(miss.reason, miss.facts)
-        yield phrase("near-line", size=round(miss.slab.area_mm2), why=why)
+    for miss, known in comparison.found.numbered:
+        why, size = near(miss.reason, miss.facts), round(miss.slab.area_mm2)
+        if known is None:
+            yield phrase("near-line", size=size, why=why)
+        else:
+            yield phrase("adoptable-line", number=known, size=size, why=why)
 
 
 def _row(session: Session, variant: Variant) -> tuple[str, ...]:
@@ -95,14 +108,25 @@ def _remarks(comparison: Comparison) -> Iterator[str]:
     for variant in comparison.variants:
         if variant.hindered is not None:
             yield f"{name_of(variant)}: {say(variant.hindered)}"
+        for _, change in variant.changes:
+            yield f"{name_of(variant)}: {adopting(change.reason, change.facts)}"
     best = comparison.variants[comparison.verdict.best]
     if best.made and best.made.screws[1]:
         screw, count = best.made.screws
         yield phrase("joints-line", count=count, screw=screw)
+    yield from _glued(best)
     for give in best.gives:
         yield _gives(best, give)
     if best.gives:
         yield caution("deflection")
+
+
+def _glued(variant: Variant) -> Iterator[str]:
+    """Why some pieces are only glued, each reason once."""
+    rows = joint_rows(variant.split) if variant.split else ()
+    for why in sorted({row.why for row in rows if row.why}):
+        pieces = ", ".join(str(row.piece) for row in rows if row.why == why)
+        yield phrase("glued-line", pieces=pieces, why=glued(why))
 
 
 def _gives(variant: Variant, give: Give) -> str:

@@ -79,9 +79,10 @@ def _chosen(comparison: Comparison, plates: Sequence[int] | None, where: str) ->
     if plates is not None:
         wanted = tuple(sorted({number - 1 for number in plates}))
         for variant in comparison.variants:
-            if variant.pick == wanted:
+            if tuple(sorted(variant.pick)) == wanted:
                 return variant
-        asked, count = ",".join(map(str, plates)), len(comparison.found.slabs)
+        asked = ",".join(map(str, plates))
+        count = len(comparison.found.slabs) + len(comparison.found.adoptable)
         raise InputError(Fault.NO_SUCH_PLATE, where, number=asked, count=count)
     best = comparison.variants[comparison.verdict.best]
     return best if best.pick else max(comparison.variants, key=lambda each: len(each.pick))

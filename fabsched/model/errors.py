@@ -82,6 +82,7 @@ class Fault(StrEnum):
     NO_MACHINE = "no-machine"
     ROUTE_UNFIT = "route-unfit"
     NOBODY_CAN = "nobody-can"
+    TOO_FEW_CAN = "too-few-can"
     MATERIAL_UNKNOWN = "material-unknown"
     CUT_UNKNOWN = "cut-unknown"
     DISPUTED_UNSET = "disputed-unset"

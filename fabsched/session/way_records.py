@@ -42,6 +42,21 @@ class Sag:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Altered:
+    """What the part is changed for, so that a plate can be cut.
+
+    Attributes:
+        plate: number of the plate among those found and what can be adopted, from 1.
+        code: what is changed, a key of the wording table's `[adopting]`.
+        facts: values for that.
+    """
+
+    plate: int
+    code: str
+    facts: Mapping[str, Fact]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Figures:
     """What one way takes and risks; all copies together.
 
@@ -77,12 +92,14 @@ class ShownWay:
     """One way to make a part.
 
     Attributes:
-        pick: numbers of the plates that are cut, from 0; none prints the part whole.
+        pick: numbers of the plates that are cut, from 0, what is adopted numbered on from those that
+            were found; none prints the part whole.
         on_time, standard_error: chance that the whole project is done in time.
         figures: what it takes and risks; None if it cannot be made.
         sags: how far its plates give.
         press_n: under how much force.
         screws: designation and number of the screws it takes.
+        changes: what the part is changed for.
         bodies: what it is made of, moved apart; none for the whole part.
         hindered: why it cannot be made.
         parts, works: what takes the part's place.
@@ -97,6 +114,7 @@ class ShownWay:
     sags: tuple[Sag, ...] = ()
     press_n: float = 0.0
     screws: tuple[str, int] = ("", 0)
+    changes: tuple[Altered, ...] = ()
     bodies: tuple[Body, ...] = ()
     hindered: InputError | None = None
     parts: tuple[Part, ...] = ()
@@ -118,11 +136,13 @@ class Miss:
         area_mm2: its area.
         code: why it is none, a key of the wording table's `[near]`.
         facts: values for that.
+        number: as a plate, from 1, if it can be adopted.
     """
 
     area_mm2: float
     code: str
     facts: Mapping[str, Fact]
+    number: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from fabsched.model.progress import Watch, tell
 from fabsched.session.comparing import compare_part
 from fabsched.session.inputs import ComparisonInput
 from fabsched.session.looks import MOST_FACES
-from fabsched.session.way_records import Body, Figures, Miss, Sag, ShownWay, WaysResponse
+from fabsched.session.way_records import Altered, Body, Figures, Miss, Sag, ShownWay, WaysResponse
 
 
 def ways_of(given: ComparisonInput, ident: int, watch: Watch) -> WaysResponse:
@@ -37,8 +37,8 @@ def ways_of(given: ComparisonInput, ident: int, watch: Watch) -> WaysResponse:
         ways=tuple(shown),
         plates=tuple((slab.sheet_mm, slab.area_mm2) for slab in found.found.slabs),
         misses=tuple(
-            Miss(area_mm2=miss.slab.area_mm2, code=miss.reason, facts=miss.facts)
-            for miss in found.found.near
+            Miss(area_mm2=miss.slab.area_mm2, code=miss.reason, facts=miss.facts, number=number)
+            for miss, number in found.found.numbered
         ),
         best=found.verdict.best,
         code=found.verdict.code,
@@ -67,6 +67,10 @@ def _shown(variant: Variant, press_n: float) -> ShownWay:
         sags=tuple(_sag(give, variant.pick) for give in variant.gives),
         press_n=press_n,
         screws=variant.made.screws,
+        changes=tuple(
+            Altered(plate=number + 1, code=change.reason, facts=change.facts)
+            for number, change in variant.changes
+        ),
         bodies=tuple(
             Body(label=each.label, mesh=coarsened(each.mesh, MOST_FACES), colour=each.colour)
             for each in bodies

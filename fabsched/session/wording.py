@@ -23,6 +23,8 @@ SECTIONS = (
     "setback",
     "near",
     "join",
+    "glued",
+    "adopting",
     "verdict",
     "kind",
     "route",
@@ -132,6 +134,16 @@ def near(code: str, facts: Mapping[str, Fact]) -> str:
 def join(code: str) -> str:
     """How a piece is joined to a plate."""
     return _filled("join", code, {})
+
+
+def glued(code: str) -> str:
+    """Why a piece is only glued to a plate."""
+    return _filled("glued", code, {})
+
+
+def adopting(code: str, facts: Mapping[str, Fact]) -> str:
+    """What changes when something that is nearly a plate is made one."""
+    return _filled("adopting", code, facts)
 
 
 def verdict(code: str, facts: Mapping[str, Fact]) -> str:

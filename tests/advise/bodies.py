@@ -115,15 +115,57 @@ def block() -> Mesh:
     return of_manifold(bar(60, 60, 20))
 
 
-WITH_PLATES: dict[str, Callable[[], Mesh]] = {
-    "composite": composite,
-    "open box": open_box,
-    "tilted": tilted,
-    "double-sided": double_sided,
-    "latticed": latticed,
-    "bracket": bracket,
-}
-WITHOUT: dict[str, Callable[[], Mesh]] = {"ball": ball, "knot": tangled, "block": block}
+def hexagon() -> Mesh:
+    """A tube of six walls of 3 with a floor; the walls meet at 120 degrees."""
+    inner = 40.0 - 3.0 / np.cos(np.pi / 6)
+    tube = Manifold.cylinder(60, 40, 40, 6)
+    hollow = Manifold.cylinder(62, inner, inner, 6).translate((0, 0, 3))
+    return of_manifold(tube - hollow)
+
+
+def leaning_on_block(degrees: float = 60.0) -> Mesh:
+    """A plate of 3 that leans on a thick block at an angle, its end buried in it."""
+    lean = bar(60, 60, 3).rotate((degrees, 0, 0)).translate((15, 30, -5))
+    upper = Manifold.cube((400, 400, 400)).translate((-200, -200, -1))
+    return of_manifold(united([bar(90, 100, 20, (0, 0, -20)), lean ^ upper]))
+
+
+def chamfered() -> Mesh:
+    """A plate of 3 with a chamfer of 1.5 along one edge; its lower end lies half-way up."""
+    return of_manifold(bar(80, 60, 3) - bar(100, 3, 3).rotate((45, 0, 0)).translate((-5, 0, 1.5)))
+
+
+def wedge(degrees: float, thick_mm: float = 3.0) -> Mesh:
+    """A slab 150 x 90 whose upper face leans; it is as thick as told at its thin end."""
+    rise = 150.0 * float(np.tan(np.radians(degrees)))
+    ends = ((0.0, thick_mm), (150.0, thick_mm + rise))
+    points = [(x, y, z) for x, high in ends for y in (0.0, 90.0) for z in (0.0, high)]
+    return of_manifold(Manifold.hull_points(points))
+
+
+def pocketed() -> Mesh:
+    """A plate of 3 with a shallow hollow, a blind hole and a hole all through."""
+    cuts = [bar(20, 20, 1, (10, 10, 2)), rod(2, 2, (50, 30, 1.2)), rod(2, 9, (60, 50, -1))]
+    return of_manifold(bar(80, 60, 3) - united(cuts))
+
+
+def bridged() -> Mesh:
+    """A plate of 3 cut into two by a slot, a block bridging it without a step at the slot's top."""
+    return of_manifold(
+        united([bar(100, 70, 3), bar(20, 70, 10, (40, 0, 3))]) - bar(6, 90, 3, (47, -5, 0))
+    )
+
+
+def stacked(
+    foot_mm: float = 10.0, side_mm: float = 14.0, bore_mm: float = 0.0, boss_mm: float = 12.0
+) -> Mesh:
+    """A plate of 4 with a boss of radius 5 right above a square foot; the boss may be bored."""
+    half = 0.5 * side_mm
+    whole = [bar(80, 60, 4), rod(5, boss_mm, (30, 30, 4))]
+    whole += [bar(side_mm, side_mm, foot_mm, (30 - half, 30 - half, -foot_mm))]
+    body = united(whole)
+    return of_manifold(body - rod(bore_mm, 10, (30, 30, 4)) if bore_mm else body)
+
 
 SHEETS_MM = (3.0, 4.0)
 
@@ -149,3 +191,19 @@ def leaning() -> Mesh:
     lean = bar(60, 50, 3).rotate((60, 0, 0)).translate((10, 30, 0))
     half = Manifold.cube((400, 400, 400)).translate((-200, -200, 0))
     return of_manifold(united([bar(90, 80, 3), lean ^ half]))
+
+
+WITH_PLATES: dict[str, Callable[[], Mesh]] = {
+    "composite": composite,
+    "open box": open_box,
+    "tilted": tilted,
+    "double-sided": double_sided,
+    "latticed": latticed,
+    "bracket": bracket,
+    "hexagon": hexagon,
+    "leaning": leaning,
+    "leaning on a block": leaning_on_block,
+    "bridged": bridged,
+    "stacked": stacked,
+}
+WITHOUT: dict[str, Callable[[], Mesh]] = {"ball": ball, "knot": tangled, "block": block}

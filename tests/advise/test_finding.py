@@ -5,12 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabsched.advise.plates.finding import Near, find_plates
+from fabsched.advise.plates.finding import find_plates
+from fabsched.advise.plates.slabs import Near
 from fabsched.files.mesh_raw import finished
 from fabsched.files.stl import parse_stl, stl_bytes
 from fabsched.model.shapes import Mesh
 from tests.advise import bodies
-from tests.estimate.bodies import joined, moved, tilted
+from tests.estimate.bodies import joined, moved, of_manifold, tilted
 
 POLYGON = 0.5 * bodies.SIDES * np.sin(2 * np.pi / bodies.SIDES)
 """Area of the test parts' round holes over the square of their radius."""
@@ -85,10 +86,63 @@ def test_countersinks_are_told() -> None:
     assert (miss.reason, miss.facts["holes"]) == (Near.COUNTERSUNK, 4)
 
 
-def test_sloping_sides_are_told() -> None:
-    """A drafted plate is no plate."""
+def test_sloping_sides_are_told_with_their_angle() -> None:
+    """A drafted plate is no plate: its longer sides lean by 2.8 mm over 3."""
     (miss,) = find_plates(bodies.drafted(), bodies.SHEETS_MM).near
     assert miss.reason is Near.DRAFTED
+    assert miss.facts["angle"] == pytest.approx(np.degrees(np.arctan(40 * 0.07 / 3)), abs=1.0)
+
+
+def test_an_edge_that_slopes_is_told_apart_from_sides_that_do() -> None:
+    """A chamfer of 1.5 over 3 mm of thickness, its end exactly half-way up."""
+    (miss,) = find_plates(bodies.chamfered(), (3.0,)).near
+    assert miss.reason is Near.BEVELLED
+    assert miss.facts["angle"] == pytest.approx(np.degrees(np.arctan(0.5)), abs=1.0)
+
+
+@pytest.mark.parametrize("degrees", [0.1, 0.15, 0.5, 1.0])
+def test_faces_that_are_not_parallel_are_told_with_their_angle(degrees: float) -> None:
+    """However small, and never mistaken for sides that slope."""
+    thick = 3.0 - 75.0 * float(np.tan(np.radians(degrees)))
+    found = find_plates(bodies.wedge(degrees, thick), (3.0,))
+    assert found.slabs == ()
+    (miss,) = found.near
+    assert miss.reason is Near.TAPERED
+    assert miss.facts["angle"] == pytest.approx(degrees, abs=0.01)
+    assert not miss.can_be_adopted
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.tuples(*[st.floats(-1, 1)] * 3), st.floats(1, 359), st.floats(25, 80))
+def test_a_leaning_plate_is_found_at_any_angle(
+    axis: tuple[float, float, float], degrees: float, lean: float
+) -> None:
+    """Of the same thickness all over, its end buried in a block at a slant: a plate, cut square."""
+    if np.linalg.norm(axis) < 0.1:
+        axis = (0.3, 0.5, 0.8)
+    mesh = tilted(bodies.leaning_on_block(lean), axis, degrees)
+    found = find_plates(mesh, (3.0,))
+    assert not found.near
+    (slab,) = found.slabs
+    assert slab.thick_mm == pytest.approx(3.0, abs=1e-6)
+    # as long as its lower face is free, less what lies a hundredth of the thickness outside it
+    free = 60.0 - 5.0 / np.sin(np.radians(lean))
+    assert slab.area_mm2 / 60.0 == pytest.approx(free - 0.03 / np.tan(np.radians(lean)), abs=0.15)
+
+
+def test_walls_at_any_angle_to_each_other_are_plates() -> None:
+    """The six walls of a tube and its floor."""
+    found = find_plates(bodies.hexagon(), (3.0,))
+    assert len(found.slabs) == 7
+    assert not found.near
+
+
+def test_between_two_sheets_both_are_told() -> None:
+    """3.5 mm where sheets are 3 and 4: half a millimetre less or more."""
+    mesh = of_manifold(bodies.bar(90, 60, 3.5))
+    near = find_plates(mesh, (3.0, 4.0)).near
+    assert sorted(miss.slab.sheet_mm for miss in near) == [3.0, 4.0]
+    assert {miss.reason for miss in near} == {Near.THICKNESS}
 
 
 def test_another_thickness_is_told_with_what_it_changes() -> None:

@@ -2,13 +2,15 @@
 
 from itertools import combinations
 
+import numpy as np
 import pytest
-from manifold3d import CrossSection, Error, FillRule, JoinType, Manifold
+from manifold3d import CrossSection, Error, FillRule, JoinType, Manifold, OpType
 
-from fabsched.advise.plates.contacts import Join
+from fabsched.advise.plates.contact_records import Glued, Join
 from fabsched.advise.plates.finding import find_plates
 from fabsched.advise.plates.frames import area_of, solid_of
 from fabsched.advise.plates.joinery import SCREWS, Joinery, screw_named
+from fabsched.advise.plates.joint_list import joint_rows
 from fabsched.advise.plates.splitting import Split, split
 from fabsched.estimate.twins import pair_edges
 from fabsched.files.mesh_raw import finished
@@ -164,17 +166,74 @@ def test_the_larger_plate_owns_the_corners() -> None:
 
 
 def test_pieces_on_both_sides_do_not_meet_in_a_screw() -> None:
-    """Where a foot stands under a boss neither is screwed through the other."""
+    """Heads lie free of what stands on their side, but for the piece a screw is meant to pass."""
     _, done = apart("double-sided", 1)
     head = 0.5 * screw_named(done.joinery.screw).head_mm
     for joint in done.joints:
         for other in done.joints:
             if other.side == joint.side:
                 continue
+            if joint.through and joint.through.piece == other.piece:
+                continue
             for x, y in joint.spots:
                 disc = CrossSection.circle(head, 32).translate((float(x), float(y)))
                 assert (disc ^ area_of(other.rings)).area() < 1e-6
-    assert joins(done).count("screw") == 4
+    assert joins(done) == ["screw"] * 4 + ["through"] * 2
+
+
+@pytest.mark.parametrize("bore_mm", [0.0, 1.25])
+def test_one_screw_holds_a_boss_and_the_foot_under_it(bore_mm: float) -> None:
+    """It passes one piece and the plate, its head sunk, and bites at most as deep as told."""
+    mesh = bodies.stacked(bore_mm=bore_mm)
+    done = split(mesh, find_plates(mesh, bodies.SHEETS_MM).slabs)
+    held, passed = sorted(done.joints, key=lambda joint: not joint.spots)
+    assert joins(done) == ["through", "through"]
+    assert held.through is not None
+    assert held.through.piece == passed.piece
+    assert done.screws == 1
+    assert len(done.plates[0].rings) == 2  # one hole, both screws are the same
+    bite = held.through.length_mm - 4.0 - held.through.high_mm + held.through.sunk_mm
+    assert 0.5 * done.joinery.deep_mm <= bite <= done.joinery.deep_mm
+    assert held.through.sunk_mm > screw_named("M3").head_high_mm
+    rows = joint_rows(done)
+    assert [(row.screw, row.passes) for row in rows] == [
+        (f"M3 x {held.through.length_mm:g}", passed.piece + 1)
+    ]
+    if bore_mm:  # the bore that is there takes the thread
+        bored = done.pieces[held.piece].mesh
+        assert bored.vertices[:, 2].max() == pytest.approx(16.0)
+
+
+def test_the_way_of_a_screw_is_free() -> None:
+    """A rod as thick as the screw, all along it, meets neither plate nor the piece it passes."""
+    mesh = bodies.stacked()
+    done = split(mesh, find_plates(mesh, bodies.SHEETS_MM).slabs)
+    (held,) = (joint for joint in done.joints if joint.spots)
+    assert held.through is not None
+    x, y, _ = done.plates[0].slab.frame.back(np.array([[*held.spots[0], 0.0]]))[0]
+    rod = bodies.rod(1.5, 60.0, (x, y, -30.0))
+    passed = solid_of(done.pieces[held.through.piece].mesh, "piece")
+    assert (rod ^ passed).volume() == pytest.approx(0.0, abs=1e-9)
+    assert (rod ^ done.plates[0].body()).volume() == pytest.approx(0.0, abs=1e-9)
+    head = bodies.rod(2.8, 60.0, (x, y, -30.0)) ^ passed
+    assert held.through.high_mm - held.through.sunk_mm == pytest.approx(
+        np.ptp(np.asarray(head.to_mesh64().vert_properties)[:, 2]), abs=1e-6
+    )
+
+
+@pytest.mark.parametrize(
+    ("foot_mm", "side_mm", "why"), [(60.0, 8.0, Glued.COVERED), (10.0, 3.0, Glued.SMALL)]
+)
+def test_what_is_only_glued_says_why(foot_mm: float, side_mm: float, why: Glued) -> None:
+    """Boss and foot both taller than any screw, or a foot too thin for one."""
+    mesh = bodies.stacked(foot_mm, side_mm, boss_mm=foot_mm)
+    done = split(mesh, find_plates(mesh, bodies.SHEETS_MM).slabs)
+    glued = [joint for joint in done.joints if joint.join is Join.GLUE]
+    assert why in {joint.why for joint in glued}
+    assert {row.why for row in joint_rows(done) if row.join is Join.GLUE} == {
+        str(joint.why) for joint in glued
+    }
+    assert all(joint.why is None for joint in done.joints if joint not in glued)
 
 
 def test_a_fine_lattice_is_glued_onto_its_outline() -> None:
@@ -245,12 +304,98 @@ def test_open_surfaces_are_refused() -> None:
     assert (caught.value.code, caught.value.where) == (Fault.PLATES_NEED_CLOSED, "parts/lid.stl")
 
 
-def test_slabs_that_meet_askew_stay_printed() -> None:
-    """Of two plates that cross at 60 degrees the smaller one stays with the pieces."""
+def test_a_plate_that_leans_ends_square_on_a_printed_wedge() -> None:
+    """It is glued along its edge to a wedge as thin as the slant asks for, which stands on the base."""
     mesh = bodies.leaning()
-    (base,) = find_plates(mesh, bodies.SHEETS_MM).slabs
-    (leaning,) = (miss.slab for miss in find_plates(mesh, bodies.SHEETS_MM).near)
-    done = split(mesh, [base, leaning])
-    assert len(done.plates) == 1
-    assert done.askew == (leaning,)
+    done = split(mesh, find_plates(mesh, bodies.SHEETS_MM).slabs)
+    assert len(done.plates) == 2
+    assert done.askew == ()
+    assert joins(done) == ["edge", "tab"]
+    (piece,) = done.pieces
+    # a right triangle with a leg of 3 and 60 degrees beside it, 60 long, and its tabs
+    tabs = sum(area_of(tab).area() for joint in done.joints for tab in joint.tabs) * 3.0
+    assert piece.volume_mm3 - tabs == pytest.approx(60 * 0.5 * 3.0**2 / np.tan(np.pi / 3), rel=1e-2)
+    (edge,) = (joint for joint in done.joints if joint.join is Join.EDGE)
+    assert (edge.side, edge.why) == (0, Glued.BESIDE)
+    assert not any(o.operation is Operation.SCORE for o in done.plates[1].drawing.outlines)
+
+
+def test_walls_that_meet_askew_share_a_printed_post() -> None:
+    """Six walls and a floor: six posts in the corners, each beside two walls."""
+    mesh = bodies.hexagon()
+    done = split(mesh, find_plates(mesh, (3.0,)).slabs)
+    assert (len(done.plates), len(done.pieces), done.askew) == (7, 6, ())
+    assert {joint.plate for joint in done.joints} == set(range(7))
+
+
+def test_plates_a_bridge_holds_together_come_apart() -> None:
+    """Two plates in one plane under a block: none takes the other's space."""
+    mesh = bodies.bridged()
+    done = split(mesh, find_plates(mesh, (3.0,)).slabs)
+    assert [len(area_of(plate.rings).decompose()) for plate in done.plates] == [1, 1]
+    assert len(done.pieces) == 1
+    assert abs(done.balance.trued) < 1e-6 * done.balance.whole
+
+
+def box_panels(joinery: Joinery) -> Split:
+    """An open box as five panels."""
+    mesh = bodies.open_box()
+    return split(mesh, find_plates(mesh, bodies.SHEETS_MM).slabs, joinery)
+
+
+@pytest.mark.parametrize("play", [0.0, 0.1, 0.25])
+def test_panels_fit_without_overlap_and_leave_no_gap_but_the_play(play: float) -> None:
+    """What the panels leave of the box is the play beside the fingers, and they share nothing."""
+    done = box_panels(Joinery(play_mm=play))
+    panels = [plate.body() for plate in done.plates]
+    for one, other in combinations(panels, 2):
+        assert (one ^ other).volume() < 1e-6
+    whole = solid_of(bodies.open_box(), "box")
+    gaps = whole - Manifold.batch_boolean(panels, OpType.Add)
+    assert gaps.volume() == pytest.approx(done.balance.play, abs=1e-3)
+    for gap in gaps.decompose():
+        if gap.volume() < 1e-3:
+            continue
+        # a film as thick as the play has a surface of twice its volume over it
+        assert 2.0 * gap.volume() / gap.surface_area() < play + 2e-3
+
+
+def test_every_bit_of_an_edge_belongs_to_one_panel() -> None:
+    """Without play five panels are the box again, to a millionth."""
+    done = box_panels(Joinery(play_mm=0.0))
+    assert sum(plate.volume_mm3 for plate in done.plates) == pytest.approx(
+        bodies.volume_mm3(bodies.open_box()), rel=1e-6
+    )
+    assert all(len(plate.edges) >= 3 for plate in done.plates)
+
+
+def test_a_plate_with_hundreds_of_holes() -> None:
+    """Each stays; nothing is lost."""
+    holes = [bodies.rod(1.5, 9, (6 + 8 * i, 6 + 8 * k, -3)) for i in range(20) for k in range(12)]
+    mesh = of_manifold(bodies.bar(165, 100, 3) - bodies.united(holes))
+    (slab,) = find_plates(mesh, (3.0,)).slabs
+    (plate,) = split(mesh, [slab]).plates
+    assert len(plate.rings) == 241
+
+
+def test_bodies_that_touch_in_a_line_come_apart() -> None:
+    """Two plates that share an edge, which no two solids can."""
+    mesh = of_manifold(bodies.united([bodies.bar(80, 60, 3), bodies.bar(80, 60, 3, (80, 60, 0))]))
+    done = split(mesh, find_plates(mesh, (3.0,)).slabs)
+    assert [plate.area_mm2 for plate in done.plates] == pytest.approx([4800.0, 4800.0])
+
+
+def test_what_reaches_over_the_edge_is_joined_inside() -> None:
+    """Bosses across the border and ribs flush with it get screws and tabs the plate has room for."""
+    over = [bodies.rod(6, 10, (0, 35, 3)), bodies.rod(6, 10, (98, 5, 3))]
+    ribs = [bodies.bar(60, 2, 8, (20, 0, 3))]
+    mesh = of_manifold(bodies.united([bodies.bar(100, 70, 3), *over, *ribs]))
+    (slab,) = find_plates(mesh, (3.0,)).slabs
+    done = split(mesh, [slab])
+    plate = area_of(done.plates[0].rings)
+    assert len(plate.decompose()) == 1
+    assert not {joint.join for joint in done.joints} & {Join.GLUE, Join.EDGE}
+    assert all(
+        (area_of(tab) - area_of(slab.rings)).area() < 1e-9 for j in done.joints for tab in j.tabs
+    )
     assert abs(done.balance.missing) < 1e-6 * done.balance.whole

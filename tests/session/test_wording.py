@@ -10,8 +10,8 @@ import pytest
 
 from fabsched.advise.counsel import Counsel
 from fabsched.advise.fits import Lever
-from fabsched.advise.plates.contacts import Join
-from fabsched.advise.plates.finding import Near
+from fabsched.advise.plates.contact_records import Glued, Join
+from fabsched.advise.plates.slabs import Near
 from fabsched.advise.plates.verdict import Says
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
@@ -40,6 +40,7 @@ CODES: dict[str, type[StrEnum]] = {
     "kind": Kind,
     "near": Near,
     "join": Join,
+    "glued": Glued,
     "verdict": Says,
     "route": Route,
     "event": Event,

@@ -7,7 +7,7 @@ import numpy as np
 from manifold3d import JoinType
 from numpy.typing import NDArray
 
-from fabsched.advise.plates.contacts import disc
+from fabsched.advise.plates.contact_records import disc
 from fabsched.advise.plates.frames import all_of, area_of
 from fabsched.advise.plates.joinery import Press, boss_radius_mm, screw_named
 from fabsched.advise.plates.splitting import Plate, Split

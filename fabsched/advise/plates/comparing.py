@@ -1,18 +1,27 @@
 """Print a part whole or cut plates out of it: all ways side by side, each planned and simulated."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from fabsched.advise.plates.bending import gives
+from fabsched.advise.plates.choosing import Chosen, chosen
 from fabsched.advise.plates.exposure import exposure_of
-from fabsched.advise.plates.finding import Found, Slab, find_plates
+from fabsched.advise.plates.finding import find_plates
 from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.advise.plates.making import made_of
+from fabsched.advise.plates.slabs import Found
 from fabsched.advise.plates.spares import spares_for, with_spares
-from fabsched.advise.plates.splitting import split
-from fabsched.advise.plates.stocks import stocks_of
+from fabsched.advise.plates.splitting import as_drawn, split
+from fabsched.advise.plates.stocks import sheets_mm, stocks_of
 from fabsched.advise.plates.substituting import fresh_ids, instead, printed_whole
-from fabsched.advise.plates.variants import Estimates, Mine, Plan, Variant, picks, tally_of
+from fabsched.advise.plates.variants import (
+    Estimates,
+    Mine,
+    Plan,
+    Variant,
+    picks_with,
+    tally_of,
+)
 from fabsched.advise.plates.verdict import Verdict, verdict_of
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate
@@ -88,12 +97,14 @@ def compare(
     """
     given = replace(given, project=printed_whole(given.project, given.part))
     found = plates_of(given)
-    chosen = picks(len(found.slabs)) if only is None else (_known(only, found, given.part),)
+    ways = picks_with(len(found.slabs), len(found.adoptable))
+    if only is not None:
+        ways = (_known(only, found, given.part),)
     variants: list[Variant] = []
-    for number, pick in enumerate(chosen):
+    for number, pick in enumerate(ways):
         check(watch)
-        watch.report(number / len(chosen), STAGE)
-        variants.append(variant_of(given, found.slabs, pick, plan))
+        watch.report(number / len(ways), STAGE)
+        variants.append(variant_of(given, found, pick, plan))
         each(variants[-1])
     return Comparison(
         part=given.part.id,
@@ -105,7 +116,7 @@ def compare(
 
 def _known(pick: tuple[int, ...], found: Found, part: Part) -> tuple[int, ...]:
     """A pick, after making sure that there are such plates."""
-    count = len(found.slabs)
+    count = len(found.slabs) + len(found.adoptable)
     for number in pick:
         if not 0 <= number < count:
             raise InputError(Fault.NO_SUCH_PLATE, part.file, number=number + 1, count=count)
@@ -114,18 +125,16 @@ def _known(pick: tuple[int, ...], found: Found, part: Part) -> tuple[int, ...]:
 
 def plates_of(given: CompareInput) -> Found:
     """The plates in a part, as thick as sheets that can be had."""
-    return find_plates(given.mesh, [stock.thickness_mm for stock in stocks_of(given.shop)])
+    return find_plates(given.mesh, sheets_mm(given.shop))
 
 
-def variant_of(
-    given: CompareInput, slabs: Sequence[Slab], pick: tuple[int, ...], plan: Plan
-) -> Variant:
+def variant_of(given: CompareInput, found: Found, pick: tuple[int, ...], plan: Plan) -> Variant:
     """One way to make a part.
 
     Args:
         given: the part.
-        slabs: its plates.
-        pick: numbers of those that are cut; none prints it whole.
+        found: its plates, and what comes close.
+        pick: numbers of those that are cut, of what is adopted as well; none prints it whole.
         plan: plans a project with known estimates.
 
     Raises:
@@ -135,17 +144,25 @@ def variant_of(
     if not pick:
         return _planned(given, Variant(pick=()), given.project, given.estimates, plan)
     try:
-        return _apart(given, [slabs[number] for number in pick], pick, plan)
+        ready = chosen(given.mesh, found, pick, sheets_mm(given.shop), given.part.file)
+        return _apart(given, ready, plan)
     except InputError as error:
         return Variant(pick=pick, hindered=error)
 
 
-def _apart(
-    given: CompareInput, slabs: Sequence[Slab], pick: tuple[int, ...], plan: Plan
-) -> Variant:
-    """The variant that cuts some plates."""
+def _apart(given: CompareInput, ready: Chosen, plan: Plan) -> Variant:
+    """The variant that cuts some plates.
+
+    Raises:
+        InputError: too little is left of one where it meets a larger one at a slant, or it cannot be
+            made.
+    """
     stocks = stocks_of(given.shop)
-    done = split(given.mesh, slabs, given.joinery, where=given.part.file)
+    done = split(ready.mesh, ready.slabs, given.joinery, where=given.part.file)
+    for slab, number in zip(ready.slabs, ready.numbers, strict=True):
+        if slab in done.askew:
+            raise InputError(Fault.PLATE_ASKEW, given.part.file, number=number + 1)
+    done = as_drawn(done, sum(change.volume_mm3 for _, change in ready.changes))
     materials = {stock.thickness_mm: stock.material for stock in stocks}
     bent = gives(done, materials, given.press)
     if given.joinery.spares and (spares := spares_for(done, bent)):
@@ -155,7 +172,7 @@ def _apart(
     made = made_of(done, given.part, given.shop, stocks, fresh)
     project = instead(given.project, given.part, made)
     estimates: Estimates = {**given.estimates, **made.estimates}
-    bare = Variant(pick=pick, split=done, made=made, gives=bent)
+    bare = Variant(pick=ready.numbers, split=done, made=made, gives=bent, changes=ready.changes)
     return _planned(given, bare, project, estimates, plan)
 
 

@@ -1,23 +1,23 @@
 """How each contact between a plate and a piece is joined: screws, tabs, or glue.
 
 Compact contacts on deep enough pieces are screwed from the far side of the plate; long thin ones get
-tabs in slots; what takes neither is glued onto a scored outline.
+tabs in slots. Where another piece stands on the far side, one screw goes through both if it can. What
+takes none of these is glued onto a scored outline, and what lies beside the plate onto its edge.
 """
 
-import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from manifold3d import CrossSection, JoinType, Manifold
-from numpy.typing import NDArray
 
-from fabsched.advise.plates.finding import signed_mm2
+from fabsched.advise.plates.contact_records import Contact, Glued, Join, Point, Touch, disc
 from fabsched.advise.plates.frames import all_of, area_of
 from fabsched.advise.plates.joinery import Joinery, screw_named
+from fabsched.advise.plates.judging import signed_mm2
 from fabsched.advise.plates.owning import Owned
-from fabsched.model.shapes import Points2
+from fabsched.advise.plates.placing import BORE_MM, bores_of, grown, spread
+from fabsched.advise.plates.through import screwed_through
 
 TOUCH_MM = 0.02
 """Contacts are looked at so far above the plate's face."""
@@ -27,70 +27,16 @@ THIN = 2.5
 """It is thin up to so many thicknesses of the plate."""
 BAND_MM = 8.0
 """Half the width within which a thin contact lies about its side."""
-ROUND = 48
-"""Corners of a screw hole."""
-BORE_MM = 0.3
-"""A hole of the piece that differs by no more from a pilot hole is taken for one."""
 TINY_MM2 = 1e-6
 """Overlaps smaller than this are rounding."""
-ROUNDNESS = 0.97
-"""A hole is round if 4 pi times its area is no smaller share of its border squared; a square has
-0.79, a polygon of twelve corners 0.98."""
 LEAST_MM2 = 0.5
 """Smaller contacts hold nothing."""
-FINE_MM = 0.25
-"""How finely the place of a screw is looked for."""
-
-Point = NDArray[np.float64]
-
-
-class Join(StrEnum):
-    """How a piece is joined to a plate. The wording table's `[join]` has a template for each."""
-
-    SCREW = "screw"
-    TAB = "tab"
-    GLUE = "glue"
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Contact:
-    """A place where a piece stands on a plate.
-
-    Attributes:
-        plate: number of the plate.
-        piece: number of the piece.
-        side: +1 if the piece lies along the plate's normal, -1 if against it.
-        join: how they are joined.
-        area: the contact, in the plate's frame.
-        spots: middles of the screws.
-        bored: whether the piece has holes there already that do as pilot holes.
-        tabs: areas of the tabs, inside the plate.
-    """
-
-    plate: int
-    piece: int
-    side: int
-    join: Join
-    area: CrossSection
-    spots: tuple[Point, ...] = ()
-    bored: bool = False
-    tabs: tuple[CrossSection, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Touch:
-    """A contact before it is known how it is joined.
-
-    Attributes:
-        plate, piece, side, area: as for `Contact`.
-        deep: the part of it that goes on for half a pilot hole at least.
-    """
-
-    plate: int
-    piece: int
-    side: int
-    area: CrossSection
-    deep: CrossSection
+LEAST_MM = 0.1
+"""Nor do narrower ones: there bodies meet in a line."""
+BESIDE_MM = 0.05
+"""What lies so close to the edge of a plate touches it."""
+RIM_MM = 1.0
+"""Width of the strip along its edge that stands for such a contact."""
 
 
 def touches_of(
@@ -115,10 +61,43 @@ def touches_of(
                 continue
             further = laid.slice(face + side * 0.5 * joinery.deep_mm)
             found += [
-                Touch(number, piece, side, island, island ^ further)
+                Touch(number, piece, side, island, island ^ further, laid)
                 for island in section.decompose()
-                if island.area() > LEAST_MM2
+                if island.area() > LEAST_MM2 and not _is_line(island)
             ]
+    return found
+
+
+def _is_line(area: CrossSection) -> bool:
+    return bool(area.offset(-0.5 * LEAST_MM, JoinType.Miter, 2.0).is_empty())
+
+
+def edges_of(
+    number: int, owned: Owned, pieces: Sequence[Manifold], touches: Sequence[Touch]
+) -> list[Contact]:
+    """Pieces that touch a plate along its edge and nowhere else: they are glued on there.
+
+    Args:
+        number: of the plate.
+        owned: the plate.
+        pieces: the pieces as bodies of the part.
+        touches: where pieces stand on it.
+    """
+    slab, known = owned.slab, {touch.piece for touch in touches}
+    around = owned.area.offset(BESIDE_MM, JoinType.Miter, 2.0)
+    found = []
+    for piece, body in enumerate(pieces):
+        if piece in known:
+            continue
+        section = slab.frame.laid(body).slice(0.5 * (slab.low_mm + slab.high_mm)) ^ around
+        if section.area() * slab.thick_mm < LEAST_MM2 * BESIDE_MM:
+            continue
+        rim = grown(section, RIM_MM) ^ owned.area
+        found += [
+            Contact(plate=number, piece=piece, side=0, join=Join.EDGE, area=strip, why=Glued.BESIDE)
+            for strip in rim.decompose()
+            if strip.area() > LEAST_MM2
+        ]
     return found
 
 
@@ -136,7 +115,38 @@ def joined_up(touches: Sequence[Touch], owned: Owned, joinery: Joinery) -> list[
         contact = _joined(touch, touches, owned, cut, joinery)
         contacts.append(contact)
         cut = all_of([cut, *openings_of(contact, joinery)])
-    return contacts
+    return list(_with_through(contacts, touches, owned, cut, joinery))
+
+
+def _with_through(
+    contacts: Sequence[Contact],
+    touches: Sequence[Touch],
+    owned: Owned,
+    cut: CrossSection,
+    joinery: Joinery,
+) -> Iterator[Contact]:
+    """The contacts, with one screw through two where both could only be glued or one could."""
+    left = {(c.piece, number): c for number, c in enumerate(contacts)}
+    passed: set[int] = set()
+    for number, contact in sorted(
+        enumerate(contacts), key=lambda each: not _bored(each[1], joinery)
+    ):
+        if contact.join is not Join.GLUE or contact.piece in passed:
+            continue
+        found = screwed_through(contact, touches, owned, cut, joinery)
+        if found is None or found.through is None:
+            continue
+        left[contact.piece, number] = found
+        passed.add(found.through.piece)
+        cut = all_of([cut, *openings_of(found, joinery)])
+    for contact in left.values():
+        is_passed = contact.piece in passed and contact.join is Join.GLUE
+        yield replace(contact, join=Join.THROUGH, why=None) if is_passed else contact
+
+
+def _bored(contact: Contact, joinery: Joinery) -> bool:
+    """Whether a piece has a hole for the screw's thread already."""
+    return bool(bores_of(contact.area, screw_named(joinery.screw).pilot_mm))
 
 
 def openings_of(contact: Contact, joinery: Joinery) -> list[CrossSection]:
@@ -144,17 +154,6 @@ def openings_of(contact: Contact, joinery: Joinery) -> list[CrossSection]:
     radius = 0.5 * screw_named(joinery.screw).clear_mm
     holes = [disc(spot, radius) for spot in contact.spots]
     return [*holes, *(_slot(tab, joinery) for tab in contact.tabs)]
-
-
-def disc(middle: Point, radius_mm: float) -> CrossSection:
-    """A round area; its polygon has the area of the circle.
-
-    >>> round(disc(np.zeros(2), 1.0).area(), 6)
-    3.141593
-    """
-    turn = 2.0 * math.pi / ROUND
-    reach = radius_mm * math.sqrt(turn / math.sin(turn))
-    return CrossSection.circle(reach, ROUND).translate((float(middle[0]), float(middle[1])))
 
 
 def _joined(
@@ -165,7 +164,20 @@ def _joined(
     found = first(touch, touches, owned, cut, joinery) or second(
         touch, touches, owned, cut, joinery
     )
-    return found or _contact(touch, Join.GLUE)
+    return found or replace(_contact(touch, Join.GLUE), why=_why(touch, touches, joinery))
+
+
+def _why(touch: Touch, touches: Sequence[Touch], joinery: Joinery) -> Glued:
+    """Why a contact takes neither screw nor tab."""
+    reach = 0.5 * screw_named(joinery.screw).pilot_mm + joinery.wall_mm
+    if touch.area.offset(-reach, JoinType.Miter, 2.0).is_empty():
+        return Glued.SMALL
+    if touch.deep.offset(-reach, JoinType.Miter, 2.0).is_empty():
+        return Glued.SHALLOW
+    other_side = any(
+        t.side == -touch.side and not (t.area ^ touch.area).is_empty() for t in touches
+    )
+    return Glued.COVERED if other_side else Glued.SMALL
 
 
 def _contact(touch: Touch, join: Join) -> Contact:
@@ -197,85 +209,19 @@ def _screwed(
 ) -> Contact | None:
     """Screws from the far side, if there is room for pilot and head; holes that are there come first."""
     screw = screw_named(joinery.screw)
-    bores = _bores(touch.area, screw.pilot_mm)
+    bores = bores_of(touch.area, screw.pilot_mm)
     plugs = all_of([disc(bore, 0.5 * screw.pilot_mm + BORE_MM) for bore in bores])
     reach = 0.5 * screw.pilot_mm + joinery.wall_mm
     free = (touch.deep + plugs).offset(-reach, JoinType.Miter, 2.0)
     far_side = all_of([t.area for t in touches if t.side != touch.side])
-    free -= _grown(far_side, 0.5 * screw.head_mm)
-    free -= _grown(cut, 0.5 * screw.clear_mm + joinery.web_mm)
-    free ^= _grown(owned.area, -0.5 * screw.clear_mm) + plugs
+    free -= grown(far_side, 0.5 * screw.head_mm)
+    free -= grown(cut, 0.5 * screw.clear_mm + joinery.web_mm)
+    free ^= grown(owned.area, -0.5 * screw.clear_mm) + plugs
     spots = [bore for bore in bores if not (free ^ disc(bore, 0.05)).is_empty()]
     if not spots and free.is_empty():
         return None
     contact = _contact(touch, Join.SCREW)
-    return replace(contact, spots=tuple(spots or _spread(free, joinery)), bored=bool(spots))
-
-
-def _grown(area: CrossSection, by_mm: float) -> CrossSection:
-    return area if area.is_empty() else area.offset(by_mm, JoinType.Round)
-
-
-def _bores(area: CrossSection, pilot_mm: float) -> list[Point]:
-    """Middles of the round holes of a contact that will do as pilot holes."""
-    found = []
-    for ring in area.to_polygons():
-        inside = -signed_mm2(ring)
-        if inside <= 0.0 or abs(2.0 * math.sqrt(inside / math.pi) - pilot_mm) > BORE_MM:
-            continue
-        around = float(np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1).sum())
-        if 4.0 * math.pi * inside > ROUNDNESS * around**2:
-            found.append(centroid(ring))
-    return found
-
-
-def centroid(ring: Points2) -> Point:
-    """Centre of the area inside a ring, (2,).
-
-    >>> centroid(np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 4.0], [0.0, 4.0]])).tolist()
-    [1.0, 2.0]
-    """
-    start = ring[0]
-    x, y = (ring - start).T
-    across = x * np.roll(y, -1) - np.roll(x, -1) * y
-    twice = float(across.sum())
-    sums = [float(((v + np.roll(v, -1)) * across).sum()) for v in (x, y)]
-    return np.asarray(start + np.array(sums) / (3.0 * twice))
-
-
-def _spread(free: CrossSection, joinery: Joinery) -> list[Point]:
-    """One place deep inside an area, or two far apart if it is long."""
-    points = np.concatenate([np.asarray(ring) for ring in free.to_polygons()])
-    middle = points.mean(axis=0)
-    long = points[np.linalg.norm(points - middle, axis=1).argmax()]
-    other = points[np.linalg.norm(points - long, axis=1).argmax()]
-    if np.linalg.norm(other - long) < joinery.far_mm:
-        return [_deepest(free)]
-    return [_inwards(free, end) for end in (long, other)]
-
-
-def _deepest(area: CrossSection) -> Point:
-    """A point about as far from the border as any."""
-    kept = area
-    step = 0.25 * math.sqrt(area.area())
-    while step > FINE_MM:
-        smaller = kept.offset(-step, JoinType.Miter, 2.0)
-        if smaller.is_empty():
-            step *= 0.5
-        else:
-            kept = smaller
-    largest = max(kept.decompose(), key=lambda island: island.area())
-    return _inwards(
-        largest, np.mean([np.mean(ring, axis=0) for ring in largest.to_polygons()], axis=0)
-    )
-
-
-def _inwards(area: CrossSection, wanted: Point) -> Point:
-    """The place wanted if the area holds it, else the nearest of its corners."""
-    if not (area ^ disc(wanted, 1e-3)).is_empty():
-        return np.asarray(wanted)
-    points = np.concatenate([np.asarray(ring) for ring in area.to_polygons()])
-    return np.asarray(points[np.linalg.norm(points - wanted, axis=1).argmin()])
+    return replace(contact, spots=tuple(spots or spread(free, joinery)), bored=bool(spots))
 
 
 def _tabbed(
@@ -299,7 +245,7 @@ def _holds(tab: CrossSection, plate: CrossSection, taken: CrossSection, joinery:
     if tab.offset(-0.49 * joinery.thin_mm, JoinType.Miter, 2.0).is_empty():
         return False
     slot = _slot(tab, joinery)
-    if len(tab.decompose()) > 1 or (_grown(slot, joinery.web_mm) ^ taken).area() > TINY_MM2:
+    if len(tab.decompose()) > 1 or (grown(slot, joinery.web_mm) ^ taken).area() > TINY_MM2:
         return False
     return len((plate - taken - slot).decompose()) == len((plate - taken).decompose())
 

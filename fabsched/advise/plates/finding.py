@@ -1,110 +1,41 @@
 """The flat plates inside a part: where it is as thick as a sheet, all over an area.
 
 A plate has a face on either side, a thickness that can be bought, and the same section at both faces
-and half-way. What comes close is told with the reason why it is none.
+and half-way. A slab that ends at a slanted seam is cut square, and the wedge beyond stays with what it
+is joined to. What comes close is told with the reason why it is none.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from enum import StrEnum
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
-from manifold3d import CrossSection, JoinType, OpType
+from manifold3d import CrossSection
 from numpy.typing import NDArray
 
-from fabsched.advise.plates.frames import Frame, area_of, rings_of
-from fabsched.advise.plates.levels import Facets, Level, facets_of, frames_of, levels_of, sections
-from fabsched.estimate.arrays import Indices
+from fabsched.advise.plates.frames import Frame, all_of, area_of, rings_of
+from fabsched.advise.plates.judging import ALIKE, INSIDE, Cuts, judged, touching
+from fabsched.advise.plates.levels import Level, facets_of, frames_of, levels_of, sections
+from fabsched.advise.plates.slabs import Found, Near, NearMiss, Slab, same_place
+from fabsched.advise.plates.tapering import Search, tapered
 from fabsched.estimate.twins import pair_edges
-from fabsched.model.errors import Fact
-from fabsched.model.shapes import Mesh, Points2
+from fabsched.model.shapes import Mesh
 
-MATCH_MM = 0.05
-"""A slab this close to the sheet's thickness is made of it."""
-NEAR_MM = 0.35
-"""A slab this close to it would do if it were drawn anew (own choice)."""
+NEAR_MM = 0.5
+"""A slab this close to a sheet's thickness would do if it were drawn anew (own choice)."""
 LEAST_MM2 = 400.0
 """Smaller plates are not worth a sheet (own choice)."""
 SLENDER = 4.0
 """The side of a square as large as a plate is at least so many thicknesses (own choice)."""
-ALIKE = 0.002
-"""Share of the area by which sections of a plate may differ."""
-NEARLY = 0.15
-"""Share up to which they nearly agree, so that the reason is worth telling."""
 COVERED = 0.6
 """Share of a face that may be covered by what stands on it."""
-WEB = 0.3
-"""Thinnest web of a plate, in thicknesses; thinner ones burn or break (common practice)."""
-LOST = 0.01
-"""Share of the area in thinner webs from which a plate is a lattice."""
-
-
+SQUARE = 1e-6
+"""Cosine up to which directions stand at a right angle."""
 BOX_GAIN = 1e-3
 """Share by which a box must be smaller for an outline to be turned."""
 
-
-class Near(StrEnum):
-    """Why a slab is nearly a plate. The wording table's `[near]` has a template for each."""
-
-    THICKNESS = "thickness"
-    DRAFTED = "drafted"
-    COUNTERSUNK = "countersunk"
-    LATTICE = "lattice"
-    ASKEW = "askew"
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Slab:
-    """A plate inside a part.
-
-    Attributes:
-        frame: directions in which it lies flat.
-        low_mm, high_mm: heights of its faces along the frame's normal.
-        sheet_mm: thickness of the sheet it is cut from.
-        rings: its outline half-way, in the frame: outer borders counter-clockwise, holes clockwise.
-        area_mm2: area of the outline.
-    """
-
-    frame: Frame
-    low_mm: float
-    high_mm: float
-    sheet_mm: float
-    rings: tuple[Points2, ...]
-    area_mm2: float
-
-    @property
-    def thick_mm(self) -> float:
-        """Thickness as drawn."""
-        return self.high_mm - self.low_mm
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class NearMiss:
-    """What is nearly a plate.
-
-    Attributes:
-        slab: where it is.
-        reason: why it is none.
-        facts: values for the template of `reason`, adopting the sheet's thickness among them.
-    """
-
-    slab: Slab
-    reason: Near
-    facts: Mapping[str, Fact] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class Found:
-    """What was found in a part.
-
-    Attributes:
-        slabs: the plates, the largest first.
-        near: what comes close, the largest first.
-    """
-
-    slabs: tuple[Slab, ...] = ()
-    near: tuple[NearMiss, ...] = ()
+Areas = Mapping[float, CrossSection]
+"""Sections by height."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,9 +50,18 @@ class _Pair:
     def heights_mm(self) -> tuple[float, ...]:
         """Where sections tell: below, just inside, half-way, just inside, above."""
         thick = self.high_mm - self.low_mm
-        step = max(2e-3, 0.01 * thick)
+        step = max(2e-3, INSIDE * thick)
         low, high = self.low_mm, self.high_mm
         return low - step, low + step, low + 0.5 * thick, high - step, high + step
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Way:
+    """One direction with what may lie in it."""
+
+    frame: Frame
+    pairs: tuple[_Pair, ...]
+    areas: Areas
 
 
 def find_plates(mesh: Mesh, sheets_mm: Sequence[float], *, least_mm2: float = LEAST_MM2) -> Found:
@@ -132,186 +72,149 @@ def find_plates(mesh: Mesh, sheets_mm: Sequence[float], *, least_mm2: float = LE
         sheets_mm: thicknesses of sheets that can be had.
         least_mm2: smaller plates are left out.
     """
-    facets = facets_of(mesh)
-    frames = frames_of(facets, least_mm2)
-    pairs = {
-        number: _pairs(facets, frame, sheets_mm, least_mm2) for number, frame in enumerate(frames)
-    }
-    if not any(pairs.values()):
+    if not sheets_mm:
         return Found()
+    facets = facets_of(mesh)
     twins = pair_edges(mesh.faces, len(mesh.vertices))
     if twins.open_edges:
         return Found()
-    near: list[NearMiss] = []
-    slabs: list[Slab] = []
-    for number, frame in enumerate(frames):
-        for found in _in_direction(mesh, twins.across, frame, pairs[number], least_mm2):
-            if isinstance(found, NearMiss):
-                near.append(found)
-            else:
-                slabs.append(found)
-    kept = _apart(sorted(slabs, key=lambda slab: -slab.area_mm2))
-    misses = [miss for miss in near if not any(_same_place(miss.slab, slab) for slab in kept)]
-    kept = [_straightened(slab) for slab in kept]
+    search = Search(
+        facets=facets,
+        across=twins.across,
+        sheets_mm=tuple(sorted(sheets_mm)),
+        least_mm2=least_mm2,
+        near_mm=NEAR_MM,
+    )
+    ways = [_way(search, frame) for frame in frames_of(facets, least_mm2)]
+    even = [found for way in ways for found in _found(way, least_mm2, even=True)]
+    kept = _apart([found for found in even if isinstance(found, Slab)])
+    uneven = [found for way in ways for found in _found(_less(way, kept), least_mm2, even=False)]
+    kept = _apart([*kept, *(found for found in uneven if isinstance(found, Slab))])
+    near = [found for found in (*even, *uneven) if isinstance(found, NearMiss)]
+    near += [miss for way in ways for miss in tapered(search, way.frame)]
     return Found(
-        slabs=tuple(kept), near=tuple(sorted(misses, key=lambda miss: -miss.slab.area_mm2))
+        slabs=tuple(_straightened(slab) for slab in kept), near=tuple(_worth_telling(near, kept))
     )
 
 
-def _pairs(
-    facets: Facets, frame: Frame, sheets_mm: Sequence[float], least_mm2: float
-) -> list[_Pair]:
-    """Faces that look away from each other, about as far apart as some sheet is thick."""
-    if not sheets_mm:
-        return []
-    levels = levels_of(facets, frame, 0.2 * least_mm2)
-    return [
-        _Pair(low.height_mm, high.height_mm, sheet)
-        for low, high in combinations(levels, 2)
-        if _faces(low, high, 0.2 * least_mm2)
-        and abs(
-            (sheet := _nearest(sheets_mm, high.height_mm - low.height_mm))
-            - (high.height_mm - low.height_mm)
-        )
-        <= NEAR_MM
-    ]
+def _worth_telling(near: Sequence[NearMiss], kept: Sequence[Slab]) -> list[NearMiss]:
+    """What comes close where there is no plate; of each reason and thickness once, larger ones first."""
+    told: list[NearMiss] = []
+    # where faces are not parallel, sections differ too: that is no second reason
+    for miss in sorted(near, key=lambda m: (m.reason is not Near.TAPERED, -m.slab.area_mm2)):
+        if not any(same_place(miss.slab, slab) for slab in kept) and not any(
+            _is_told(miss, other) for other in told
+        ):
+            told.append(miss)
+    return sorted(told, key=lambda miss: -miss.slab.area_mm2)
+
+
+def _is_told(miss: NearMiss, other: NearMiss) -> bool:
+    """Whether another has told of the same place; of two sheets as close both are told."""
+    if Near.TAPERED in {miss.reason, other.reason}:
+        shared = float((miss.slab.body() ^ other.slab.body()).volume())
+        return shared > 0.5 * _volume_mm3(miss.slab)
+    same_sheet = miss.slab.sheet_mm == other.slab.sheet_mm
+    return (same_sheet or miss.reason is not other.reason) and same_place(miss.slab, other.slab)
+
+
+def _volume_mm3(slab: Slab) -> float:
+    return slab.area_mm2 * slab.thick_mm
+
+
+def _way(search: Search, frame: Frame) -> _Way:
+    """One direction, cut where something may lie."""
+    pairs = tuple(_pairs(search, frame))
+    heights = sorted({height for pair in pairs for height in pair.heights_mm})
+    cut = sections(search.facets.mesh, search.across, frame, heights) if heights else ()
+    return _Way(frame, pairs, dict(zip(heights, cut, strict=True)))
+
+
+def _pairs(search: Search, frame: Frame) -> Iterator[_Pair]:
+    """Faces that look away from each other, about as far apart as some sheet is thick.
+
+    Half-way between two sheets both are told.
+    """
+    levels = levels_of(search.facets, frame, 0.2 * search.least_mm2)
+    for low, high in combinations(levels, 2):
+        if not _faces(low, high, 0.2 * search.least_mm2):
+            continue
+        thick = high.height_mm - low.height_mm
+        off = abs(search.nearest(thick) - thick)
+        if off <= NEAR_MM + 1e-6:
+            for sheet in search.sheets_mm:
+                if abs(sheet - thick) <= off + 1e-6:
+                    yield _Pair(low.height_mm, high.height_mm, sheet)
 
 
 def _faces(low: Level, high: Level, least_mm2: float) -> bool:
     return low.down_mm2 >= least_mm2 and high.up_mm2 >= least_mm2
 
 
-def _nearest(sheets_mm: Sequence[float], thick_mm: float) -> float:
-    return min(sheets_mm, key=lambda sheet: abs(sheet - thick_mm))
+def _less(way: _Way, kept: Sequence[Slab]) -> _Way:
+    """A direction without the plates that stand askew to it: what leans on them ends there."""
+    dots = [abs(float(slab.frame.axes[2] @ way.frame.axes[2])) for slab in kept]
+    askew = [slab for slab, dot in zip(kept, dots, strict=True) if SQUARE < dot < 1.0 - 1e-9]
+    if not askew or not way.pairs:
+        return way
+    bodies = [way.frame.laid(slab.body()) for slab in askew]
+    inside = {height for pair in way.pairs for height in pair.heights_mm[1:4]}
+    areas = {
+        height: area - all_of([body.slice(height) for body in bodies]) if height in inside else area
+        for height, area in way.areas.items()
+    }
+    return _Way(way.frame, way.pairs, areas)
 
 
-def _in_direction(
-    mesh: Mesh, across: Indices, frame: Frame, pairs: Sequence[_Pair], least_mm2: float
-) -> Iterator[Slab | NearMiss]:
-    """What lies between the pairs of faces of one direction."""
-    if not pairs:
-        return
-    heights = sorted({height for pair in pairs for height in pair.heights_mm})
-    areas = dict(zip(heights, sections(mesh, across, frame, heights), strict=True))
-    for pair in pairs:
-        below, low, middle, high, above = (areas[height] for height in pair.heights_mm)
+def _found(way: _Way, least_mm2: float, *, even: bool) -> Iterator[Slab | NearMiss]:
+    """What lies between the pairs of faces of one direction.
+
+    Args:
+        way: the direction.
+        least_mm2: smaller plates are left out.
+        even: whether slabs are looked at whose sections are all alike, or the others.
+    """
+    for pair in way.pairs:
+        below, low, middle, high, above = (way.areas[height] for height in pair.heights_mm)
         for outline in middle.decompose():
             area_mm2, thick = outline.area(), pair.high_mm - pair.low_mm
             if area_mm2 < max(least_mm2, (SLENDER * thick) ** 2):
                 continue
-            cover = max((below ^ outline).area(), (above ^ outline).area()) / area_mm2
-            if cover < COVERED:
-                slab = Slab(
-                    frame=frame,
-                    low_mm=pair.low_mm,
-                    high_mm=pair.high_mm,
-                    sheet_mm=pair.sheet_mm,
-                    rings=rings_of(outline),
-                    area_mm2=area_mm2,
-                )
-                yield from _judged(slab, outline, low, high)
+            cuts = Cuts(
+                low=touching(low, outline),
+                middle=outline,
+                high=touching(high, outline),
+                beyond=all_of([below, above]),
+                inside=below ^ above,
+            )
+            if (cuts.unlike <= ALIKE) is even and _is_free(outline, below, above):
+                yield from judged(_slab(way.frame, pair, outline), cuts, least_mm2)
 
 
-def _judged(
-    slab: Slab, outline: CrossSection, low: CrossSection, high: CrossSection
-) -> Iterator[Slab | NearMiss]:
-    """A slab as a plate, as nearly one, or not at all."""
-    ends = [_touching(section, outline) for section in (low, high)]
-    unlike = max(_unlike(end, outline) for end in ends)
-    if unlike > NEARLY:
-        return
-    if unlike > ALIKE:
-        yield _uneven(slab, outline, ends)
-    elif abs(slab.thick_mm - slab.sheet_mm) > MATCH_MM:
-        yield _off(slab)
-    elif (lost := _in_webs(outline, slab.thick_mm)) > LOST:
-        facts: dict[str, Fact] = {"web": round(WEB * slab.thick_mm, 2), "share": f"{lost:.0%}"}
-        yield NearMiss(slab=slab, reason=Near.LATTICE, facts=facts)
-    else:
-        yield slab
+def _is_free(outline: CrossSection, below: CrossSection, above: CrossSection) -> bool:
+    """Whether most of both faces is free."""
+    covered = max(float((side ^ outline).area()) for side in (below, above))
+    return covered < COVERED * float(outline.area())
 
 
-def _touching(section: CrossSection, outline: CrossSection) -> CrossSection:
-    """The islands of a section that lie over an outline."""
-    return CrossSection.compose(
-        [island for island in section.decompose() if not (island ^ outline).is_empty()]
+def _slab(frame: Frame, pair: _Pair, outline: CrossSection) -> Slab:
+    return Slab(
+        frame=frame,
+        low_mm=pair.low_mm,
+        high_mm=pair.high_mm,
+        sheet_mm=pair.sheet_mm,
+        rings=rings_of(outline),
+        area_mm2=outline.area(),
     )
-
-
-def _unlike(one: CrossSection, other: CrossSection) -> float:
-    """Area in one of two only, as a share of the second."""
-    return float(((one - other).area() + (other - one).area()) / other.area())
-
-
-def _filled(area: CrossSection) -> CrossSection:
-    """An area without its holes."""
-    return area_of([ring for ring in area.to_polygons() if signed_mm2(ring) > 0.0])
-
-
-def signed_mm2(ring: Points2) -> float:
-    """Area inside a ring, negative if it runs clockwise.
-
-    >>> import numpy as np
-    >>> signed_mm2(np.array([[0.0, 0.0], [2.0, 0.0], [0.0, 1.0]]))
-    1.0
-    """
-    x, y = ring[:, 0], ring[:, 1]
-    return float(0.5 * (x[:-1] @ y[1:] - x[1:] @ y[:-1] + x[-1] * y[0] - x[0] * y[-1]))
-
-
-def _uneven(slab: Slab, outline: CrossSection, ends: Sequence[CrossSection]) -> NearMiss:
-    """A slab whose sections differ: in its holes alone, or all around."""
-    around = max(_unlike(_filled(end), _filled(outline)) for end in ends)
-    differs = round(max(_unlike(end, outline) for end in ends) * slab.area_mm2, 1)
-    facts: dict[str, Fact] = {"area": differs, "sheet": slab.sheet_mm}
-    if around > ALIKE:
-        return NearMiss(slab=slab, reason=Near.DRAFTED, facts=facts)
-    facts["holes"] = _changing_holes(outline, ends)
-    return NearMiss(slab=slab, reason=Near.COUNTERSUNK, facts=facts)
-
-
-def _changing_holes(outline: CrossSection, ends: Sequence[CrossSection]) -> int:
-    """How many holes of an outline are not the same at both faces."""
-    changes = CrossSection.batch_boolean([*ends, outline], OpType.Add) - (
-        ends[0] ^ ends[1] ^ outline
-    )
-    return sum(1 for island in changes.decompose() if island.area() > 0.01)
-
-
-def _off(slab: Slab) -> NearMiss:
-    """A slab of another thickness, with what the sheet's would change."""
-    change = slab.sheet_mm - slab.thick_mm
-    facts: dict[str, Fact] = {
-        "thick": round(slab.thick_mm, 3),
-        "sheet": slab.sheet_mm,
-        "shift": round(change, 3),
-        "volume": round(change * slab.area_mm2, 1),
-    }
-    return NearMiss(slab=slab, reason=Near.THICKNESS, facts=facts)
-
-
-def _in_webs(outline: CrossSection, thick_mm: float) -> float:
-    """Share of an outline that lies in webs too thin for a laser."""
-    half = 0.5 * WEB * thick_mm
-    opened = outline.offset(-half, JoinType.Miter, 2.0).offset(half, JoinType.Miter, 2.0)
-    return float((outline - opened).area() / outline.area())
 
 
 def _apart(slabs: Sequence[Slab]) -> list[Slab]:
     """Slabs that share no place in one direction, larger ones first."""
     kept: list[Slab] = []
-    for slab in slabs:
-        if not any(_same_place(slab, other) for other in kept):
+    for slab in sorted(slabs, key=lambda slab: -slab.area_mm2):
+        if not any(same_place(slab, other) for other in kept):
             kept.append(slab)
     return kept
-
-
-def _same_place(one: Slab, other: Slab) -> bool:
-    """Whether two slabs of one direction overlap."""
-    if abs(one.frame.axes[2] @ other.frame.axes[2]) < 1.0 - 1e-9:
-        return False
-    shared = min(one.high_mm, other.high_mm) - max(one.low_mm, other.low_mm)
-    return shared > 1e-3 and (area_of(one.rings) ^ area_of(other.rings)).area() > 1.0
 
 
 def _straightened(slab: Slab) -> Slab:

@@ -13,6 +13,7 @@ class Screw:
         pilot_mm: hole the thread is cut or formed into.
         clear_mm: hole it passes through.
         head_mm: diameter of the head.
+        head_high_mm: height of the head.
     """
 
     name: str
@@ -20,19 +21,20 @@ class Screw:
     pilot_mm: float
     clear_mm: float
     head_mm: float
+    head_high_mm: float
 
 
 SCREWS = (
-    Screw(name="M2", across_mm=2.0, pilot_mm=1.6, clear_mm=2.4, head_mm=4.0),
-    Screw(name="M2.5", across_mm=2.5, pilot_mm=2.05, clear_mm=2.9, head_mm=5.0),
-    Screw(name="M3", across_mm=3.0, pilot_mm=2.5, clear_mm=3.4, head_mm=5.6),
-    Screw(name="M4", across_mm=4.0, pilot_mm=3.3, clear_mm=4.5, head_mm=8.0),
-    Screw(name="M5", across_mm=5.0, pilot_mm=4.2, clear_mm=5.5, head_mm=9.5),
+    Screw(name="M2", across_mm=2.0, pilot_mm=1.6, clear_mm=2.4, head_mm=4.0, head_high_mm=1.6),
+    Screw(name="M2.5", across_mm=2.5, pilot_mm=2.05, clear_mm=2.9, head_mm=5.0, head_high_mm=2.1),
+    Screw(name="M3", across_mm=3.0, pilot_mm=2.5, clear_mm=3.4, head_mm=5.6, head_high_mm=2.4),
+    Screw(name="M4", across_mm=4.0, pilot_mm=3.3, clear_mm=4.5, head_mm=8.0, head_high_mm=3.1),
+    Screw(name="M5", across_mm=5.0, pilot_mm=4.2, clear_mm=5.5, head_mm=9.5, head_high_mm=3.7),
 )
 """Clearance: ISO 273, medium series (read at engineeringhardware.com, "ISO 273"). Pilot: nominal
 diameter less the coarse pitch of ISO 261 (read at mlc.org.uk, "Metric thread pitch chart"), which
-suits threads cut or formed in printed plastic (common practice). Head: pan heads of ISO 7045 (from
-memory)."""
+suits threads cut or formed in printed plastic (common practice). Head: pan heads of ISO 7045, their
+height as well (from memory)."""
 
 
 SCREW_LENGTHS_MM = (5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 30.0)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabsched.advise.plates.contacts import Join
+from fabsched.advise.plates.contact_records import Join
 from fabsched.advise.plates.joinery import SCREW_LENGTHS_MM
 from fabsched.advise.plates.splitting import Joint, Plate, Split
 from fabsched.model.shapes import Points2
@@ -21,6 +21,8 @@ class Row:
         join: how they are joined.
         at_mm: where, from the lower left corner of the plate's drawing.
         screw: designation with length ("M3 x 10"), empty for other joints.
+        passes: number of the piece the screw passes, from 1; None if it passes none.
+        why: why it is only glued, a key of the wording table's `[glued]`; empty for other joints.
     """
 
     plate: int
@@ -28,6 +30,8 @@ class Row:
     join: Join
     at_mm: tuple[float, float]
     screw: str = ""
+    passes: int | None = None
+    why: str = ""
 
 
 def joint_rows(split: Split) -> tuple[Row, ...]:
@@ -45,13 +49,16 @@ def screw_length_mm(split: Split, plate: Plate) -> float:
 def _rows(joint: Joint, split: Split) -> Sequence[Row]:
     plate = split.plates[joint.plate]
     low = np.concatenate(plate.rings).min(axis=0)
-    screw = ""
-    if joint.join is Join.SCREW:
-        screw = f"{split.joinery.screw} x {screw_length_mm(split, plate):g}"
+    length = screw_length_mm(split, plate)
+    if joint.through:
+        length = joint.through.length_mm
+    screw = f"{split.joinery.screw} x {length:g}" if joint.spots else ""
     middles = {
         Join.SCREW: joint.spots,
+        Join.THROUGH: joint.spots,
         Join.TAB: tuple(_middle(tab) for tab in joint.tabs),
         Join.GLUE: (_middle(joint.rings),),
+        Join.EDGE: (_middle(joint.rings),),
     }[joint.join]
     return [
         Row(
@@ -60,6 +67,8 @@ def _rows(joint: Joint, split: Split) -> Sequence[Row]:
             join=joint.join,
             at_mm=(float(spot[0] - low[0]), float(spot[1] - low[1])),
             screw=screw,
+            passes=joint.through.piece + 1 if joint.through else None,
+            why=joint.why or "",
         )
         for spot in middles
     ]

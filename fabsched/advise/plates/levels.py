@@ -20,6 +20,10 @@ SAME_COS = 0.9999
 """Normals closer than this belong together when directions are looked for."""
 FLAT_COS = 0.999998
 """A facet is flat in a direction within 0.11 degrees, which single precision needs for small ones."""
+ONE_COS = 1.0 - 1e-8
+"""Facets this close, 0.008 degrees, are of one face."""
+ONE_SHARE = 0.3
+"""Share of what is flat in a direction from which one face sets it."""
 LEVEL_MM = 2e-3
 """Facets closer in height lie in one plane."""
 
@@ -109,6 +113,11 @@ def _mean_normal(facets: Facets, about: Points3) -> Points3:
     heaviest = np.flatnonzero(near)[facets.areas_mm2[near].argmax()]
     dots = along(facets.normals, facets.normals[heaviest] * np.sign(dots[heaviest]))
     flat = np.abs(dots) > FLAT_COS
+    # A face at a tiny angle to the one on the other side does not count; single facets differ more
+    # where they are small and in single precision.
+    same = np.abs(dots) > ONE_COS
+    if facets.areas_mm2[same].sum() > ONE_SHARE * facets.areas_mm2[flat].sum():
+        flat = same
     weight = np.sign(dots[flat]) * facets.areas_mm2[flat]
     total = np.einsum("i,ij->j", weight, facets.normals[flat])
     return np.asarray(total / np.linalg.norm(total))
@@ -165,7 +174,12 @@ def _rings(chains: Chains) -> Iterator[tuple[int, NDArray[np.float64]]]:
 
 
 def _plain(ring: NDArray[np.float64]) -> NDArray[np.float64]:
-    """A polygon without the corners that lie on the line between their neighbours."""
+    """A polygon without the corners that lie on the line between their neighbours.
+
+    A corner that comes twice, as it does where a plane meets corners of the mesh, stays once.
+    """
+    step = ring - np.roll(ring, 1, axis=0)
+    ring = ring[np.abs(step).max(axis=1) > 0.1 * NOISE_MM]
     before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
     one, two = ring - before, after - before
     away = np.abs(one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])

@@ -6,7 +6,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from fabsched.advise.plates.contacts import Join
+from fabsched.advise.plates.contact_records import STICKS, Join
 from fabsched.advise.plates.frames import solid_of
 from fabsched.advise.plates.splitting import Piece, Split
 from fabsched.advise.plates.stocks import Stock
@@ -25,10 +25,12 @@ CLEAN_MINUTES = Spread(2.0, 4.0, 8.0)
 """Hands for peeling the film off one plate and wiping it (our own guess)."""
 FIT_MINUTES: Mapping[Join, Spread] = {
     Join.SCREW: Spread(1.0, 2.0, 4.0),
+    Join.THROUGH: Spread(1.5, 3.0, 6.0),
     Join.TAB: Spread(1.0, 2.0, 5.0),
     Join.GLUE: Spread(2.0, 4.0, 8.0),
+    Join.EDGE: Spread(2.0, 4.0, 8.0),
 }
-"""Hands for one screw, one contact with tabs, one glued piece (our own guess)."""
+"""Hands for one screw, one through two pieces, one contact with tabs, one glued piece (our own guess)."""
 EDGE_MINUTES = Spread(1.0, 2.0, 4.0)
 """Hands for each edge in which two plates meet (our own guess)."""
 POSES = 2
@@ -258,7 +260,7 @@ def _works(
         name=f"{part.name}: fit plates and pieces together",
         minutes=_fitting(split).scaled(part.copies),
         after=(clean.id, *pieces),
-        undoable=all(joint.join is not Join.GLUE for joint in split.joints),
+        undoable=all(joint.join not in STICKS for joint in split.joints),
         needed=part.needed,
     )
     return clean, fit
@@ -269,7 +271,7 @@ def _fitting(split: Split) -> Spread:
     edges = sum(len(plate.edges) for plate in split.plates) // 2
     counted = [(EDGE_MINUTES, edges)]
     for joint in split.joints:
-        count = len(joint.spots) if joint.join is Join.SCREW else 1
+        count = len(joint.spots) if joint.join in {Join.SCREW, Join.THROUGH} else 1
         counted.append((FIT_MINUTES[joint.join], count))
     low, likely, high = (
         sum(count * getattr(each, name) for each, count in counted)

@@ -1,26 +1,31 @@
 """Which plate owns what where plates meet.
 
 The larger plate owns a shared edge and every corner; along the edge both get fingers in turn, the
-larger one those at the ends; where two plates cross, each is slotted half-way. A plate that meets a larger one askew cannot be cut straight and
-stays with the printed pieces.
+larger one those at the ends; where two plates cross, each is slotted half-way. A plate that meets a
+larger one askew is cut square where that begins, since a laser cuts no slanted edges; the wedge
+between stays with the printed pieces, and so does all of a plate of which too little would be left.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 from manifold3d import CrossSection, JoinType, Manifold
 
-from fabsched.advise.plates.finding import Slab
-from fabsched.advise.plates.frames import area_of, prism
+from fabsched.advise.plates.frames import all_of, area_of, rings_of
 from fabsched.advise.plates.joinery import Joinery
+from fabsched.advise.plates.slabs import Slab
 from fabsched.model.shapes import Points3
 
 NOTHING_MM3 = 1e-3
 """Overlaps and bodies smaller than this are rounding."""
 HAIR_MM = 1e-3
 """Half the width of tongues and slits that are rounding."""
+ROOM_MM = 1e-4
+"""Room for rounding."""
+LEFT = 0.5
+"""Share of a plate that must be left where a larger one meets it askew (own choice)."""
 SQUARE = 1e-6
 """Cosine up to which plates stand at a right angle."""
 
@@ -51,11 +56,6 @@ class _Claim:
     gap_mm2: float
     edges: list[CrossSection]
 
-    def body(self) -> Manifold:
-        """All of the slab, as a body of the part."""
-        slab = self.slab
-        return slab.frame.raised(prism(area_of(slab.rings), slab.low_mm, slab.high_mm))
-
 
 def dealt_out(
     slabs: Sequence[Slab], joinery: Joinery
@@ -69,9 +69,12 @@ def dealt_out(
     Returns:
         The plates that can be cut, and those that meet a larger one askew.
     """
+    if len(slabs) == 1:
+        (slab,) = slabs
+        return (Owned(slab=slab, area=area_of(slab.rings)),), ()
     straight, askew = _straight(slabs)
-    claims = [_Claim(slab, area_of(slab.rings), 0.0, []) for slab in straight]
-    bodies = [claim.body() for claim in claims]
+    claims = [_Claim(slab, area_of(slab.rings), 0.0, []) for slab, _ in straight]
+    bodies = [body for _, body in straight]
     for one, other in combinations(range(len(claims)), 2):
         shared = bodies[one] ^ bodies[other]
         for bar in shared.decompose() if not shared.is_empty() else ():
@@ -89,23 +92,38 @@ def _owned(claim: _Claim) -> Owned:
     return Owned(slab=claim.slab, area=area, gap_mm2=claim.gap_mm2, edges=tuple(claim.edges))
 
 
-def _straight(slabs: Sequence[Slab]) -> tuple[list[Slab], tuple[Slab, ...]]:
-    """Plates that meet all larger ones at a right angle or not at all, and the others."""
+def _straight(slabs: Sequence[Slab]) -> tuple[list[tuple[Slab, Manifold]], tuple[Slab, ...]]:
+    """Plates cut square where they meet a larger one askew, as bodies too; and those too little is left of."""
     kept: list[tuple[Slab, Manifold]] = []
     askew: list[Slab] = []
     for slab in slabs:
-        body = _Claim(slab, CrossSection(), 0.0, []).body()
-        if any(_meets_askew(slab, body, *other) for other in kept):
+        body = slab.body()
+        shadow = all_of([_shadow(slab, body, *other) for other in kept])
+        left = slab if shadow.is_empty() else _clipped(slab, shadow)
+        if left is None:
             askew.append(slab)
         else:
-            kept.append((slab, body))
-    return [slab for slab, _ in kept], tuple(askew)
+            kept.append((left, body if left is slab else left.body()))
+    return kept, tuple(askew)
 
 
-def _meets_askew(slab: Slab, body: Manifold, other: Slab, other_body: Manifold) -> bool:
+def _shadow(slab: Slab, body: Manifold, other: Slab, other_body: Manifold) -> CrossSection:
+    """Where a plate meets another at a slant, in its own frame."""
     if abs(float(slab.frame.axes[2] @ other.frame.axes[2])) < SQUARE:
-        return False
-    return bool((body ^ other_body).volume() > NOTHING_MM3)
+        return CrossSection()
+    shared = body ^ other_body
+    if shared.volume() < NOTHING_MM3:
+        return CrossSection()
+    return slab.frame.laid(shared).project().offset(ROOM_MM, JoinType.Miter, 2.0)
+
+
+def _clipped(slab: Slab, shadow: CrossSection) -> Slab | None:
+    """A plate that ends where its neighbour begins, None if too little of it is left."""
+    islands = (area_of(slab.rings) - shadow).decompose()
+    left = max(islands, key=lambda island: island.area(), default=CrossSection())
+    if left.area() < LEFT * slab.area_mm2:
+        return None
+    return replace(slab, rings=rings_of(left), area_mm2=left.area())
 
 
 def _share(owner: _Claim, other: _Claim, bar: Manifold, joinery: Joinery) -> None:

@@ -3,15 +3,23 @@
 from collections.abc import Sequence
 
 import numpy as np
-from manifold3d import Manifold
+from manifold3d import CrossSection, JoinType, Manifold
 
-from fabsched.advise.plates.finding import Slab
-from fabsched.advise.plates.frames import area_of, joined, snapped
+from fabsched.advise.plates.frames import area_of, joined, prism, snapped
 from fabsched.advise.plates.owning import NOTHING_MM3
+from fabsched.advise.plates.slabs import Slab
 from fabsched.model.shapes import Points3
 
 HAIR_MM = 1e-7
 """Too little to count, enough to tell what lies on either side of a plane."""
+SKIN_MM = 1e-5
+"""As much more than a plate is cut out where it ends inside the part, so that no film is left."""
+ALL = 0.9999
+"""Share of a body that a plate has to be to be all of it."""
+SHARES = (0.001, 0.5, 0.999)
+"""Where along its thickness that is looked at."""
+LEAST_MM2 = 1.0
+"""A plate that covers less of a body is none of it."""
 
 
 def without(whole: Manifold, slabs: Sequence[Slab]) -> tuple[list[Manifold], float]:
@@ -30,15 +38,17 @@ def without(whole: Manifold, slabs: Sequence[Slab]) -> tuple[list[Manifold], flo
 def _cut_out(body: Manifold, slab: Slab) -> tuple[list[Manifold], float]:
     """One body without a slab: what lies above, below and beside it, and the volume between.
 
-    What lies above is cut a hair higher than the face, so that no film of the face comes along; what
-    lies beside is made higher by two, so that it grows together again with what it belongs to.
+    What lies above is cut a hair higher than the face, and what lies between a hair lower, so that no
+    film of the face comes along and holds together what is apart; what lies beside is then made higher
+    by two, so that it grows together again with what it belongs to.
     """
     frame, low, high = slab.frame, slab.low_mm, slab.high_mm
     laid = snapped(frame.laid(body), (low, high))
     above = laid.trim_by_plane((0, 0, 1), high + HAIR_MM)
     below = laid.trim_by_plane((0, 0, -1), -(low - HAIR_MM))
-    between = laid.trim_by_plane((0, 0, -1), -high).trim_by_plane((0, 0, 1), low)
-    beside, gone = _told_apart(between, slab)
+    between = laid.trim_by_plane((0, 0, -1), -(high - HAIR_MM))
+    beside, gone = _told_apart(between.trim_by_plane((0, 0, 1), low + HAIR_MM), slab)
+    gone *= slab.thick_mm / (slab.thick_mm - 2.0 * HAIR_MM)
     kept = [each for each in (above, below) if not each.is_empty()]
     if beside:
         kept = [joined([*kept, *(_stretched(island, low, high) for island in beside)])]
@@ -50,12 +60,26 @@ def _told_apart(between: Manifold, slab: Slab) -> tuple[list[Manifold], float]:
     outline = area_of(slab.rings)
     beside, gone = [], 0.0
     for island in between.decompose():
-        section = island.slice(0.5 * (slab.low_mm + slab.high_mm))
-        if (section ^ outline).area() > 0.5 * section.area():
-            gone += island.volume()
-        elif island.volume() > NOTHING_MM3:
-            beside.append(island)
+        volume, rest = island.volume(), [island]
+        cuts = [island.slice(slab.low_mm + share * slab.thick_mm) for share in SHARES]
+        shared = [_shared_mm2(cut, outline) for cut in cuts]
+        if all(mine > ALL * cut.area() for mine, cut in zip(shared, cuts, strict=True)):
+            rest = []
+        elif max(shared) > LEAST_MM2:
+            tool = outline.offset(SKIN_MM, JoinType.Miter, 2.0)
+            rest = (island - prism(tool, slab.low_mm - 1.0, slab.high_mm + 1.0)).decompose()
+        rest = [each for each in rest if each.volume() > NOTHING_MM3]
+        gone += volume - sum(each.volume() for each in rest)
+        beside += rest
     return beside, gone
+
+
+def _shared_mm2(one: CrossSection, other: CrossSection) -> float:
+    """Area two areas share; quick where they are the same."""
+    size = abs(one.area() - other.area()) < 1e-6 * other.area()
+    if size and np.allclose(one.bounds(), other.bounds(), rtol=0.0, atol=SKIN_MM):
+        return float(one.area())
+    return float((one ^ other).area())
 
 
 def _stretched(body: Manifold, low_mm: float, high_mm: float) -> Manifold:
@@ -63,8 +87,8 @@ def _stretched(body: Manifold, low_mm: float, high_mm: float) -> Manifold:
 
     def move(points: Points3) -> Points3:
         moved = np.array(points)
-        moved[points[:, 2] > high_mm - HAIR_MM, 2] = high_mm + 2.0 * HAIR_MM
-        moved[points[:, 2] < low_mm + HAIR_MM, 2] = low_mm - 2.0 * HAIR_MM
+        moved[points[:, 2] > high_mm - 2.0 * HAIR_MM, 2] = high_mm + 2.0 * HAIR_MM
+        moved[points[:, 2] < low_mm + 2.0 * HAIR_MM, 2] = low_mm - 2.0 * HAIR_MM
         return moved
 
     return body.warp_batch(move)

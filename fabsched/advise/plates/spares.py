@@ -12,7 +12,7 @@ import numpy as np
 from manifold3d import Manifold
 
 from fabsched.advise.plates.bending import Give
-from fabsched.advise.plates.contacts import Join, disc
+from fabsched.advise.plates.contact_records import Join, disc
 from fabsched.advise.plates.frames import area_of, mesh_of, prism, rings_of, solid_of
 from fabsched.advise.plates.joinery import boss_radius_mm, screw_named
 from fabsched.advise.plates.splitting import Joint, Piece, Plate, Split, drawing_of

@@ -5,21 +5,14 @@ be balanced to the last digit.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from manifold3d import CrossSection, Manifold, OpType
 
-from fabsched.advise.plates.contacts import (
-    Contact,
-    Join,
-    Touch,
-    disc,
-    joined_up,
-    openings_of,
-    touches_of,
-)
-from fabsched.advise.plates.finding import Slab
+from fabsched.advise.plates.balance import Balance
+from fabsched.advise.plates.contact_records import Contact, Glued, Join, Through, disc
+from fabsched.advise.plates.contacts import edges_of, joined_up, openings_of, touches_of
 from fabsched.advise.plates.frames import (
     Frame,
     area_of,
@@ -32,6 +25,8 @@ from fabsched.advise.plates.frames import (
 from fabsched.advise.plates.joinery import Joinery, screw_named
 from fabsched.advise.plates.owning import Owned, dealt_out
 from fabsched.advise.plates.removing import HAIR_MM, without
+from fabsched.advise.plates.slabs import Slab
+from fabsched.advise.plates.through import passage
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Mesh, Outline, Points2
 
@@ -78,11 +73,13 @@ class Joint:
     Attributes:
         plate: number of the plate.
         piece: number of the piece.
-        side: +1 if the piece lies along the plate's normal, -1 if against it.
+        side: +1 if the piece lies along the plate's normal, -1 if against it, 0 if beside the plate.
         join: how they are joined.
-        rings: where they touch, in the slab's frame.
+        rings: where they touch, in the slab's frame; beside the plate a strip along its edge.
         spots: middles of the screws, in the slab's frame.
         tabs: rings of each tab, in the slab's frame.
+        through: what its screw passes on the other side of the plate.
+        why: why it is only glued.
     """
 
     plate: int
@@ -92,6 +89,8 @@ class Joint:
     rings: tuple[Points2, ...]
     spots: tuple[Points2, ...]
     tabs: tuple[tuple[Points2, ...], ...]
+    through: Through | None = None
+    why: Glued | None = None
 
     @classmethod
     def of(cls, contact: Contact) -> "Joint":
@@ -104,6 +103,8 @@ class Joint:
             rings=rings_of(contact.area),
             spots=contact.spots,
             tabs=tuple(rings_of(tab) for tab in contact.tabs),
+            through=contact.through,
+            why=contact.why,
         )
 
 
@@ -122,39 +123,6 @@ class Piece:
     volume_mm3: float
     joins: tuple[Join, ...]
     side: tuple[float, float, float]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Balance:
-    """Where the volume of the part went, in mm^3; all but `added` are not below zero.
-
-    Attributes:
-        whole: the part.
-        plates: the plates.
-        pieces: the pieces.
-        screw_holes: taken out of plates for screws.
-        play: taken out of plates around tabs and fingers.
-        pilots: taken out of pieces for screws.
-        crumbs: bodies too small to be made.
-        trued: between the slabs as they are and as they are cut; either sign.
-        added: spare bosses the part has not; they count among the pieces.
-    """
-
-    whole: float
-    plates: float
-    pieces: float
-    screw_holes: float
-    play: float
-    pilots: float
-    crumbs: float
-    trued: float
-    added: float = 0.0
-
-    @property
-    def missing(self) -> float:
-        """What the account does not explain; 0 but for rounding."""
-        removed = self.screw_holes + self.play + self.pilots + self.crumbs + self.trued
-        return self.whole + self.added - self.plates - self.pieces - removed
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -227,11 +195,23 @@ def split(
     )
 
 
+def as_drawn(done: Split, changed_mm3: float) -> Split:
+    """The same, its balance told against the part as it was drawn before it was changed.
+
+    Args:
+        done: the changed part, taken apart.
+        changed_mm3: what it had gained, negative if lost.
+    """
+    whole = done.balance.whole - changed_mm3
+    return replace(done, balance=replace(done.balance, whole=whole, changed=changed_mm3))
+
+
 def _slabs_mm3(owned: Sequence[Owned]) -> float:
     """Volume of all slabs together, shared edges once."""
-    slabs = [each.slab for each in owned]
-    bodies = [s.frame.raised(prism(area_of(s.rings), s.low_mm, s.high_mm)) for s in slabs]
-    return float(joined(bodies).volume()) if bodies else 0.0
+    if len(owned) == 1:
+        slab = owned[0].slab
+        return float(area_of(slab.rings).area()) * slab.thick_mm
+    return float(joined([each.slab.body() for each in owned]).volume()) if owned else 0.0
 
 
 def _cut_mm3(
@@ -262,8 +242,9 @@ def _contacts(
 ) -> tuple[Contact, ...]:
     found: list[Contact] = []
     for number, each in enumerate(owned):
-        touches: list[Touch] = touches_of(number, each, bodies, joinery)
+        touches = touches_of(number, each, bodies, joinery)
         found += joined_up(touches, each, joinery)
+        found += edges_of(number, each, bodies, touches)
     return tuple(found)
 
 
@@ -349,6 +330,8 @@ def _with_joints(
         tabs = [_tab(tab, owned[c.plate], c.side) for c in mine for tab in c.tabs]
         drilled = [c for c in mine if not c.bored]
         holes = [_pilot(s, owned[c.plate], c.side, joinery) for c in drilled for s in c.spots]
+        passing = [c for c in contacts if c.through and c.through.piece == number]
+        holes += [passage(c, owned[c.plate], joinery) for c in passing]
         tool = joined(holes) if holes else Manifold()
         pilots += (body ^ tool).volume()
         made.append(joined([body - tool if holes else body, *tabs]))

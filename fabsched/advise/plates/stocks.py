@@ -39,3 +39,8 @@ def stocks_of(shop: Shop) -> tuple[Stock, ...]:
                 stock = Stock(material=material, thickness_mm=setting.thickness_mm)
                 found.setdefault(setting.thickness_mm, stock)
     return tuple(found[thickness] for thickness in sorted(found))
+
+
+def sheets_mm(shop: Shop) -> tuple[float, ...]:
+    """Thicknesses of the sheets plates can be cut from, ascending."""
+    return tuple(stock.thickness_mm for stock in stocks_of(shop))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import ceil
 
+from fabsched.advise.plates.adopting import Change
 from fabsched.advise.plates.bending import Give
 from fabsched.advise.plates.exposure import Exposure
 from fabsched.advise.plates.making import Made
@@ -15,6 +16,8 @@ from fabsched.model.plan import Answer, Block, Kind
 from fabsched.model.project import Part, Project
 from fabsched.model.weekend import Activity, Run, Weekend
 
+MOST_ADOPTED = 2
+"""What can be adopted is compared for so many of them, the largest (own choice)."""
 MOST = 8
 """Variants compared at most (own choice)."""
 
@@ -56,7 +59,7 @@ class Variant:
     """One way to make a part.
 
     Attributes:
-        pick: numbers of the plates that are cut; none prints the part whole.
+        pick: numbers of the plates that are cut, the largest first; none prints the part whole.
         tally: what it takes; None if it cannot be made.
         exposure: what its failures cost; None as well.
         on_time: chance that the whole project is done in time.
@@ -65,6 +68,7 @@ class Variant:
         gives: how far its plates give.
         split: the part taken apart; None if it is printed whole.
         made: what takes the part's place; None if it is printed whole.
+        changes: what the part is changed for, each with the number of its plate.
         hindered: why it cannot be made.
     """
 
@@ -77,6 +81,7 @@ class Variant:
     gives: tuple[Give, ...] = ()
     split: Split | None = None
     made: Made | None = None
+    changes: tuple[tuple[int, Change], ...] = ()
     hindered: InputError | None = None
 
 
@@ -92,6 +97,21 @@ def picks(count: int, most: int = MOST) -> tuple[tuple[int, ...], ...]:
     sizes = [0, count, 1, *range(count - 1, 1, -1)]
     found = [pick for size in sizes for pick in combinations(every, size)]
     return tuple(dict.fromkeys(found))[:most]
+
+
+def picks_with(count: int, adoptable: int, most: int = MOST) -> tuple[tuple[int, ...], ...]:
+    """The same with what can be adopted: alone, or where there are plates with all of them.
+
+    >>> picks_with(1, 2)
+    ((), (0,), (0, 1), (0, 2), (1,), (2,))
+    >>> picks_with(0, 1)
+    ((), (0,))
+    """
+    every = tuple(range(count))
+    singles = [(count + number,) for number in range(min(adoptable, MOST_ADOPTED))]
+    more = [(*every, *single) for single in singles] if count else []
+    room = most - len(more) - len(singles)
+    return (*picks(count, room), *more, *singles)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -25,7 +25,7 @@ PLATE_COLOUR = (0.55, 0.78, 0.95)
 PIECE_COLOUR = (0.98, 0.72, 0.40)
 APART = 0.35
 """How far bodies are moved apart, in sizes of the part."""
-COLUMNS = ("plate", "piece", "join", "screw", "x_mm", "y_mm")
+COLUMNS = ("plate", "piece", "join", "screw", "x_mm", "y_mm", "passes", "why")
 """Head of the list of joints."""
 
 
@@ -91,7 +91,8 @@ def joints_csv(split: Split) -> bytes:
     lines.writerow(COLUMNS)
     for row in joint_rows(split):
         x, y = (f"{value:.2f}" for value in row.at_mm)
-        lines.writerow((row.plate, row.piece, row.join.value, row.screw, x, y))
+        passes = row.passes or ""
+        lines.writerow((row.plate, row.piece, row.join.value, row.screw, x, y, passes, row.why))
     return text.getvalue().encode()
 
 

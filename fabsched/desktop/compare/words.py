@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from fabsched.desktop.words import capital
 from fabsched.session.clock import duration
 from fabsched.session.way_records import Figures, Sag, ShownWay, WaysResponse
-from fabsched.session.wording import near, phrase, say, share, verdict
+from fabsched.session.wording import adopting, near, phrase, say, share, verdict
 
 MM2_CM2 = 100.0
 """Square millimetres in a square centimetre."""
@@ -30,6 +30,9 @@ def way_rows(way: ShownWay, currency: str) -> Iterator[tuple[str, str]]:
     yield from _risk(way.figures)
     yield from _effort(way.figures, currency)
     yield from ((phrase("fact-gives", plate=sag.plate), sag_text(sag, way)) for sag in way.sags)
+    if way.changes:
+        told = (adopting(change.code, change.facts) for change in way.changes)
+        yield phrase("fact-changes"), "; ".join(told)
     if way.screws[1]:
         yield phrase("fact-screws"), f"{way.screws[1]} \u00d7 {way.screws[0]}"
 
@@ -74,5 +77,8 @@ def plate_lines(found: WaysResponse) -> Iterator[str]:
     for number, (sheet_mm, area_mm2) in enumerate(found.plates, start=1):
         yield phrase("plate-line", number=number, sheet=sheet_mm, area=round(area_mm2))
     for miss in found.misses:
-        why = near(miss.code, miss.facts)
-        yield phrase("near-line", size=round(miss.area_mm2), why=capital(why))
+        why, size = capital(near(miss.code, miss.facts)), round(miss.area_mm2)
+        if miss.number is None:
+            yield phrase("near-line", size=size, why=why)
+        else:
+            yield phrase("adoptable-line", number=miss.number, size=size, why=why)
