@@ -26,7 +26,7 @@ from fabsched.session.language import language
 SAMPLE = Path(__file__).parent.parent / "sample_projects" / "balcony_station"
 NOW = datetime(2027, 3, 5, 17, tzinfo=UTC)
 SIZES = ((1400, 900), (1024, 700))
-PAGES = ("lanes", "steps", "part", "needs", "beds", "odds", "compare", "shop", "log")
+PAGES = ("lanes", "steps", "part", "needs", "beds", "odds", "compare", "shop", "testcut", "log")
 """Actions that bring a page to the front."""
 CHOSEN, SHOWN = "funnel", "funnel"
 """The block that is selected, and the part that is shown."""

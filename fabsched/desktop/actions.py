@@ -47,6 +47,7 @@ class Actions:
     compare: QAction
     advice: QAction
     shop: QAction
+    testcut: QAction
     entry: QAction
     find: QAction
 
@@ -136,6 +137,12 @@ ENTRIES = {
     "advice": _Entry(
         "Adv&ice", "advice", "Ctrl+Shift+D", "Show what would win chance, and what is to be bought"
     ),
+    "testcut": _Entry(
+        "Test &cut",
+        "testcut",
+        "Ctrl+Shift+T",
+        "Put out a ladder of test squares, and take over feed and kerf from it",
+    ),
     "entry": _Entry(
         "Add to the applications &menu",
         "add",
@@ -165,6 +172,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "compare",
             "advice",
             "shop",
+            "testcut",
             "",
             "closer",
             "wider",

@@ -28,6 +28,9 @@ class Asks(Protocol):
     def busy_file(self, title: str, then: Then) -> None:
         """Ask for a calendar file that is there."""
 
+    def ladder_file(self, title: str, then: Then) -> None:
+        """Ask for the file of a ladder of test cuts."""
+
     def picture_file(self, title: str, name: str, then: Then) -> None:
         """Ask where to put a picture."""
 
@@ -80,6 +83,13 @@ class Dialogs:
         dialog = self._dialog(title)
         dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
         dialog.setNameFilter(f"{_tr('Calendar')} (*.ics)")
+        self._open(dialog, then)
+
+    def ladder_file(self, title: str, then: Then) -> None:
+        """Ask for the file of a ladder of test cuts."""
+        dialog = self._dialog(title)
+        dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
+        dialog.setNameFilter(f"{_tr('Ladder')} (*.toml)")
         self._open(dialog, then)
 
     def picture_file(self, title: str, name: str, then: Then) -> None:

@@ -214,6 +214,8 @@ def _is_border(outline: Outline, sketch: Sketch) -> bool:
 
 def _draw_label(painter: QPainter, laid: Laid, view: _View, font: QFont, scheme: Scheme) -> None:
     """The part's name in the middle of its box, smaller where there is little room."""
+    if not laid.name:
+        return
     box = view.path(laid.outlines).boundingRect()
     metrics = QFontMetricsF(font)
     wide = metrics.horizontalAdvance(laid.name) * 1.1

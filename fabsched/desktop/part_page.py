@@ -162,6 +162,7 @@ class PartPage(QWidget):
         self.facts = QLabel(self)
         self.flat = QPushButton(self.tr("Look from above"), self)
         self.compare = QPushButton(self.tr("Plate or print?"), self)
+        self.testcut = QPushButton(self.tr("Make a test cut"), self)
         self._lay_out()
         for signal in (desk.opened, desk.changed, desk.planned, desk.estimated):
             signal.connect(self.follow)
@@ -222,7 +223,9 @@ class PartPage(QWidget):
             self.tr("Compare printing it whole with cutting plates out of it and printing the rest")
         )
         column.addWidget(self.poses)
-        column.addWidget(self.compare, 0, Qt.AlignmentFlag.AlignLeft)
+        self.testcut.setToolTip(self.tr("Find feed and kerf for its sheet by a ladder of squares"))
+        for button in (self.compare, self.testcut):
+            column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
         scroll = SideColumn(side, self)
         self.dimensions.opened.connect(
@@ -275,6 +278,7 @@ class PartPage(QWidget):
         solid = part.route is Route.PRINT and isinstance(shape, Mesh)
         self.dimensions.show_part(part, solid=solid)
         self.compare.setVisible(part.route is Route.PRINT)
+        self.testcut.setVisible(part.route is Route.CUT)
 
     def _show_layers(self, part: Part, shape: Shown | None) -> None:
         """What is done along each layer of a drawing; solids have none."""

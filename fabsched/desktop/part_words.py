@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from fabsched.desktop.words import error_text
-from fabsched.model.errors import InputError
+from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.project import Part
@@ -16,6 +16,9 @@ from fabsched.session.cures import Cure, cure_for
 from fabsched.session.project_session import Session
 from fabsched.session.wording import phrase, route, say, text_of
 
+TRIED = frozenset({Remark.FIRST_GUESS, Fault.CUT_UNKNOWN, Fault.DISPUTED_UNSET})
+"""What a test cut would tell."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Noticed:
@@ -24,10 +27,12 @@ class Noticed:
     Attributes:
         text: what.
         cure: the step that puts it right; None if there is none.
+        tries: whether a test cut would tell.
     """
 
     text: str
     cure: Cure | None = None
+    tries: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,8 +93,12 @@ def shortage_texts(session: Session) -> tuple[str, ...]:
 
 def _noticed(part: Part, found: Iterable[InputError | Finding]) -> tuple[Noticed, ...]:
     """Everything once, whatever machine it came up with."""
-    told = {text_of(one): Noticed(text=text_of(one), cure=cure_for(part, one)) for one in found}
+    told = {text_of(one): _notice(part, one) for one in found}
     return tuple(told.values())
+
+
+def _notice(part: Part, one: InputError | Finding) -> Noticed:
+    return Noticed(text=text_of(one), cure=cure_for(part, one), tries=one.code in TRIED)
 
 
 def _time_text(part: Part, estimates: Mapping[str, Estimate]) -> str:

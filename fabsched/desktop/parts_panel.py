@@ -36,9 +36,11 @@ class PartRow(Row):
 
     Signals:
         chosen: id of the part, when its row is clicked.
+        tried: id of the part, when a test cut of its sheet is wanted.
     """
 
     chosen = Signal(str)
+    tried = Signal(str)
 
     def __init__(
         self, desk: Desk, shapes: Shapes, ident: str, parent: QWidget | None = None
@@ -117,6 +119,9 @@ class PartRow(Row):
     def _said(self, noticed: Noticed) -> Said:
         """A remark with its cure, which is a change of the project like any other."""
         cure = noticed.cure
+        if noticed.tries:
+            make = self.tr("Make a test cut")
+            return Said(noticed.text, make, lambda: self.tried.emit(self._ident))
         if cure is None:
             return Said(noticed.text)
         edit = put_all([cure.part])
@@ -158,9 +163,11 @@ class PartsPanel(QWidget):
 
     Signals:
         chosen: id of the part that is looked at.
+        tried: id of a part, when a test cut of its sheet is wanted.
     """
 
     chosen = Signal(str)
+    tried = Signal(str)
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         """Make a panel that follows a desk."""
@@ -187,6 +194,7 @@ class PartsPanel(QWidget):
     def _row(self, ident: str) -> PartRow:
         row = PartRow(self._desk, self.shapes, ident, self)
         row.chosen.connect(self.chosen)
+        row.tried.connect(self.tried)
         return row
 
     def _show_picture(self, ident: str) -> None:

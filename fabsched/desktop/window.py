@@ -35,6 +35,7 @@ from fabsched.desktop.remembering import Remembering
 from fabsched.desktop.saving import Saving
 from fabsched.desktop.shop.page import ShopPage
 from fabsched.desktop.start_view import StartView
+from fabsched.desktop.testcut.page import LadderPage
 from fabsched.desktop.timeline.keys import ZOOM_STEP
 from fabsched.desktop.translating import language_menu
 from fabsched.desktop.weekends import SAMPLE, coming_deadline, copy_sample
@@ -80,6 +81,8 @@ class MainWindow(QMainWindow):
         self.plan.add_page(self.beds, self.tr("&Beds and sheets"))
         self.shop = ShopPage(desk, self._asks, self)
         self.plan.add_page(self.shop, self.tr("S&hop"))
+        self.testcut = LadderPage(desk, self._asks, self.tell, self)
+        self.plan.add_page(self.testcut, self.tr("Test &cut"))
         self.making = Making(desk, self.plan, self._asks, self)
         self.strip = ProgressStrip(desk, self)
         self.deciding = Deciding(
@@ -123,6 +126,7 @@ class MainWindow(QMainWindow):
             "needs": lambda: self.plan.show_page(self.needs),
             "beds": lambda: self.plan.show_page(self.beds),
             "shop": lambda: self.plan.show_page(self.shop),
+            "testcut": lambda: self.plan.show_page(self.testcut),
             "odds": lambda: self.deciding.show_odds(),  # noqa: PLW0108 - made later
             "compare": lambda: self.deciding.show_compare(),  # noqa: PLW0108 - made later
             "advice": lambda: self.deciding.show_advice(),  # noqa: PLW0108 - made later
@@ -178,6 +182,8 @@ class MainWindow(QMainWindow):
         self.headline.plan.setToolTip(self.actions_.plan.toolTip())
         self.parts.add.clicked.connect(self.actions_.files.trigger)
         self.parts.chosen.connect(self.show_part)
+        self.parts.tried.connect(self.try_cut)
+        self.part.testcut.clicked.connect(lambda _on: self.try_cut(self.part.ident))
         self.saving.begun.connect(lambda: self.strip.tell(phrase("saving-files")))
         self.saving.ended.connect(
             lambda folder, count: self.strip.tell(
@@ -234,6 +240,15 @@ class MainWindow(QMainWindow):
         """Show a part in full."""
         self.part.choose(ident)
         self.plan.show_page(self.part)
+
+    def try_cut(self, ident: str) -> None:
+        """Show the test cut for the sheet of a part."""
+        self.plan.show_page(self.testcut)
+        self.testcut.want_for(ident)
+
+    def tell(self, text: str) -> None:
+        """Say something at the foot."""
+        self.strip.tell(text)
 
     # What the user asks for.
 

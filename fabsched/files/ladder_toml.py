@@ -62,8 +62,20 @@ def read_ladder(path: Path) -> Ladder:
     Raises:
         InputError: the file is missing or at fault.
     """
-    where = str(path)
-    ladder = Ladder(**read_fields(parse_toml(read_text(path, where), where), LADDER, where))
+    return parse_ladder(read_text(path, str(path)), str(path))
+
+
+def parse_ladder(text: str, where: str) -> Ladder:
+    """What the text of such a file says.
+
+    Args:
+        text: of the file.
+        where: for errors.
+
+    Raises:
+        InputError: the text is at fault.
+    """
+    ladder = Ladder(**read_fields(parse_toml(text, where), LADDER, where))
     if list(ladder.feeds_mm_s) != sorted(ladder.feeds_mm_s):
         example = LADDER["feeds_mm_s"].rule.example
         value = str(list(ladder.feeds_mm_s))

@@ -1,4 +1,4 @@
-"""Writing into `shop.toml`: the outcome of a test cut, and nothing else; comments stay."""
+"""Writing the outcome of a test cut into `shop.toml`, or taking it out; comments stay."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -43,6 +43,30 @@ def shop_text_with(text: str, material: str, setting: CutSetting) -> str:
     if not _holds(after, material, setting) or _rest(after) != _rest(before):
         raise _unwritable(material)
     return edited
+
+
+def shop_text_without(text: str, material: str, setting: CutSetting) -> str:
+    """The text of a shop file without an own cut setting; as it is where it holds none such.
+
+    Args:
+        text: of the shop file; must be sound.
+        material: id of the sheet material.
+        setting: which; one of another thickness, power or day stays.
+
+    Raises:
+        InputError: the text is at fault.
+    """
+    parse_shop(text)
+    document: Any = tomlkit.parse(text)
+    for table in document.get(KIND, []):
+        found = table.get(SETTINGS, [])
+        for number in reversed(range(len(found))):
+            mine = found[number].get("measured") == setting.measured
+            if table["id"] == material and mine and _same(found[number], setting):
+                del found[number]
+    without = tomlkit.dumps(document)
+    parse_shop(without)
+    return without
 
 
 def save_shop_text(path: Path, text: str) -> None:

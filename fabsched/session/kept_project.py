@@ -11,7 +11,7 @@ from pathlib import Path
 from fabsched.files.project_edit import project_text, save_project_text
 from fabsched.files.project_toml import parse_project, read_project_text
 from fabsched.model.project import Project
-from fabsched.model.shop import Shop
+from fabsched.model.shop import CutSetting, Shop
 from fabsched.session import edits
 from fabsched.session.history import History, Step
 from fabsched.session.shop_book import ShopBook, ShopChange, ShopEdit
@@ -118,6 +118,22 @@ class KeptProject:
         if (done := self._shops.change(edit)) is not None:
             self._history.push(Step(label, self._project, self._project, done))
             self._shop_changed()
+
+    def note_cut(self, material: str, setting: CutSetting) -> None:
+        """Note the outcome of a test cut in the shop, save it and note it for undo.
+
+        Args:
+            material: id of the sheet material.
+            setting: what was measured.
+
+        Raises:
+            InputError: it cannot be put in, or cannot be saved; then nothing has changed.
+        """
+        self.sync()
+        self.reload_shop()
+        done = self._shops.note_cut(material, setting)
+        self._history.push(Step("test-cut", self._project, self._project, done))
+        self._shop_changed()
 
     def undo(self) -> None:
         """Take the last change back, of project or shop; does nothing if there is none.

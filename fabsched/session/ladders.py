@@ -1,6 +1,7 @@
 """Test cuts: a ladder put out as files, and its outcome noted in the shop file.
 
-The window and the command line use the same two functions. Heavy: brings in the compiler.
+Heavy: brings in the compiler. The window notes an outcome in the shop it has open instead, so that
+it can be taken back.
 """
 
 from collections.abc import Iterator
@@ -23,6 +24,8 @@ from fabsched.model.ladder import Ladder, Outcome, setting_of
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Outline
 from fabsched.model.shop import CutSetting, Laser, SheetMaterial, Shop, forbidden_by_name, usable
+from fabsched.session.export_records import Laid, Sketch
+from fabsched.session.wording import phrase
 
 STEM = "testcut"
 """Name of the files of a ladder."""
@@ -154,6 +157,24 @@ def ladder_svg_bytes(drawn: DrawnLadder) -> bytes:
         for rung, colour in zip(drawn.rungs, colours, strict=True)
     ]
     return svg_groups_bytes(groups, drawn.size_mm)
+
+
+def ladder_sketch(drawn: DrawnLadder, laser: Laser) -> Sketch:
+    """What a ladder looks like, every square with its number."""
+    size = " x ".join(f"{side:g}" for side in drawn.size_mm)
+    squares = [path for rung in drawn.rungs[1:-1] for path in rung.outlines]
+    feeds = [rung.outlines[0] for rung in drawn.rungs[1:-1]]
+    laid = [Laid(str(number), (path,)) for number, path in enumerate(feeds, start=1)]
+    kerfs = [path for path in squares if all(path is not other for other in feeds)]
+    laid += [Laid(str(number), (path,)) for number, path in enumerate(kerfs, start=1)]
+    laid += [Laid("", drawn.rungs[0].outlines)]
+    return Sketch(
+        title=STEM,
+        note=phrase("sheet-note", machine=laser.name, size=size),
+        size_mm=drawn.size_mm,
+        is_sheet=True,
+        laid=tuple(laid),
+    )
 
 
 def note(receipt: Path, outcome: Outcome, shop_file: Path) -> Noted:

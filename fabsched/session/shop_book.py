@@ -11,12 +11,12 @@ from pathlib import Path
 
 from fabsched.files.access import told
 from fabsched.files.resources import resource
-from fabsched.files.shop_edit import save_shop_text
+from fabsched.files.shop_edit import save_shop_text, shop_text_with, shop_text_without
 from fabsched.files.shop_text import LISTS, Record, keys_of, records_of, shop_text, with_records
 from fabsched.files.shop_toml import SHOP_FILE, find_shop, read_shop, user_shop
 from fabsched.files.toml_read import read_text
 from fabsched.model.errors import Fault
-from fabsched.model.shop import Shop
+from fabsched.model.shop import CutSetting, Shop
 
 ShopEdit = Callable[[Shop], Shop]
 """From a shop to the next; pure, so that it can be tried."""
@@ -112,6 +112,23 @@ class ShopBook:
         self._write(target, new)
         return ShopChange(target, kept, Kept(new, self.shop))
 
+    def note_cut(self, material: str, setting: CutSetting) -> ShopChange:
+        """Note the outcome of a test cut and save it.
+
+        Args:
+            material: id of the sheet material.
+            setting: what was measured.
+
+        Raises:
+            InputError: it cannot be put in, or cannot be saved; then nothing has changed.
+        """
+        before, target = self.shop, self.target
+        text = read_text(self.path, SHOP_FILE)
+        new = shop_text_with(text, material, setting)
+        kept = Kept(None if self.is_shipped else text, before)
+        self._write(target, new)
+        return ShopChange(target, kept, Kept(new, self.shop))
+
     def carry_out(self, change: ShopChange) -> None:
         """Do a change again, or the other way round.
 
@@ -129,6 +146,7 @@ class ShopBook:
             source = resource(f"shop/{SHOP_FILE}") if now is None else path
             wanted = moved(read_shop(source), change.before.shop, change.after.shop)
             text = shop_text(wanted, read_text(source, SHOP_FILE), path.parent)
+            text = _with_cuts(text, change)
         self._write(path, text)
 
     def _write(self, path: Path, text: str | None) -> None:
@@ -139,6 +157,23 @@ class ShopBook:
         else:
             save_shop_text(path, text)
         self.reload()
+
+
+def _with_cuts(text: str, change: ShopChange) -> str:
+    """The text with the outcomes of test cuts changed that a change was about."""
+    was, shall = _measured(change.before.shop), _measured(change.after.shop)
+    for material, setting in was:
+        if (material, setting) not in shall:
+            text = shop_text_without(text, material, setting)
+    for material, setting in shall:
+        if (material, setting) not in was:
+            text = shop_text_with(text, material, setting)
+    return text
+
+
+def _measured(shop: Shop) -> list[tuple[str, CutSetting]]:
+    """Own cut settings, each with the id of its material."""
+    return [(m.id, s) for m in shop.sheet_materials for s in m.settings if s.measured is not None]
 
 
 def moved(shop: Shop, before: Shop, after: Shop) -> Shop:

@@ -16,6 +16,7 @@ from fabsched.model.shapes import Drawing, Mesh
 from fabsched.model.spread import Spread
 from fabsched.session.calendar_request import CalendarRequest
 from fabsched.session.foresight_request import CourseRequest, CourseResponse
+from fabsched.session.ladder_request import LadderRequest
 from fabsched.session.pool import Event, Failed, Finished, Listener, Progressed
 from fabsched.session.requests import (
     AdoptRequest,
@@ -179,7 +180,7 @@ def _response(
 ) -> Any:
     if (replied := reply(request)) is not None:
         return replied
-    if isinstance(request, CalendarRequest):
+    if isinstance(request, CalendarRequest | LadderRequest):
         return request.run()
     if isinstance(request, RoughRequest):
         return RoughResponse(id=request.id, key=request.key, seconds=Spread(3000, 4000, 6000))
@@ -245,6 +246,11 @@ class FakeAsks:
             then(self.files)
 
     def busy_file(self, title: str, then: Then) -> None:
+        """Answer with `path`."""
+        self.asked.append(title)
+        self._give(then)
+
+    def ladder_file(self, title: str, then: Then) -> None:
         """Answer with `path`."""
         self.asked.append(title)
         self._give(then)

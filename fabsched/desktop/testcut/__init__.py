@@ -1,0 +1,1 @@
+"""Test cuts: a ladder put out, and what came of it."""
