@@ -75,12 +75,16 @@ def dxf_layers_bytes(
             layer = document.layers.add(name, color=colour)
             layer.dxf.plot = int(name != Operation.IGNORE)
         space = document.modelspace()
-        for name, path in lines:
+        border = Outline(np.array(_border(size_mm)), closed=True)
+        drawn = [*lines, (Operation.IGNORE.value, border)]
+        for name, path in drawn:
             points = path.points_mm.tolist()
             space.add_lwpolyline(points, close=path.closed, dxfattribs={"layer": name})
-        border = _border(size_mm)
-        space.add_lwpolyline(border, close=True, dxfattribs={"layer": Operation.IGNORE.value})
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0, 0, 0), (*size_mm, 0)
+        # The library copies the extents of the space into the header, unless they begin at zero.
+        low, high = Drawing(tuple(path for _, path in drawn)).bounds_mm
+        ends = (*low.tolist(), 0.0), (*high.tolist(), 0.0)
+        space.reset_extents(*ends)
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = ends
         # The library lists the classes in the order of a set; sorted, the bytes stay the same.
         document.classes.add_required_classes(document.dxfversion)
         document.classes.classes = dict(sorted(document.classes.classes.items()))

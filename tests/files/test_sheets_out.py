@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
+from ezdxf.bbox import extents
 from ezdxf.document import Drawing as Document
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import readfile
@@ -75,6 +76,20 @@ def test_dxf_is_read_the_same_by_another_library(tmp_path: Path) -> None:
         assert np.allclose([p[:2] for p in entity.get_points()], outline.points_mm)
         assert entity.closed is outline.closed
     assert not document.audit().has_errors
+
+
+@pytest.mark.parametrize("marks", [(), (((-12.5, 5.0), (-2.0, 5.0), (-2.0, 9.0)),)])
+def test_the_header_tells_the_extents_of_all_that_is_drawn(
+    tmp_path: Path, marks: tuple[tuple[tuple[float, float], ...], ...]
+) -> None:
+    """$EXTMIN and $EXTMAX (DXF reference, HEADER section) hold the sheet and what lies beside it."""
+    write_dxf(tmp_path / "sheet.dxf", DRAWING, SIZE_MM, marks)
+    document = readfile(tmp_path / "sheet.dxf")
+    box = extents(document.modelspace())
+    assert tuple(document.header["$EXTMIN"]) == tuple(box.extmin)
+    assert tuple(document.header["$EXTMAX"]) == tuple(box.extmax)
+    assert tuple(box.extmax)[:2] == SIZE_MM
+    assert box.extmin.x == min([0.0, *(x for ring in marks for x, _ in ring)])
 
 
 def test_svg_is_read_the_same_by_other_libraries(tmp_path: Path) -> None:
