@@ -204,16 +204,17 @@ def _spots(weekend: Weekend, activity: Activity) -> Iterator[Spot]:
         yield Spot(place=activity.place, hands_s=whole_s(activity.seconds.likely))
         return
     for index, choice in enumerate(activity.choices):
-        likely_s, mine = whole_s(choice.seconds.likely), activity.at(choice)
-        tending_s = mine.start_s + mine.clear_s
+        likely_s = whole_s(choice.seconds.likely)
+        start_s = activity.start_s if choice.start_s is None else choice.start_s
+        clear_s = activity.clear_s if choice.clear_s is None else choice.clear_s
         yield Spot(
             place=weekend.station(choice.machine).place,
-            hands_s=likely_s + tending_s if activity.attended else mine.start_s,
+            hands_s=start_s + (likely_s + clear_s if activity.attended else 0),
             alone_s=0 if activity.attended else likely_s,
             choice=index,
             machine=choice.machine,
-            start_s=mine.start_s,
-            clear_s=mine.clear_s,
+            start_s=start_s,
+            clear_s=clear_s,
         )
 
 

@@ -186,18 +186,25 @@ def _shop(
     spans = _Spans()
     table = _entry_table(entries, rows, named)
     table["machines"] = [_machine_bits(weekend, duty) for duty in duties]
-    ends = np.cumsum([len(duty.spots) for duty in duties])
-    table["first_spot"], table["end_spot"] = ends - [len(duty.spots) for duty in duties], ends
+    counts = np.array([len(duty.spots) for duty in duties], np.int64)
+    ends = np.cumsum(counts)
+    table["first_spot"], table["end_spot"] = ends - counts, ends
     table["going_spot"] = table["first_spot"] + [_going_choice(entry) for entry in entries]
+    hours, able = _hours(weekend, duties, spans), _able(weekend, duties)
+    up = np.array([spans.row(hands.windows) for hands in weekend.hands], np.int64)
+    based = np.array([places.index(base) for base in bases], np.int64)
+    spot_rows = _spot_table(weekend, spots, _fails(entries, duties, named), places, spans)
+    _set_like(spot_rows, np.repeat(np.arange(len(duties)), counts), hours)
     return Shop(
         arcs=_arcs(entries, rows, table),
         entries=table,
-        spots=_spot_table(weekend, spots, _fails(entries, duties, named), places, spans),
-        hours=_hours(weekend, duties, spans),
-        up=np.array([spans.row(hands.windows) for hands in weekend.hands], np.int64),
-        bases=np.array([places.index(base) for base in bases], np.int64),
+        spots=spot_rows,
+        hours=hours,
+        up=up,
+        bases=based,
         starts=np.array([places.index(start) for start in starts], np.int64),
-        able=_able(weekend, duties),
+        able=able,
+        alike=_alike(hours, able, up, based),
         ways=np.array([[weekend.way_s(a, b) for b in places] for a in places], np.int64),
         spans=spans.table(),
     )
@@ -304,18 +311,44 @@ def _spot_table(
     return rows
 
 
+def _set_like(spots: Rows, of: Ints, hours: Ints) -> None:
+    """For each spot the first of its entry that differs in nothing but the machine.
+
+    Args:
+        spots: the table.
+        of: (m,) entry of each spot.
+        hours: (people, m) as in `Shop`.
+    """
+    names = (name for name in SPOT.names or () if name not in {"machine", "fails", "like"})
+    traits = np.stack([of, *hours, *(spots[name] for name in names)], axis=1)
+    _, first, group = np.unique(traits, axis=0, return_index=True, return_inverse=True)
+    spots["like"] = first[group.reshape(-1)]
+
+
 def _able(weekend: Weekend, duties: Sequence[Duty]) -> NDArray[np.bool_]:
     """Which entry each person may carry out."""
     table = [[duty.may_be_done_by(hands) for hands in weekend.hands] for duty in duties]
     return np.array(table, np.bool_).reshape(len(duties), len(weekend.hands))
 
 
+def _alike(hours: Ints, able: NDArray[np.bool_], up: Ints, bases: Ints) -> Ints:
+    """For each person the first one whom nothing tells from them but where they are."""
+    traits = [
+        (hours[p].tobytes(), able[:, p].tobytes(), up[p], bases[p]) for p in range(len(bases))
+    ]
+    return np.array([traits.index(mine) for mine in traits], np.int64)
+
+
 def _hours(weekend: Weekend, duties: Sequence[Duty], spans: _Spans) -> Ints:
     """When each person may be busy at each spot, as sets of windows."""
     hours = Hours(weekend)
-    table = [
-        [spans.row(hours.of(hands, duty, spot)) for duty in duties for spot in duty.spots]
+    each = [(duty, spot) for duty in duties for spot in duty.spots]
+    where = [(spot.place, spot.machine, duty.step) for duty, spot in each]
+    first = dict(zip(reversed(where), reversed(each), strict=True))
+    number = {key: place for place, key in enumerate(first)}
+    rows = [
+        [spans.row(hours.of(hands, duty, spot)) for duty, spot in first.values()]
         for hands in weekend.hands
     ]
-    size = (len(weekend.hands), sum(len(duty.spots) for duty in duties))
-    return np.array(table, np.int64).reshape(size)
+    table = np.array(rows, np.int64).reshape(len(weekend.hands), len(first))
+    return table.take(np.array([number[key] for key in where], np.int64), axis=1)

@@ -4,8 +4,8 @@ Does to the second what `model.replay` does, without blocks and reasons; see the
 stops once the finish is known. numba releases the interpreter lock, so that threads can share the
 scenarios; each scenario stands by itself, so that their number changes nothing.
 
-The cache on disk goes by the age of this file alone: after a change to `spans`, `starts`, `crews` or
-to a constant used here, touch it.
+The cache on disk goes by the age of this file alone: after a change to `spans`, `starts`, `crews`,
+`turns` or a constant used here, touch it.
 """
 
 from math import floor
@@ -18,8 +18,9 @@ from fabsched.model.windows import NEVER
 from fabsched.odds.crews import apart, crew_offer, end_of, gather
 from fabsched.odds.spans import OPTIONS, add, inlined, next_open, window_at
 from fabsched.odds.starts import CLEAR, HAND, RESTART, START, first_start, held_until, likely_hands
-from fabsched.odds.state import Out, Play, State
+from fabsched.odds.state import Out, Play
 from fabsched.odds.tables import MASK_BITS, NONE, Ints, Rows
+from fabsched.odds.turns import await_turn, take_turn
 
 WAIT, GO_HOME = -1, -2
 """Decisions that are no step."""
@@ -37,11 +38,14 @@ def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
         first = state.entries[e].spot
         end = first + 1
     best, best_way, best_spot = NEVER, 0, first
+    like, like_held = NONE, NEVER
     for c in range(first, end):
         way = shop.ways[state.people[p].place, shop.spots[c].place]
-        held = held_until(play, e, c, way)
-        if held >= NEVER:
+        held = max(now, held_until(play, e, c, way))
+        no_sooner = shop.spots[c].like == like and held >= like_held
+        if held >= NEVER or no_sooner:
             continue
+        like, like_held = shop.spots[c].like, held
         free = now
         if way > 0:
             i = window_at(shop.spans, state.seen, shop.up[p], now)
@@ -142,31 +146,20 @@ def _decide_with_others(play: Play, p: int, now: int) -> tuple[int, int, int]:
 
 
 @inlined
-def _await(play: Play, e: int, step: int) -> None:
-    """An entry has a next step: file it by its urgency."""
-    state, rank, size = play.state, play.program.rank, len(play.program.rank)
-    state.entries[e].step = step
-    key = min(step, HAND) * size + rank[e]
-    k = state.tally[0].urgent
-    state.tally[0].urgent += 1
-    while k > 0:
-        other = state.urgent[k - 1]
-        if min(state.entries[other].step, HAND) * size + rank[other] < key:
-            break
-        state.urgent[k] = other
-        k -= 1
-    state.urgent[k] = e
+def _decide_like_others(play: Play, p: int, now: int) -> tuple[int, int, int]:
+    """As `_decide` for one alone: who is like the last one who chose to wait, here and now, waits as well.
 
-
-@inlined
-def _take(state: State, e: int) -> None:
-    """A step is taken: it is no longer filed."""
-    k = 0
-    while state.urgent[k] != e:
-        k += 1
-    state.tally[0].urgent -= 1
-    for i in range(k, state.tally[0].urgent):
-        state.urgent[i] = state.urgent[i + 1]
+    Where there are many people, most of them look again at each step and find nothing.
+    """
+    tally, here, alike = play.state.tally, play.state.people[p].place, play.shop.alike[p]
+    same = tally[0].looker == alike and tally[0].looked == now and tally[0].there == here
+    if same:
+        return WAIT, NONE, tally[0].wait
+    e, c, start = _decide(play, p, now, crews=False)
+    if e == WAIT:
+        tally[0].looker, tally[0].looked, tally[0].there = alike, now, here
+        tally[0].wait = start
+    return e, c, start
 
 
 @inlined
@@ -182,7 +175,7 @@ def _arrive(play: Play, e: int, place: int, moment: int) -> None:
     state.entries[e].held = max(state.entries[e].held, moment)
     state.entries[e].waits -= 1
     if state.entries[e].waits == 0:
-        _await(play, e, START if entry.alone else HAND)
+        await_turn(play, e, START if entry.alone else HAND)
 
 
 @inlined
@@ -236,10 +229,10 @@ def _run_alone(play: Play, s: int, e: int, c: int, end: int, seconds: int) -> No
         share = np.float64(luck.shares[luck.first_share[run] + attempt, s])
         state.entries[e].attempt = attempt + 1
         state.entries[e].held = end + floor(share * seconds) + NOTICE_S
-        _await(play, e, RESTART)
+        await_turn(play, e, RESTART)
     elif spot.clear_s > 0:
         state.entries[e].held = end + seconds
-        _await(play, e, CLEAR)
+        await_turn(play, e, CLEAR)
     else:
         state.machines[spot.machine] = end + seconds
         _finish(play, s, e, spot.place, end + seconds)
@@ -254,8 +247,9 @@ def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
     end = add(play.shop.spans, state.seen[hours], start, hands)
     state.people[p].free = end
     state.people[p].place = spot.place
+    state.tally[0].looker = NONE
     state.entries[e].spot = c
-    _take(state, e)
+    take_turn(state, e)
     if step in (START, RESTART):
         _run_alone(play, s, e, c, end, int(play.luck.seconds[c, s]))
     else:
@@ -275,7 +269,7 @@ def _do_together(play: Play, s: int, p: int, e: int, c: int, start: int) -> None
         if people[i].picked:
             people[i].free, people[i].place = end, place
             people[i].idle, people[i].keeps, people[i].stands_back = 0, NONE, 0
-    _take(play.state, e)
+    take_turn(play.state, e)
     _finish(play, s, e, place, end)
     _wake(people, end)
 
@@ -317,6 +311,7 @@ def _reset(play: Play, s: int) -> None:
     """Everybody where they are at first, everything free that does not go on, nothing done."""
     shop, program, state = play.shop, play.program, play.state
     state.tally[0].urgent, state.tally[0].finish = 0, program.begin
+    state.tally[0].looker = NONE
     state.tally[0].needed, state.tally[0].open = program.needed, program.open
     state.machines[:] = program.begin
     for row in range(len(state.seen)):
@@ -330,7 +325,7 @@ def _reset(play: Play, s: int) -> None:
         _expect(play, s, e)
     for e in program.order:
         if program.waits[e] == 0 and shop.entries[e].going == NONE:
-            _await(play, e, START if shop.entries[e].alone else HAND)
+            await_turn(play, e, START if shop.entries[e].alone else HAND)
     for e in program.order:
         if shop.entries[e].going != NONE:
             _go_on(play, s, e)
@@ -355,7 +350,7 @@ def _act(play: Play, s: int, p: int, crews: bool) -> None:
     if crews:
         e, c, start = _decide_with_others(play, p, person[p].free)
     else:
-        e, c, start = _decide(play, p, person[p].free, crews=False)
+        e, c, start = _decide_like_others(play, p, person[p].free)
     if e == WAIT:
         person[p].stands_back = start == person[p].free
         person[p].free, person[p].keeps = start, c

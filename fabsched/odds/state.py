@@ -38,10 +38,20 @@ they keep free for (or `NONE`), whether they let others look first; and while a 
 whether they could be in it, whether they are, their way, when they can be there, their first start."""
 
 TALLY = np.dtype(
-    [("urgent", np.int64), ("needed", np.int64), ("open", np.int64), ("finish", np.int64)]
+    [
+        ("urgent", np.int64),
+        ("needed", np.int64),
+        ("open", np.int64),
+        ("finish", np.int64),
+        ("looker", np.int64),
+        ("looked", np.int64),
+        ("there", np.int64),
+        ("wait", np.int64),
+    ]
 )
 """How many steps are to be taken, how many entries the finish waits for, how many keep the scenario
-open (optional gates may still find a fault), and the finish so far."""
+open (optional gates may still find a fault), and the finish so far; who chose to wait since the last
+step (the first like them, or `NONE`), when and where, and until when."""
 
 
 class State(NamedTuple):

@@ -66,11 +66,13 @@ SPOT = np.dtype(
         ("clear_s", np.int64),
         ("fails", np.int64),
         ("hours", np.int64),
+        ("like", np.int64),
     ]
 )
 """One place or machine of an entry, as `model.steps.Spot`.
 
-`machine` is `NONE` for tasks; `fails` is the row in `Luck.failed`, or `NONE`; `hours` is the set of windows in which the machine may run.
+`machine` is `NONE` for tasks; `fails` is the row in `Luck.failed`, or `NONE`; `hours` is the set of windows in which the machine may run;
+`like` is the row of the first spot of the entry from which it differs in nothing but the machine.
 """
 
 
@@ -86,6 +88,7 @@ class Shop(NamedTuple):
         bases: (people,) places.
         starts: (people,) places where they are at the beginning.
         able: (n, people) whether they may do it.
+        alike: (people,) the first one who has the same hours, base and abilities.
         ways: (places, places) seconds.
         spans: (windows, 2) start and end.
     """
@@ -98,6 +101,7 @@ class Shop(NamedTuple):
     bases: Ints
     starts: Ints
     able: NDArray[np.bool_]
+    alike: Ints
     ways: Ints
     spans: Ints
 

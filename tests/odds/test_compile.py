@@ -1,17 +1,20 @@
 """Weekends and plans as tables."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 
 from fabsched.model.network import network
 from fabsched.model.plan import Plan
+from fabsched.model.spread import Spread
 from fabsched.model.steps import Hours, first_duty
-from fabsched.model.weekend import Weekend
+from fabsched.model.weekend import Choice, Weekend
 from fabsched.model.windows import NEVER, Windows
 from fabsched.odds.compile import Frame, compile_plan, compile_weekend
 from fabsched.odds.tables import NONE
-from tests.model.made import task, weekend
+from tests.model.made import H, hours, printing, task, weekend
 from tests.model.weekends import planned
 
 
@@ -46,6 +49,32 @@ def test_hours_can_be_read_back(case: tuple[Weekend, Plan]) -> None:
             for number, spot in enumerate(duty.spots, start=int(row["first_spot"])):
                 found = windows_at(frame, int(frame.shop.hours[p, number]))
                 assert found == hours.of(hands, duty, spot)
+
+
+def test_like_machines_and_people_share_a_row() -> None:
+    """Two printers that differ in nothing, and two people; not what takes longer, or has other hours."""
+    takes = {"fast": 1, "same": 1, "slow": 2, "late": 1}
+    choices = tuple(Choice(name, Spread.exactly(n * H)) for name, n in takes.items())
+    found = weekend(
+        printing("case", choices=choices),
+        task("build", after=("case",), people=("ada", "bo", "cy")),
+        people=("ada", "bo", "cy"),
+        machines=dict.fromkeys(takes, "home"),
+        open_={"late": hours((5, 100))},
+    )
+    away = replace(found.hands[2], base="workshop")
+    shop = compile_weekend(replace(found, hands=(*found.hands[:2], away))).shop
+    assert shop.spots["like"].tolist() == [0, 0, 2, 3, 4]
+    assert shop.alike.tolist() == [0, 0, 2]
+
+
+@given(planned())
+def test_likeness_is_told_by_the_first(case: tuple[Weekend, Plan]) -> None:
+    """Every spot and person is like itself or one before, and the first of those like nobody else."""
+    shop = compile_weekend(case[0]).shop
+    for like in (shop.spots["like"], shop.alike):
+        assert (like <= np.arange(len(like))).all()
+        assert (like[like] == like).all()
 
 
 def test_an_incomplete_plan_is_refused() -> None:
