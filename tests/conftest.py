@@ -49,6 +49,7 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         for name, folder in FOLDERS.items():
             (root / folder).mkdir(mode=0o700)
             patch.setenv(name, str(root / folder))
+        patch.setenv("LC_ALL", "C.UTF-8")  # English, whoever runs this
         yield
 
 

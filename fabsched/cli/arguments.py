@@ -3,9 +3,10 @@
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from fabsched import __version__
+from fabsched.cli.tongue import Helper, tr
 from fabsched.model.operations import Operation
 
 
@@ -14,7 +15,11 @@ class UsageError(Exception):
 
 
 class Parser(argparse.ArgumentParser):
-    """A parser that raises instead of printing its usage and leaving."""
+    """A parser that raises instead of printing its usage and leaving, and helps in the language of now."""
+
+    def __init__(self, **told: Any) -> None:
+        """Make a parser; see `argparse.ArgumentParser`."""
+        super().__init__(**{"formatter_class": Helper, **told})
 
     def error(self, message: str) -> NoReturn:
         """Refuse the command line."""
@@ -219,7 +224,11 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
     )
     verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
     verb.add_argument(
-        "what", nargs="?", choices=WHAT, metavar="WHAT", help=f"one of {', '.join(WHAT)}"
+        "what",
+        nargs="?",
+        choices=WHAT,
+        metavar="WHAT",
+        help=tr("one of {known}").format(known=", ".join(WHAT)),
     )
     verb.add_argument(
         "block",

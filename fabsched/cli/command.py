@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fabsched.cli.apology import apology
 from fabsched.cli.arguments import UsageError, parse
 from fabsched.cli.surroundings import Surroundings
+from fabsched.cli.tongue import said, tr
 from fabsched.model.errors import Cancelled, Fault, InputError, WorkerLost
 from fabsched.session.language import ENGLISH, use
 from fabsched.session.wording import phrase, say
@@ -78,7 +79,7 @@ def _end_of(error: BaseException) -> _End:
     """What is said of an error; a traceback goes to the log, never to people."""
     match error:
         case UsageError():
-            return _End(AT_FAULT, "usage", str(error))
+            return _End(AT_FAULT, "usage", said(str(error)))
         case InputError():
             return _End(AT_FAULT, str(error.code), say(error), error.where)
         case OSError(errno=errno.ENOSPC, filename=None):
@@ -95,7 +96,7 @@ def _full(error: OSError) -> _End:
     """What is said when there is no room for the output."""
     _output_gone(AT_FAULT)
     why = error.strerror or type(error).__name__
-    return _end_of(InputError(Fault.FILE_UNWRITABLE, "standard output", why=why))
+    return _end_of(InputError(Fault.FILE_UNWRITABLE, tr("standard output"), why=why))
 
 
 def _carried_out(argv: Sequence[str], surroundings: Surroundings) -> int:

@@ -8,6 +8,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from fabsched.cli.documents import project_document, rejected_document
+from fabsched.cli.tongue import tr
 from fabsched.files.toml_read import Zone
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.checks import check_deadline, check_empty
@@ -68,7 +69,7 @@ def _tell_made(arguments: Namespace, session: Session) -> None:
         print(json.dumps(project_document(arguments.folder, session.project), indent=2))  # noqa: T201 - the output
         return
     count = len(session.project.parts)
-    parts = f"{count} part" if count == 1 else f"{count} parts"
+    parts = (tr("{count} part") if count == 1 else tr("{count} parts")).format(count=count)
     print(phrase("started", folder=shlex.quote(str(arguments.folder)), parts=parts))  # noqa: T201 - the output
 
 

@@ -11,6 +11,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from fabsched.cli.tongue import tr
+
 WIDE = 140
 """Columns where stdout is no terminal, so that a file or a pipe gets whole lines."""
 
@@ -31,9 +33,10 @@ def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
     """Print a table, or a paragraph for each row where the terminal is too narrow for one.
 
     Args:
-        columns: headings; one that begins with `>` stands over figures, set to the right.
+        columns: headings in English; one that begins with `>` stands over figures, set to the right.
         rows: a text for each column.
     """
+    columns = [_heading(column) for column in columns]
     out, settled = console(), [tuple(row) for row in rows]
     if _least_width(columns, settled) <= out.width:
         out.print(_table(columns, settled))
@@ -41,6 +44,12 @@ def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
     for row in settled:
         lines = wrap(_paragraph(columns, row), out.width, subsequent_indent="    ")
         out.print("\n".join(lines))
+
+
+def _heading(column: str) -> str:
+    """A heading in the language of now."""
+    figures = ">" if column.startswith(">") else ""
+    return figures + tr(column.removeprefix(">"))
 
 
 def _least_width(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> int:
