@@ -151,6 +151,7 @@ def _estimate(done: _Simulated) -> Estimate:
     mass_g = bill.laid_mm3 * filament.density_g_cm3 / 1000.0
     contact = done.sections.distinct[done.sections.layer[0]]
     warp = warp_of(contact, filament, above_of(done.sections))
+    seen = silhouette_of(done.sections)
     return Estimate(
         route=Route.PRINT,
         machine=printer.id,
@@ -159,7 +160,8 @@ def _estimate(done: _Simulated) -> Estimate:
         breakdown_s=breakdown_s,
         cost=mass_g / 1000.0 * filament.cost_kg + seconds / 3600.0 * printer.cost_hour,
         footprint_mm=done.placed.size_mm[:2],
-        silhouette_mm=silhouette_of(done.sections),
+        silhouette_mm=seen.outline,
+        openings_mm=seen.openings,
         volume_mm3=bill.part_mm3,
         mass_g=mass_g,
         filament_mm=bill.laid_mm3 / (math.pi / 4.0 * printer.filament_mm**2),

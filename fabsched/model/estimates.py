@@ -113,8 +113,8 @@ class Estimate:
         cost: material and machine, in the shop's currency; None if prices are unknown.
         footprint_mm: extent along x and y.
         silhouette_mm: closed polygon seen from above, (n, 2) as nested tuples, for nesting.
-        openings_mm: closed polygons inside of it that drop out of a flat part, so that another part
-            can lie there.
+        openings_mm: closed polygons inside of it that drop out of a flat part, or that one can look
+            through from above in a print, so that another part can lie there.
         volume_mm3, mass_g, filament_mm, height_mm, layers, contact_mm2, support_mm3, warp: prints.
         smallest_mm: prints: thickness of the thinnest feature.
         cut_mm, pierces: cuts.

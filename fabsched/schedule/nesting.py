@@ -63,12 +63,21 @@ def together_on_bed(
         known: their estimates on this printer.
         printer: the machine. Where it prints part by part, they are in the order it prints them.
     """
-    items = [item_of(part, known[part.id], copies) for part, copies in load]
+    items = [_on_bed(item_of(part, known[part.id], copies), printer) for part, copies in load]
     bed, gap_mm = bed_of(printer), gap_of(printer, BED_GAP_MM)
     layout = nest(items, [bed], gap_mm, resolution_mm=RESOLUTION_MM)
     rows = in_rows(load, known, printer) if layout.unplaced else None
     placements = _centred(rows or layout.placements, items, bed, gap_mm)
     return in_order(placements, _heights_mm(known), printer)
+
+
+def _on_bed(item: Item, printer: Printer) -> Item:
+    """A part as it lies on a bed.
+
+    Printed part by part, nothing stands in the opening of another one: the head would have to go
+    down into it, or the carrier over what stands around.
+    """
+    return replace(item, holes=()) if printer.one_by_one else item
 
 
 def _heights_mm(known: Known) -> dict[str, float]:

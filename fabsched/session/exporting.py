@@ -190,9 +190,12 @@ class _Exporter:
         serial = self._one_by_one(layout)
         for number, placement in enumerate(layout.placements, 1):
             estimate = self.given.estimates[placement.id][layout.machine]
-            ring = _ring(placement, np.array(outline_of(estimate)))
+            rings = (outline_of(estimate), *estimate.openings_mm)
             name = self._part(placement.id).name
-            yield Laid(f"{number} {name}" if serial else name, (Outline(ring, closed=True),))
+            yield Laid(
+                f"{number} {name}" if serial else name,
+                tuple(Outline(_ring(placement, np.array(r)), closed=True) for r in rings),
+            )
 
     def _speeds(self, layout: RunLayout) -> CutSpeeds:
         shop, part = self.given.shop, self._part(layout.run.cargo[0][0])

@@ -8,12 +8,22 @@ import numpy as np
 from fabsched.estimate.cut_settings import cut_speeds
 from fabsched.files.materials_toml import sheet_materials
 from fabsched.model.plan import Course, Plan
+from fabsched.model.project import Part
+from fabsched.model.spread import Spread
 from fabsched.model.weekend import Run
+from fabsched.nest.place import layout_faults
+from fabsched.nest.records import Layout
 from fabsched.nest.verify import problems
 from fabsched.schedule.layouts import RunLayout, layouts_of
-from fabsched.schedule.nesting import BED_GAP_MM, outline_of
+from fabsched.schedule.nesting import (
+    BED_GAP_MM,
+    bed_of,
+    item_of,
+    outline_of,
+    together_on_bed,
+)
 from fabsched.schedule.sheet_filling import SHEET_GAP_MM
-from tests.schedule.projects import ESTIMATES, PROJECT, SHOP, weekend
+from tests.schedule.projects import ESTIMATES, PROJECT, SHOP, estimate, weekend
 
 EMPTY = Course(blocks=(), done_s={}, finish_s=0)
 
@@ -92,3 +102,31 @@ def test_a_part_whose_shape_is_not_known_has_no_layout() -> None:
     found = layouts_of(project, SHOP, {}, EMPTY)
     assert found
     assert not any(layout.placements for layout in found)
+
+
+SQUARE_MM = ((15.0, 15.0), (95.0, 15.0), (95.0, 95.0), (15.0, 95.0))
+"""What one can look through in a frame of 110 mm."""
+FRAME, KNOB = Part(id="frame", name="F", file="f.stl"), Part(id="knob", name="K", file="k.stl")
+KNOWN = {
+    "frame": estimate("mex", Spread(60, 60, 60), (110, 110), openings_mm=(SQUARE_MM,), height_mm=9),
+    "knob": estimate("mex", Spread(60, 60, 60), (50, 50), height_mm=9),
+}
+SMALL = replace(SHOP.printers[0], bed_mm=(120, 120, 120))
+
+
+def test_a_printed_part_may_stand_in_the_opening_of_another() -> None:
+    """On a bed with no room beside the frame, with the gap of beds all around, by exact distances."""
+    spots = together_on_bed([(FRAME, 1), (KNOB, 1)], KNOWN, SMALL)
+    assert sorted(spot.id for spot in spots) == ["frame", "knob"]
+    items = [item_of(part, KNOWN[part.id], 1) for part in (FRAME, KNOB)]
+    assert not layout_faults(Layout(placements=spots), items, [bed_of(SMALL)], BED_GAP_MM)
+    closed = {part: replace(each, openings_mm=()) for part, each in KNOWN.items()}
+    assert len(together_on_bed([(FRAME, 1), (KNOB, 1)], closed, SMALL)) == 1
+
+
+def test_printed_part_by_part_nothing_stands_in_an_opening() -> None:
+    """However low the frame is: the head would have to go down into it."""
+    serial = replace(SMALL, one_by_one=True, head_mm=5.0, gantry_mm=50.0)
+    assert len(together_on_bed([(FRAME, 1), (KNOB, 1)], KNOWN, serial)) == 1
+    wide = replace(serial, bed_mm=(240, 240, 120))
+    assert len(together_on_bed([(FRAME, 1), (KNOB, 1)], KNOWN, wide)) == 2
