@@ -147,12 +147,13 @@ class Odds:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solver:
-    """What the solver says of its own work.
+    """What the solver says of the nominal course of a plan.
 
     Attributes:
-        status: "optimal", "feasible" or "unknown".
+        status: "optimal" if no schedule of what is carried out can finish earlier than the course,
+            "feasible" if one might, "unknown" if that is not known.
         bound_s: no schedule of the nominal durations can finish earlier; None if unknown.
-        gap: how far the found finish may be from the best, relative; None if unknown.
+        gap: how far the finish of the course may be from the best, relative; None if unknown.
     """
 
     status: str

@@ -28,10 +28,8 @@ choice takes it more time than it is given (on synthetic weekends of forty activ
 plans if it only orders them)."""
 
 
-def guided(
-    weekend: Weekend, start: Plan, bounds: Bounds, *, watch: Watch
-) -> tuple[tuple[Proposal, ...], Solver]:
-    """A proposal for each objective the solver finds a schedule for, and what it says of its work.
+def guided(weekend: Weekend, start: Plan, bounds: Bounds, *, watch: Watch) -> tuple[Proposal, ...]:
+    """A proposal for each objective the solver finds a schedule for.
 
     Small weekends are handed over with all that swaps decide; of larger ones the solver only
     orders what the start carries out.
@@ -49,16 +47,15 @@ def guided(
     asked = weekend if small else carried_out(weekend, start)
     hints = {o: replay(weekend, start, times_of(weekend, o).scenario) for o in Objective}
     schedules = solve_each(asked, tuple(Objective), bounds, hints=hints, watch=watch)
-    found = tuple(
+    return tuple(
         Proposal(METHODS[objective], order_of(weekend, _with_choice(schedule, asked, start), start))
         for objective, schedule in schedules.items()
         if schedule.starts
     )
-    return found, _said(schedules[Objective.NOMINAL], weekend)
 
 
 def laid_out(weekend: Weekend, plan: Plan, bounds: Bounds, *, watch: Watch) -> Solver:
-    """What the solver says of what a plan carries out: how early that could be done at best.
+    """What the solver says of a plan's nominal course: how early it could be done at best.
 
     Args:
         weekend: what was to be planned.
@@ -71,11 +68,12 @@ def laid_out(weekend: Weekend, plan: Plan, bounds: Bounds, *, watch: Watch) -> S
     """
     asked = carried_out(weekend, plan)
     course = replay(weekend, plan, times_of(asked, Objective.NOMINAL).scenario)
-    found = solve(asked, Objective.NOMINAL, bounds, hint=course, watch=watch)
-    if found.bound_s is None or not weekend.begin_s < course.finish_s < NEVER:
-        return Solver(status=found.status, bound_s=found.bound_s, gap=None)
-    gap = (course.finish_s - found.bound_s) / (course.finish_s - weekend.begin_s)
-    return Solver(status=found.status, bound_s=found.bound_s, gap=max(0.0, gap))
+    bound_s = solve(asked, Objective.NOMINAL, bounds, hint=course, watch=watch).bound_s
+    if bound_s is None or course.finish_s >= NEVER:
+        return Solver(status="unknown", bound_s=bound_s, gap=None)
+    late_s = max(0, course.finish_s - bound_s)
+    whole_s = max(1, course.finish_s - weekend.begin_s)
+    return Solver(status="feasible" if late_s else "optimal", bound_s=bound_s, gap=late_s / whole_s)
 
 
 def _with_choice(schedule: Schedule, asked: Weekend, start: Plan) -> Schedule:
@@ -110,8 +108,3 @@ def _way_s(weekend: Weekend, ident: str) -> int:
     """The shortest way from anybody's base."""
     place = place_of(weekend, weekend.activity(ident))
     return min((weekend.way_s(hands.base, place) for hands in weekend.hands), default=0)
-
-
-def _said(schedule: Schedule, weekend: Weekend) -> Solver:
-    gap = schedule.gap(weekend.begin_s)
-    return Solver(status=schedule.status, bound_s=schedule.bound_s, gap=gap)

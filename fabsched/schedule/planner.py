@@ -97,7 +97,7 @@ def _guided(
         return ()
     from fabsched.schedule.guide import guided  # noqa: PLC0415 - brings in the solver
 
-    return guided(weekend, start.plan, bounds, watch=watch)[0]
+    return guided(weekend, start.plan, bounds, watch=watch)
 
 
 def _laid_out(weekend: Weekend, plan: Plan, bounds: Bounds, watch: Watch) -> Solver:

@@ -48,12 +48,6 @@ class Schedule:
     bound_s: int | None = None
     left_out: frozenset[str] = frozenset()
 
-    def gap(self, begin_s: int) -> float | None:
-        """How far the finish may be from the best, as a share of the whole; None if unknown."""
-        if self.finish_s is None or self.bound_s is None or self.finish_s <= begin_s:
-            return None
-        return (self.finish_s - self.bound_s) / (self.finish_s - begin_s)
-
 
 NOTHING = Schedule(status="unknown")
 

@@ -70,7 +70,7 @@ def test_proposals_of_the_solver_are_allowed_choices(seed: int) -> None:
     """What it proposes is reached by swaps, and can be carried out."""
     weekend = synthetic_weekend(12, seed)
     start = proposals(weekend)[0].plan
-    found, _ = guided(weekend, start, Bounds(work=0.1), watch=UNWATCHED)
+    found = guided(weekend, start, Bounds(work=0.1), watch=UNWATCHED)
     assert found
     for proposal in found:
         assert not list(choice_faults(weekend, proposal.plan))
@@ -90,6 +90,16 @@ def test_bound_of_a_plan_lies_before_its_course() -> None:
     assert said.bound_s <= finish_s
     taken_s = finish_s - weekend.begin_s
     assert said.gap == pytest.approx((finish_s - said.bound_s) / taken_s)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_plan_is_optimal_only_without_a_gap(seed: int) -> None:
+    """What the solver proved of a schedule of its own says nothing of the plan."""
+    weekend = synthetic_weekend(6, seed)
+    for proposal in proposals(weekend)[:4]:
+        said = laid_out(weekend, proposal.plan, ENOUGH, watch=UNWATCHED)
+        assert (said.status == "optimal") == (said.gap == 0)
+        assert (said.status == "feasible") == (said.gap is not None and said.gap > 0)
 
 
 def test_swaps_are_taken_one_after_the_other() -> None:

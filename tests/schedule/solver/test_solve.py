@@ -226,13 +226,6 @@ def test_stops_when_asked() -> None:
         solve(maker_weekend(), Objective.RISK, Bounds(work=1000.0), watch=Impatient())
 
 
-def test_gap_is_relative_to_the_whole() -> None:
-    """From the beginning to the finish; unknown if there is no finish or no bound."""
-    assert Schedule(status="feasible", finish_s=300, bound_s=250).gap(100) == 0.25
-    assert Schedule(status="feasible", finish_s=300).gap(100) is None
-    assert Schedule(status="unknown", bound_s=250).gap(100) is None
-
-
 def test_first_plans_finish_no_earlier_than_the_optimum() -> None:
     """The rules' plans for the maker, each against the proved optimum."""
     found = maker_weekend()
