@@ -18,10 +18,13 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from PySide6.QtWidgets import QApplication
 
 from fabsched.desktop import theme
-from fabsched.desktop.app import dress, make_window
+from fabsched.desktop.app import dress
+from fabsched.desktop.background import Background
+from fabsched.desktop.desk import Desk
 from fabsched.desktop.translating import speak
 from fabsched.desktop.window import MainWindow
 from fabsched.session.language import language
+from fabsched.session.pool import Pool
 
 SAMPLE = Path(__file__).parent.parent / "sample_projects" / "balcony_station"
 NOW = datetime(2027, 3, 5, 17, tzinfo=UTC)
@@ -31,28 +34,35 @@ PAGES = ("lanes", "steps", "part", "needs", "beds", "odds", "compare", "shop", "
 CHOSEN, SHOWN = "funnel", "funnel"
 """The block that is selected, and the part that is shown."""
 PATIENCE_S = 180.0
-SETTLE_S = 6.0
-"""How long a page is given to fill."""
+SETTLE_S = 1.0
+"""How long a page is given to ask for what it shows, and to show it."""
 
 
-def wait(app: QApplication, seconds: float, window: MainWindow | None = None) -> None:
-    """Let the window live for a while, or until there is a plan."""
+def live(app: QApplication, seconds: float) -> None:
+    """Let the window live for a while."""
     end = monotonic() + seconds
     while monotonic() < end:
         app.processEvents()
-        session = window.desk.session if window else None
-        if session is not None and session.answer_is_current:
-            return
 
 
-def views(app: QApplication, window: MainWindow) -> Iterator[tuple[str, MainWindow]]:
+def settle(app: QApplication, background: Background) -> None:
+    """Let the window live until nothing is worked out any more."""
+    end = monotonic() + PATIENCE_S
+    live(app, SETTLE_S)
+    while background.busy and monotonic() < end:
+        live(app, SETTLE_S)
+
+
+def views(
+    app: QApplication, window: MainWindow, background: Background
+) -> Iterator[tuple[str, MainWindow]]:
     """Every page, each with its name."""
     parts = list(window.parts.rows.rows)
     window.parts.chosen.emit(SHOWN if SHOWN in parts else parts[0])
     for page in PAGES:
         getattr(window.actions_, page).trigger()
         window.plan.timeline.select(CHOSEN)
-        wait(app, SETTLE_S)
+        settle(app, background)
         yield page, window
 
 
@@ -66,27 +76,28 @@ def main(folder: Path) -> None:
         for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
             os.environ[name] = f"{work}/{name}"
         project = Path(shutil.copytree(SAMPLE, f"{work}/station"))
-        window = make_window(lambda: NOW)
+        background = Background(Pool())
+        window = MainWindow(Desk(background, lambda: NOW))
         window.resize(*SIZES[0])
         window.show()
-        wait(app, 1.0)
+        live(app, SETTLE_S)
         window.grab().save(str(folder / "start.png"))
         window.open_folder(project)
-        wait(app, PATIENCE_S, window)
-        for page, shown in views(app, window):
-            draw(app, shown, folder, page)
+        settle(app, background)
+        for page, shown in views(app, window, background):
+            draw(app, shown, folder / page, background)
         window.close()
 
 
-def draw(app: QApplication, window: MainWindow, folder: Path, page: str) -> None:
+def draw(app: QApplication, window: MainWindow, stem: Path, background: Background) -> None:
     """One page, light and dark, in every size."""
     for dark in (False, True):
         app.setPalette(theme.palette(dark=dark))
         for size in SIZES:
             window.resize(*size)
-            wait(app, 0.6)
+            settle(app, background)
             shade = "dark" if dark else "light"
-            window.grab().save(str(folder / f"{page}-{shade}-{size[0]}.png"))
+            window.grab().save(f"{stem}-{shade}-{size[0]}.png")
     app.setPalette(theme.palette(dark=False))
     window.resize(*SIZES[0])
 

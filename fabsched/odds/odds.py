@@ -18,9 +18,8 @@ from fabsched.odds.truths import AS_TOLD, Truths
 BIN_S = (300, 600, 900, 1800, 3600, 7200, 14400, 21600, 43200, 86400)
 """Widths of the bars of a histogram that read well on a clock (our own choice)."""
 
-MOST_BINS = 120
-"""A histogram has no more bars."""
-
+MOST_BINS = 60
+"""A histogram has no more bars, whatever lies between them (our own choice)."""
 
 RANGE_SHARE = 5
 """Each world of the range is simulated this many times less often than the odds themselves."""
@@ -87,12 +86,19 @@ def _by_when(ordered: NDArray[np.int64], share: float) -> int | None:
     return moment if moment < NEVER else None
 
 
+def _bars(ordered: NDArray[np.int64], width_s: int) -> int:
+    """How many bars of a width are not empty."""
+    return int(np.count_nonzero(np.diff(ordered // width_s))) + 1
+
+
 def _histogram(finishes: NDArray[np.int64]) -> tuple[tuple[int, int], ...]:
-    """Start of each bar that is not empty, and how many finishes lie in it."""
+    """Start of each bar that is not empty, and how many finishes lie in it.
+
+    As narrow as they can be: the few weekends done a week later do not blur all others.
+    """
     if not len(finishes):
         return ()
-    span_s = int(finishes[-1] - finishes[0])
-    wanted_s = span_s / (MOST_BINS - 1)
-    width_s = next((width for width in BIN_S if width >= wanted_s), ceil(wanted_s))
+    coarsest_s = max(BIN_S[-1], ceil((finishes[-1] - finishes[0] + 1) / (MOST_BINS - 1)))
+    width_s = next((width for width in BIN_S if _bars(finishes, width) <= MOST_BINS), coarsest_s)
     starts, counts = np.unique(finishes // width_s * width_s, return_counts=True)
     return tuple(zip(starts.tolist(), counts.tolist(), strict=True))

@@ -156,6 +156,7 @@ class OddsPage(QWidget):
     def _progress_line(self) -> QHBoxLayout:
         line = QHBoxLayout()
         line.addWidget(self.stage, 1)
+        line.addStretch()
         for widget in (self.bar, self.stop, self.again, self.save):
             line.addWidget(widget)
         return line

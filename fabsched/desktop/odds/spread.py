@@ -18,6 +18,8 @@ from fabsched.session.wording import phrase, share
 
 SHOWN = 0.99
 """The picture ends where so many of the weekends are done, or at the deadline."""
+AFTER = 0.5
+"""It goes on after the deadline for so much of what lies before it at most (our own choice)."""
 WALL_PX = 12.0
 """Thickness of the wall at the deadline."""
 
@@ -59,7 +61,9 @@ def span_of(odds: Odds, deadline_s: int) -> tuple[int, int]:
         if counted >= SHOWN * odds.scenarios:
             last_s = moment_s
             break
-    return min(bins[0][0], deadline_s) - pad_s, max(last_s + wide_s, deadline_s) + 2 * pad_s
+    first_s = min(bins[0][0], deadline_s) - pad_s
+    most_s = deadline_s + AFTER * (deadline_s - first_s)
+    return first_s, round(min(max(last_s + wide_s, deadline_s), most_s)) + 2 * pad_s
 
 
 def bin_s(bins: tuple[tuple[int, int], ...]) -> int:
@@ -98,7 +102,7 @@ def _bar(plot: Plot, rect: Rect, *, late: bool) -> None:
 
 
 def _quantiles(plot: Plot, odds: Odds) -> None:
-    """Marks with texts above, each on the first of two lines where it has room."""
+    """Marks with texts above, each on the first of two lines where it has room, or moved aside."""
     look = plot.look
     marks = ((odds.p10_s, "one-in-ten"), (odds.p50_s, "half"), (odds.p90_s, "nine-in-ten"))
     seen = [(moment_s, code) for moment_s, code in marks if moment_s and plot.sees(moment_s)]
@@ -113,7 +117,8 @@ def _quantiles(plot: Plot, odds: Odds) -> None:
         text = phrase(f"mark-{code}", by=short(up(moment_s), plot.zone, since_s))
         wide = look.small.width(text)
         left = min(max(plot.x(moment_s) - wide / 2, plot.area.x), plot.area.right - wide)
-        row = next((row for row in (1, 0) if ends[row] + 10.0 <= left), 0)
+        row = next((row for row in (1, 0) if ends[row] + 10.0 <= left), ends.index(min(ends)))
+        left = max(left, ends[row] + 10.0)
         ends[row] = left + wide
         plot.text(
             left, plot.area.y - 4.0 - (2 - row) * look.small.line, text, look.small, look.scheme.ink
