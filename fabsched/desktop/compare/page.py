@@ -8,12 +8,10 @@ from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
-    QFrame,
     QHBoxLayout,
     QLabel,
     QProgressBar,
     QPushButton,
-    QScrollArea,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -22,7 +20,9 @@ from PySide6.QtWidgets import (
 from fabsched.advise.plates.substituting import WHOLE
 from fabsched.desktop.asking import Asks
 from fabsched.desktop.compare.card import WayCard
+from fabsched.desktop.compare.cards import CardsRow
 from fabsched.desktop.compare.joints import JointsForm
+from fabsched.desktop.compare.overview import Overview
 from fabsched.desktop.compare.words import plate_lines, verdict_text
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
@@ -74,7 +74,7 @@ class ComparePage(QWidget):
         self.trouble, self.stale = Note(Tone.ERROR, self), Note(Tone.NOTE, self)
         self.caution = Note(Tone.WARNING, self)
         self.open_joints, self.joints = QToolButton(self), JointsForm(self)
-        self.cards: list[WayCard] = []
+        self.overview, self._cards = Overview(self), CardsRow(self)
         self._lay_out()
         self._connect()
         self.follow()
@@ -107,7 +107,8 @@ class ComparePage(QWidget):
             column.addWidget(widget)
         for text in (self.verdict, self.plates, self.hint):
             column.addWidget(text)
-        column.addWidget(self._columns(), 1)
+        column.addWidget(self.overview)
+        column.addWidget(self._cards, 1)
         column.addWidget(self.caution)
         self.setFocusProxy(self.parts)
 
@@ -124,18 +125,10 @@ class ComparePage(QWidget):
             line.addWidget(widget)
         return line
 
-    def _columns(self) -> QScrollArea:
-        body = QWidget(self)
-        self._row = QHBoxLayout(body)
-        self._row.setContentsMargins(0, 0, 0, 4)
-        self._row.setSpacing(10)
-        self._row.addStretch(1)
-        scroll = QScrollArea(self)
-        scroll.setWidget(body)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setAccessibleName(self.tr("Ways to make it"))
-        return scroll
+    @property
+    def cards(self) -> list[WayCard]:
+        """The ways, each in full; as many are shown as there is room for."""
+        return self._cards.cards
 
     def _connect(self) -> None:
         desk = self._desk
@@ -144,6 +137,7 @@ class ComparePage(QWidget):
         self.stop.clicked.connect(self._call_off)
         self.open_joints.toggled.connect(self.joints.setVisible)
         self.joints.changed.connect(self._show_stale)
+        self.overview.chosen.connect(lambda _row: self._prefer())
         desk.opened.connect(self._open)
         for signal in (desk.changed, desk.estimated, desk.planned, desk.rested, desk.started):
             signal.connect(self.follow)
@@ -234,11 +228,8 @@ class ComparePage(QWidget):
         self._show_stale()
 
     def _clear(self) -> None:
-        for old in self.cards:
-            self._row.removeWidget(old)
-            old.hide()
-            old.deleteLater()
-        self.cards = []
+        self._cards.clear()
+        self.overview.clear_ways()
         for label in (self.verdict, self.plates):
             label.setText("")
             label.hide()
@@ -261,8 +252,8 @@ class ComparePage(QWidget):
             return
         deeds = (self._choose, partial(self._choose, decided=False), self._ask_folder)
         added = WayCard(way, session.shop.currency, deeds, self)
-        self.cards.append(added)
-        self._row.insertWidget(len(self.cards) - 1, added)
+        self._cards.add(added)
+        self.overview.add(way, session.shop.currency)
         if any(each.way.sags for each in self.cards):
             self.caution.say(caution("deflection"))
         self._show_whole()
@@ -313,6 +304,12 @@ class ComparePage(QWidget):
         stale = self._known is not None and bool(self.cards) and self._known != self._state()
         self.stale.say(phrase("ways-stale") if stale else "")
 
+    def _prefer(self) -> None:
+        """Show the way that is looked at, then the best, then the whole part."""
+        best = self._found.best if self._found else 0
+        looked_at = self.overview.currentRow()
+        self._cards.prefer([*([looked_at] if looked_at >= 0 else []), best, 0])
+
     def _mark_cards(self) -> None:
         session = self._desk.session
         if session is None or not self._part:
@@ -325,6 +322,8 @@ class ComparePage(QWidget):
             if stands:
                 marks.append(phrase("way-now" if now else "way-left"))
             each.say(" ".join(marks))
+        self.overview.mark_best(self._found.best if self._found else -1)
+        self._prefer()
 
     def _is_best(self, number: int) -> bool:
         return self._found is not None and self._found.best == number

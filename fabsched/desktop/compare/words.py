@@ -37,6 +37,40 @@ def way_rows(way: ShownWay, currency: str) -> Iterator[tuple[str, str]]:
         yield phrase("fact-screws"), f"{way.screws[1]} \u00d7 {way.screws[0]}"
 
 
+def overview_heads() -> tuple[str, ...]:
+    """Headings of the table of all ways."""
+    return (
+        phrase("head-way"),
+        phrase("head-on-time"),
+        phrase("head-lost"),
+        phrase("head-printing"),
+        phrase("head-hands"),
+        phrase("head-cost"),
+        phrase("head-gives"),
+        phrase("head-warp"),
+    )
+
+
+def overview_row(way: ShownWay, currency: str) -> tuple[str, ...]:
+    """What counts most of a way, under these headings."""
+    numbers = ", ".join(str(number + 1) for number in way.pick)
+    name = phrase("variant-plates", numbers=numbers) if way.pick else phrase("variant-whole")
+    if way.figures is None:
+        return capital(name), phrase("way-hindered"), *[""] * 6
+    figures = way.figures
+    sags = [sag.sag_mm for sag in way.sags]
+    return (
+        capital(name),
+        share(way.on_time),
+        duration(figures.lost_p90_s),
+        duration(figures.printing_s),
+        duration(figures.hands_s),
+        "" if figures.cost is None else f"{currency} {figures.cost:.2f}",
+        f"{max(sags):.1f} mm" if sags else "",
+        figures.warp,
+    )
+
+
 def _risk(figures: Figures) -> Iterator[tuple[str, str]]:
     yield phrase("fact-fails"), share(figures.fails)
     lost, most = duration(figures.lost_mean_s), duration(figures.lost_p90_s)

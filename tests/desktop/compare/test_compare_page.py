@@ -1,5 +1,6 @@
 """Ways to make a part side by side, by real clicks and keys."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -8,6 +9,7 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.compare.bodies import joined
+from fabsched.desktop.compare.words import plate_lines, way_rows
 from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
@@ -15,7 +17,7 @@ from fabsched.model.project import Part, Work
 from fabsched.model.spread import Spread
 from fabsched.session.pool import Failed, Finished
 from fabsched.session.project_session import Session
-from fabsched.session.way_records import Body, Figures, Miss, Sag, ShownWay, WaysResponse
+from fabsched.session.way_records import Altered, Body, Figures, Miss, Sag, ShownWay, WaysResponse
 from fabsched.session.ways import WaysRequest
 from tests.desktop import shapes
 from tests.desktop.conftest import finish
@@ -169,6 +171,48 @@ def test_a_column_tells_everything(compared: MainWindow) -> None:
     assert "parts/cradle.stl" in page.cards[2].values["cannot be made"].text()
     for card in page.cards[:2]:
         assert card.view.grab().toImage().width() > 0
+
+
+def test_all_ways_stand_in_one_table(compared: MainWindow) -> None:
+    """What counts most of each, the best in bold; what cannot be made says so."""
+    table = compared.deciding.compare.overview
+    rows = [[cell.text() for cell in table.cells(row)] for row in range(3)]
+    assert rows[0][:3] == ["Whole", "57 in 100", "2 h 1 min"]
+    assert rows[1][0] == "Plates 1"
+    assert rows[1][-2:] == ["0.4 mm", "medium"]
+    assert rows[2][1] == "cannot be made"
+    assert [table.cells(row)[0].font().bold() for row in range(3)] == [False, True, False]
+
+
+def test_a_small_window_shows_as_many_ways_as_fit(qtbot: QtBot, compared: MainWindow) -> None:
+    """The whole part and the best, and instead of the latter whichever row is chosen; no sideways bar."""
+    compared.resize(1024, 700)
+    page = compared.deciding.compare
+    qtbot.waitUntil(lambda: [card.isVisible() for card in page.cards] == [True, True, False])
+    page.overview.setFocus()
+    page.overview.setCurrentCell(1, 0)
+    press(page.overview, Qt.Key.Key_Down)
+    qtbot.waitUntil(page.cards[2].isVisible)
+    shown = [card for card in page.cards if card.isVisible()]
+    assert len(shown) == 2
+    for card in shown:
+        assert card.mapTo(page, card.rect().topRight()).x() <= page.width()
+    table = page.overview
+    assert sum(table.columnWidth(k) for k in range(table.columnCount())) <= table.width()
+    assert all(
+        table.columnWidth(k) >= table.sizeHintForColumn(k) for k in range(1, table.columnCount())
+    )
+
+
+def test_what_the_part_is_changed_for_is_told() -> None:
+    """In words and millimetres, on the card of that way and in the list of what is nearly a plate."""
+    facts = {"sheet": 3.0, "thick": 2.8, "shift": 0.2, "volume": 900.0}
+    altered = Altered(plate=2, code="thickness", facts=facts)
+    rows = dict(way_rows(replace(plates(), changes=(altered,)), "EUR"))
+    assert "moves by 0.2 mm" in rows["changes"]
+    miss = Miss(area_mm2=4500.0, code="thickness", facts=facts, number=2)
+    (*_, line) = plate_lines(replace(response(1), misses=(miss,)))
+    assert line.startswith("Could be plate 2, 4500 mm")
 
 
 def test_taking_a_way_is_one_step(qtbot: QtBot, compared: MainWindow, pool: FakePool) -> None:
