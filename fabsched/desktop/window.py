@@ -19,6 +19,7 @@ from fabsched.desktop.actions import add_recent, add_to_view, fill_menus, make_a
 from fabsched.desktop.asking import Asks, Dialogs
 from fabsched.desktop.beds_page import BedsPage
 from fabsched.desktop.bench.making import Making
+from fabsched.desktop.calendars import CalendarBar
 from fabsched.desktop.deciding import Deciding
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.finder import Finder
@@ -169,11 +170,13 @@ class MainWindow(QMainWindow):
         self.pages.addWidget(self.start)
         self.pages.addWidget(project)
         self.recovered = RecoveredBar(self.open_folder, self)
+        self.calendars = CalendarBar(self.desk, self)
         everything = QWidget(self)
         whole = QVBoxLayout(everything)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.setSpacing(0)
-        whole.addWidget(self.recovered)
+        for bar in (self.recovered, self.calendars):
+            whole.addWidget(bar)
         whole.addWidget(self.pages, 1)
         self.setCentralWidget(everything)
 
@@ -266,7 +269,7 @@ class MainWindow(QMainWindow):
 
     def open_folder(self, folder: Path) -> None:
         """Open a project folder."""
-        self._take(lambda: Bench.open(folder))
+        self.calendars.before(folder, lambda: self._take(lambda: Bench.open(folder)))
 
     def _take(self, source: Callable[[], Bench]) -> None:
         """Put a project on the desk unless it, or its log, cannot be read."""
@@ -373,7 +376,8 @@ class MainWindow(QMainWindow):
         if event.type() == QEvent.Type.PaletteChange and hasattr(self, "actions_"):
             paint_icons(self.actions_, self)
         elif event.type() == QEvent.Type.ActivationChange and self.isActiveWindow():
-            self.desk.look_outside()
+            session = self.desk.session
+            self.calendars.before(session.folder if session else None, self.desk.look_outside)
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's name
         """End what is going on; everything else is saved already."""

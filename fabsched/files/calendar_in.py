@@ -8,7 +8,6 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -67,6 +66,12 @@ class Booking:
     takes_time: bool = True
 
 
+MOST_KEPT = 16
+"""So many calendars are kept."""
+_KEPT: dict[str, tuple[Booking, ...]] = {}
+"""What stands in calendars that were read, by their text, the oldest first."""
+
+
 def read_calendar(folder: Path, file: str, where: str) -> Calendar:
     """A calendar file with what stands in it.
 
@@ -100,15 +105,34 @@ def bookings_of(calendar: Calendar, where: str) -> tuple[Booking, ...]:
     Raises:
         InputError: it is none, or an event in it cannot be read.
     """
+    if (kept := _KEPT.get(calendar.text)) is not None:
+        return kept
     try:
-        return _bookings(calendar.text)
+        found = _bookings(calendar.text)
     except InputError as error:
         raise InputError(error.code, place(where, calendar.file), **error.facts) from error
+    keep(calendar.text, found)
+    return found
 
 
-@lru_cache(maxsize=16)
+def keep(text: str, bookings: tuple[Booking, ...]) -> None:
+    """Keep what stands in a calendar: shop files are read again whenever the window is looked at.
+
+    Args:
+        text: the calendar.
+        bookings: what `bookings_of` gave for it, perhaps in another process.
+    """
+    while len(_KEPT) >= MOST_KEPT:
+        _KEPT.pop(next(iter(_KEPT)))
+    _KEPT[text] = bookings
+
+
+def is_kept(text: str) -> bool:
+    """Whether it is known already what stands in a calendar."""
+    return text in _KEPT
+
+
 def _bookings(text: str) -> tuple[Booking, ...]:
-    """The same; kept, since shop files are read again whenever the window is looked at."""
     from icalendar import Calendar as Document  # noqa: PLC0415 - see above
 
     try:

@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.desktop.asking import Asks
+from fabsched.desktop.calendars import CalendarBar
 from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
@@ -37,6 +38,7 @@ from fabsched.files.shop_text import Record, keys_of, records_of
 from fabsched.model.errors import InputError
 from fabsched.model.findings import Remark
 from fabsched.model.shop import Calendar, Shop
+from fabsched.session.calendar_reading import is_slow
 from fabsched.session.shop_book import ShopEdit
 from fabsched.session.shop_edits import (
     copied,
@@ -74,6 +76,7 @@ class ShopPage(QWidget):
         self._forms: dict[str, RecordForm] = {}
         self._scrolls: dict[str, QScrollArea] = {}
         self.trouble = Note(Tone.ERROR, self)
+        self.calendars = CalendarBar(desk, self)
         self.wants = Notes(Tone.WARNING, self)
         self.list = QTreeWidget(self)
         self.add, self.copy = QToolButton(self), QPushButton(tr("Cop&y"), self)
@@ -127,7 +130,7 @@ class ShopPage(QWidget):
         halves.setStretchFactor(1, 1)
         page = QVBoxLayout(self)
         page.setContentsMargins(0, 6, 0, 0)
-        for widget in (self.trouble, self.wants):
+        for widget in (self.trouble, self.calendars, self.wants):
             page.addWidget(widget)
         page.addWidget(halves, 1)
         page.addWidget(self.file)
@@ -350,9 +353,17 @@ class ShopPage(QWidget):
             if session is not None:
                 folder = session.shops.target.parent
                 inside = path.is_relative_to(folder)
-                then(Calendar(file=(path.relative_to(folder) if inside else path).as_posix()))
+                found = Calendar(file=(path.relative_to(folder) if inside else path).as_posix())
+                slow = (path,) if is_slow(path) else ()
+                self.calendars.read(slow, lambda: then(found), self._refuse_calendar)
 
         self._asks.busy_file(tr("Read busy times from a calendar file"), take)
+
+    def _refuse_calendar(self, error: Exception) -> None:
+        """Say at the field why a calendar cannot be read."""
+        editor = self.form.editors.get("busy") if self.form else None
+        if isinstance(editor, BusyEditor):
+            editor.refuse(field_text([error]))
 
 
 def _children(item: QTreeWidgetItem) -> list[QTreeWidgetItem]:
