@@ -155,8 +155,8 @@ class OddsPage(QWidget):
 
     def _progress_line(self) -> QHBoxLayout:
         line = QHBoxLayout()
-        line.addWidget(self.stage, 1)
-        line.addStretch()
+        line.addWidget(self.stage, 50)
+        line.addStretch(1)  # where there is no stage, so that no button takes all the room
         for widget in (self.bar, self.stop, self.again, self.save):
             line.addWidget(widget)
         return line

@@ -12,8 +12,10 @@ from fabsched.desktop.timeline.look import DARK, LIGHT, Look, mixed, sized
 from fabsched.desktop.window import MainWindow
 from fabsched.model.experience import Seen
 from fabsched.session.experience import Experiences
+from fabsched.session.foresight_request import BearingRequest
 from fabsched.session.judged_records import Timed, Times, Verdict
-from tests.desktop.hands import press
+from tests.desktop.fakes import FakePool
+from tests.desktop.hands import click, press
 from tests.session.judged_seen import several
 
 WIDE, HIGH = 420, 240
@@ -91,6 +93,17 @@ def test_the_page_shows_how_right_it_was(planned: MainWindow) -> None:
     assert chapter.view.accessibleDescription() == told
     assert chapter.view.focusPolicy() & Qt.FocusPolicy.TabFocus
     assert chapter.told.focusPolicy() & Qt.FocusPolicy.TabFocus
+
+
+def test_buttons_stay_as_small_as_they_are(planned: MainWindow, pool: FakePool) -> None:
+    """With nothing being found out the button for a picture does not take the whole line."""
+    press(planned, Qt.Key.Key_7, CTRL)
+    page = planned.deciding.odds
+    assert pool.of(BearingRequest)
+    click(page.stop)
+    assert not page.stage.isVisible()
+    assert page.save.width() < page.width() / 2
+    assert page.save.geometry().right() > page.width() / 2
 
 
 @pytest.mark.usefixtures("knowing")
