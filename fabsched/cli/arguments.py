@@ -272,6 +272,29 @@ def _add_compare(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb.add_argument(
         "--plates", type=_numbers, metavar="N,N", help="plates to cut in the files; else the best"
     )
+    verb.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="NAME=VALUE",
+        help="a measure of the joints or of the press, such as screw=M4, tab_mm=15 or force_n=20",
+    )
+    choice = verb.add_mutually_exclusive_group()
+    choice.add_argument(
+        "--take",
+        action="store_true",
+        help="make it with these plates: put parts and work into the project",
+    )
+    choice.add_argument(
+        "--leave",
+        action="store_true",
+        help="put both ways into the project, for the planner to choose",
+    )
+    choice.add_argument(
+        "--whole",
+        action="store_true",
+        help="print it whole: take all other ways out of the project",
+    )
 
 
 def _add_coupon(verbs: "argparse._SubParsersAction[Parser]") -> None:

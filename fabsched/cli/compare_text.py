@@ -37,14 +37,17 @@ COLUMNS = (
 """Headings of the table."""
 
 
-def print_comparison(session: Session, comparison: Comparison) -> None:
+def print_comparison(session: Session, comparison: Comparison, press: Press) -> None:
     """Print the plates that were found, the ways side by side, and the verdict."""
     out = console()
     for line in _plates(comparison):
         out.print(line)
     rows = [_row(session, variant) for variant in comparison.variants if variant.tally]
     print_table(COLUMNS, rows)
-    for line in (*_remarks(comparison), verdict(comparison.verdict.code, comparison.verdict.facts)):
+    for line in (
+        *_remarks(comparison, press),
+        verdict(comparison.verdict.code, comparison.verdict.facts),
+    ):
         out.print(line)
 
 
@@ -103,7 +106,7 @@ def _time(seconds: float) -> str:
     return f"{minutes // 60}:{minutes % 60:02d}"
 
 
-def _remarks(comparison: Comparison) -> Iterator[str]:
+def _remarks(comparison: Comparison, press: Press) -> Iterator[str]:
     """Screws and deflections of the best way, and why others cannot be made."""
     for variant in comparison.variants:
         if variant.hindered is not None:
@@ -116,7 +119,7 @@ def _remarks(comparison: Comparison) -> Iterator[str]:
         yield phrase("joints-line", count=count, screw=screw)
     yield from _glued(best)
     for give in best.gives:
-        yield _gives(best, give)
+        yield _gives(best, give, press)
     if best.gives:
         yield caution("deflection")
 
@@ -129,14 +132,14 @@ def _glued(variant: Variant) -> Iterator[str]:
         yield phrase("glued-line", pieces=pieces, why=glued(why))
 
 
-def _gives(variant: Variant, give: Give) -> str:
+def _gives(variant: Variant, give: Give, press: Press) -> str:
     """How far a plate gives, and where a boss would help."""
     text = phrase(
         "gives-line",
         numbers=_numbers(variant),
         plate=variant.pick[give.plate] + 1,
         sag=f"{give.worst.sag_mm:.2f}",
-        force=f"{Press().force_n:g}",
+        force=f"{press.force_n:g}",
     )
     if not give.bosses:
         return f"{text}."

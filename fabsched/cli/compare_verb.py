@@ -3,10 +3,12 @@
 import json
 from argparse import Namespace
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from fabsched.advise.plates.comparing import Comparison
+from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.advise.plates.variants import Variant
 from fabsched.advise.plates.writing import files_of
 from fabsched.cli.compare_document import compare_document
@@ -16,10 +18,14 @@ from fabsched.cli.progress import run_in
 from fabsched.cli.surroundings import Surroundings
 from fabsched.files.folder_out import write_files
 from fabsched.model.errors import Fault, InputError
+from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
 from fabsched.session.compare_request import compare_request, part_named
+from fabsched.session.measures import measures_of, told
 from fabsched.session.pool import Pool
 from fabsched.session.project_session import Session
+from fabsched.session.ways import take
+from fabsched.session.ways_making import shown_way
 from fabsched.session.wording import phrase
 
 
@@ -34,30 +40,65 @@ def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
             carried out, or a file cannot be written.
         WorkerLost: a worker process died.
     """
-    session = Session.open(arguments.project)
+    joinery, press = measures_of(arguments.set)
+    session = Bench.open(arguments.project)
     part = part_named(session.project, arguments.part)
     now = moment_of(arguments.now, session, surroundings)
     check_deadline(session.project.deadline, now)
-    comparison = _compared(session, part.id, now, arguments.seed)
+    comparison = _compared(session, part.id, now, arguments, joinery, press)
     written = _written(comparison, arguments.write, arguments.plates, part.file)
+    taken = _taken(session, comparison, arguments, press)
     if arguments.json:
         document = compare_document(session, comparison, written)
+        document |= {"measures": told(joinery, press), "taken": taken}
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     else:
-        print_comparison(session, comparison)
+        print_comparison(session, comparison, press)
+        if taken is not None:
+            tell(phrase("way-taken", numbers=", ".join(map(str, taken)) or "-"))
         if written:
             tell(phrase("exported", count=len(written), folder=str(arguments.write)))
     return comparison.variants[comparison.verdict.best].on_time > 0.0
 
 
-def _compared(session: Session, ident: str, now: datetime, seed: int) -> Comparison:
+def _compared(
+    session: Session,
+    ident: str,
+    now: datetime,
+    arguments: Namespace,
+    joinery: Joinery,
+    press: Press,
+) -> Comparison:
     """Estimate what is not known yet, then compare."""
     with Pool() as pool:
         requests = session.estimate_requests()
         for response in run_in(pool, requests) if requests else ():
             session.accept(response)
-        (done,) = run_in(pool, [compare_request(session, ident, now, seed)])
+        request = compare_request(session, ident, now, arguments.seed)
+        (done,) = run_in(pool, [replace(request, joinery=joinery, press=press)])
     return done.comparison
+
+
+def _taken(
+    session: Session, comparison: Comparison, arguments: Namespace, press: Press
+) -> list[int] | None:
+    """Put a way into the project, if that is asked for.
+
+    Returns:
+        Numbers of the plates that are cut now, none for the whole part; None if nothing was asked.
+
+    Raises:
+        InputError: the way cannot be made, or the project not be saved.
+    """
+    if not (arguments.take or arguments.leave or arguments.whole):
+        return None
+    way = comparison.variants[0]
+    if not arguments.whole:
+        way = _chosen(comparison, arguments.plates, comparison.part)
+        if not way.pick:
+            raise InputError(Fault.NO_PLATES, comparison.part)
+    take(session, comparison.part, shown_way(way, press.force_n), decided=not arguments.leave)
+    return [number + 1 for number in way.pick]
 
 
 def _written(

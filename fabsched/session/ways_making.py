@@ -27,7 +27,7 @@ def ways_of(given: ComparisonInput, ident: int, watch: Watch) -> WaysResponse:
     shown: list[ShownWay] = []
 
     def take(variant: Variant) -> None:
-        shown.append(_shown(variant, given.press.force_n))
+        shown.append(shown_way(variant, given.press.force_n))
         tell(watch, shown[-1])
 
     found = compare_part(given, watch, take)
@@ -46,7 +46,13 @@ def ways_of(given: ComparisonInput, ident: int, watch: Watch) -> WaysResponse:
     )
 
 
-def _shown(variant: Variant, press_n: float) -> ShownWay:
+def shown_way(variant: Variant, press_n: float) -> ShownWay:
+    """One way as a plain record.
+
+    Args:
+        variant: the way.
+        press_n: force of the press its plates are looked at under.
+    """
     figures = None
     if variant.tally and variant.exposure:
         figures = _figures(variant.tally, variant.exposure)

@@ -123,6 +123,10 @@ def test_files_are_written_and_read_back(compared: Any) -> None:
         ("gone", (), "'gone' is not defined"),
         ("base", (), "printed parts with a solid file"),
         ("bracket", ("--plates", "7", "--write", "out"), "there is no plate 7"),
+        ("bracket", ("--set", "tab=9"), "--set tab: no such field; did you mean 'tab_mm'?"),
+        ("bracket", ("--set", "tab_mm=wide"), "'wide' cannot be read"),
+        ("bracket", ("--set", "force_n=9000"), "9000 is outside 0.1 to 500"),
+        ("bracket", ("--set", "screw=M9"), "write it like M2, M2.5, M3, M4, M5"),
     ],
 )
 def test_what_is_wrong_is_said_in_one_line(
@@ -142,3 +146,41 @@ def test_people_get_a_table(box: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert "plates 1, 2" in out
     assert "Plate 1: 3 mm sheet" in out
     assert "in time" in out.lower()
+
+
+@pytest.fixture
+def thin(tmp_path: Path) -> Path:
+    """A project with a part that is nearly a plate: 2.8 mm where the sheet is 3."""
+    write_stl(tmp_path / "lid.stl", bodies.thinner())
+    argv = ("new", tmp_path / "lid", "--deadline", "2026-10-24T18:00", "--zone", "Europe/Berlin")
+    assert Started().run(*argv, tmp_path / "lid.stl") == 0
+    (tmp_path / "lid" / "shop.toml").write_text(f"{SHOP}{SHEET}")
+    return tmp_path / "lid"
+
+
+def test_what_is_nearly_a_plate_can_be_taken(
+    thin: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is compared with what it changes, put into the project, and taken out again."""
+    argv = ("compare", thin, "lid", "--json", "--now", NOW_TEXT, "--set", "screw=M2.5")
+    capsys.readouterr()
+    assert Started().run(*argv, "--plates", "1", "--take") == 0
+    found = json.loads(capsys.readouterr().out)
+    (near,) = found["near"]
+    assert (near["number"], near["code"]) == (1, "thickness")
+    assert [variant["plates"] for variant in found["variants"]] == [[], [1]]
+    (change,) = found["variants"][1]["changes"]
+    assert (change["plate"], change["shift_mm"]) == (1, pytest.approx(0.2))
+    assert "moves by 0.2 mm" in change["text"]
+    volume = found["variants"][1]["volume_mm3"]
+    assert volume["changed"] == pytest.approx(0.2 * 90 * 60, rel=1e-4)
+    made = volume["plates"] + volume["pieces"] + volume["removed"]
+    assert made == pytest.approx(volume["whole"] + volume["changed"])
+    assert found["measures"]["screw"] == "M2.5"
+    assert {joint["screw"].split()[0] for joint in found["variants"][1]["joints"]} == {"M2.5"}
+    assert found["taken"] == [1]
+    names = {part.id for part in read_project(thin).parts}
+    assert {"lid", "lid_plate1", "lid_piece1"} <= names
+    assert (thin / "parts" / "lid_plate1.dxf").exists()
+    assert Started().run("compare", thin, "lid", "--now", NOW_TEXT, "--whole") == 0
+    assert {part.id for part in read_project(thin).parts} == {"lid"}

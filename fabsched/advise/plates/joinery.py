@@ -114,3 +114,41 @@ class Press:
     force_n: float = 10.0
     patch_mm: float = 10.0
     limit_mm: float = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A number that can be set.
+
+    Attributes:
+        name: of the field.
+        low, high, step: what can be entered.
+        unit: behind the number.
+    """
+
+    name: str
+    low: float
+    high: float
+    step: float
+    unit: str = "mm"
+
+
+JOINTS = (
+    Measure("wall_mm", 0.4, 10.0, 0.2),
+    Measure("deep_mm", 2.0, 40.0, 1.0),
+    Measure("far_mm", 5.0, 500.0, 5.0),
+    Measure("tab_mm", 3.0, 60.0, 1.0),
+    Measure("thin_mm", 0.4, 10.0, 0.2),
+    Measure("gap_mm", 3.0, 200.0, 1.0),
+    Measure("play_mm", 0.0, 1.0, 0.05),
+    Measure("kerf_mm", 0.0, 1.0, 0.01),
+    Measure("web_mm", 0.5, 20.0, 0.5),
+    Measure("finger_mm", 3.0, 60.0, 1.0),
+    Measure("crumb_mm3", 0.0, 1000.0, 5.0, "mm\u00b3"),
+)
+PRESSES = (
+    Measure("force_n", 0.1, 500.0, 1.0, "N"),
+    Measure("patch_mm", 1.0, 100.0, 1.0),
+    Measure("limit_mm", 0.05, 10.0, 0.05),
+)
+"""All measures that are numbers, in the order in which they are shown."""

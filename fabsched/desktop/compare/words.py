@@ -54,7 +54,10 @@ def overview_heads() -> tuple[str, ...]:
 def overview_row(way: ShownWay, currency: str) -> tuple[str, ...]:
     """What counts most of a way, under these headings."""
     numbers = ", ".join(str(number + 1) for number in way.pick)
-    name = phrase("variant-plates", numbers=numbers) if way.pick else phrase("variant-whole")
+    name = phrase("variant-whole")
+    if way.pick:
+        one = len(way.pick) == 1
+        name = phrase("variant-plate" if one else "variant-plates", numbers=numbers)
     if way.figures is None:
         return capital(name), phrase("way-hindered"), *[""] * 6
     figures = way.figures

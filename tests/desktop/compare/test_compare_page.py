@@ -178,7 +178,7 @@ def test_all_ways_stand_in_one_table(compared: MainWindow) -> None:
     table = compared.deciding.compare.overview
     rows = [[cell.text() for cell in table.cells(row)] for row in range(3)]
     assert rows[0][:3] == ["Whole", "57 in 100", "2 h 1 min"]
-    assert rows[1][0] == "Plates 1"
+    assert rows[1][0] == "Plate 1"
     assert rows[1][-2:] == ["0.4 mm", "medium"]
     assert rows[2][1] == "cannot be made"
     assert [table.cells(row)[0].font().bold() for row in range(3)] == [False, True, False]
