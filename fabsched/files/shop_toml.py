@@ -46,6 +46,7 @@ from fabsched.model.shop import (
     Shop,
     Spool,
     Travel,
+    forbidden_by_name,
     usable,
 )
 
@@ -278,8 +279,8 @@ def _records(value: object, kind: str, folder: Path | None) -> tuple[Any, ...]:
 def _record(record: type[Any], fields: Fields, table: Raw, where: str, folder: Path | None) -> Any:
     if record is Printer:
         table = with_kit(table, where)
-    if record is Laser and "unattended" in table:
-        raise InputError(Fault.LASER_ATTENDED, f"{where}: unattended")
+    if record is Laser and (told := {"unattended", "attended"} & table.keys()):
+        raise InputError(Fault.LASER_ATTENDED, f"{where}: {min(told)}")
     values = read_fields(table, fields, where)
     if "name" in fields:
         values = {"name": readable(values["id"]), **values}
@@ -336,8 +337,18 @@ def _check_stock(shop: Shop) -> None:
         known = [material.id for material in materials]
         for entry in stock:
             if entry.material not in known:
+                _check_may_be_cut(shop, entry)
                 facts = {"material": entry.material, "known": ", ".join(usable(materials))}
                 raise InputError(Fault.MATERIAL_UNKNOWN, _field(entry, "material"), **facts)
+
+
+def _check_may_be_cut(shop: Shop, entry: Spool | Sheet) -> None:
+    """Refuse sheets that are called by another name of what must not be cut, with the reason."""
+    if isinstance(entry, Sheet) and (
+        bad := forbidden_by_name(shop.sheet_materials, entry.material)
+    ):
+        facts = {"material": entry.material, "reason": bad.reason}
+        raise InputError(Fault.MATERIAL_FORBIDDEN, _field(entry, "material"), **facts)
 
 
 def _field(record: Any, name: str) -> str:

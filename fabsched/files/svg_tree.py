@@ -4,6 +4,7 @@ Nothing else ever parses the XML: no document type with declarations, no entitie
 files; depth and number of elements are limited, and what `use` stands for is counted.
 """
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -16,6 +17,9 @@ MOST_ELEMENTS = 100_000
 """Elements a drawing may stand for, those under `use` counted as often as they are used."""
 DEEPEST = 200
 """Levels elements may be nested."""
+PAPER, SCREEN = re.compile(r"\b(print|speech)\b"), re.compile(r"\b(screen|all|not)\b")
+"""Media a group of style rules may be for; a drawing is taken as it looks on a screen."""
+BRACES = re.compile("[{}]")
 XLINK = "http://www.w3.org/1999/xlink "
 
 
@@ -180,7 +184,7 @@ def _plain(name: str) -> str:
 
 def _rules(sheet: str) -> dict[str, dict[str, str]]:
     rules: dict[str, dict[str, str]] = {}
-    for block in _without_comments(sheet).split("}"):
+    for block in _for_screens(_without_comments(sheet)).split("}"):
         head, brace, body = block.rpartition("{")
         selectors = head.rpartition("{")[2] if brace else ""  # behind the head of a group of rules
         for selector in selectors.split(","):
@@ -192,6 +196,28 @@ def _without_comments(sheet: str) -> str:
     """A style sheet without its comments, in one pass: a pattern would look again and again."""
     first, *rest = sheet.split("/*")
     return first + "".join(piece.partition("*/")[2] for piece in rest)
+
+
+def _for_screens(sheet: str) -> str:
+    """A style sheet without what holds only on paper or for the ear (`@media`, Media Queries 4)."""
+    first, *groups = sheet.split("@media")
+    kept = [first]
+    for group in groups:
+        asked, brace, rest = group.partition("{")
+        end = _end_of_block(rest) if brace else 0
+        elsewhere = PAPER.search(asked) and not SCREEN.search(asked)
+        kept.append(rest[end:] if elsewhere else group)
+    return "".join(kept)
+
+
+def _end_of_block(text: str) -> int:
+    """Where a block that is open at the beginning has been closed."""
+    depth = 1
+    for mark in BRACES.finditer(text):
+        depth += 1 if mark[0] == "{" else -1
+        if not depth:
+            return mark.end()
+    return len(text)
 
 
 def _declarations(text: str) -> dict[str, str]:

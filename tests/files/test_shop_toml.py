@@ -74,6 +74,8 @@ DEFECTS = {
         "shop.toml: filament 'own': density_g_cm3",
     ),
     "laser_unattended": (Fault.LASER_ATTENDED, "shop.toml: laser 'laser': unattended"),
+    "laser_attended_off": (Fault.LASER_ATTENDED, "shop.toml: laser 'laser': attended"),
+    "sheet_of_vinyl": (Fault.MATERIAL_FORBIDDEN, "shop.toml: sheet 'signs': material"),
     "material_lifted_by_name": (
         Fault.MATERIAL_FORBIDDEN,
         "shop.toml: sheet_material 'white-vinyl_1': cutting",

@@ -93,6 +93,27 @@ def test_what_is_not_displayed_is_not_cut() -> None:
     assert [dict(f.facts) for f in findings] == [{"count": 1, "kind": "hidden rect"}]
 
 
+@pytest.mark.parametrize(
+    ("media", "count"),
+    [("print", 1), ("speech", 1), ("screen", 0), ("print, screen", 0), ("(min-width: 1px)", 0)],
+)
+def test_a_drawing_is_taken_as_it_looks_on_a_screen(media: str, count: int, tmp_path: Path) -> None:
+    """What is hidden on paper alone is cut; what is hidden on a screen is not."""
+    sheet = (
+        f"@media {media} {{ #a {{ display: none }} .b {{ display: none }} }} .c {{ display: none }}"
+    )
+    shapes = "".join(
+        f"<rect id='{i}' class='{i}' x='{9 * k}' width='5' height='5'/>"
+        for k, i in enumerate("acd")
+    )
+    path = tmp_path / "screen.svg"
+    path.write_text(
+        f"<svg width='99mm' height='99mm' viewBox='0 0 99 99'><style>{sheet}</style>{shapes}</svg>"
+    )
+    drawing, _ = read_svg(path)
+    assert len(drawing.outlines) == 1 + count
+
+
 def test_style_sheets_are_read_in_one_pass(tmp_path: Path) -> None:
     """Comments and groups of rules do not hide a rule; three megabytes of rubbish take no time."""
     sheet = "/* .b{display:none} */ @media all { .a , .x {display:none} } .c{display:none"
