@@ -82,7 +82,7 @@ def _fill(  # noqa: PLR0913, PLR0917 - a kernel takes numbers, not records
     for k in range(genes.shape[1]):
         if spots[k, 0] >= 0:
             continue
-        pose, x, y, looked = _best(shapes, last, taken, free, genes[:, k], starts)
+        pose, x, y, looked = best_spot(shapes, last, taken, free, genes[:, k], starts)
         work += looked
         if pose < 0:
             continue
@@ -97,7 +97,7 @@ def _fill(  # noqa: PLR0913, PLR0917 - a kernel takes numbers, not records
 
 
 @njit(cache=True, nogil=True)
-def _best(
+def best_spot(
     shapes: Shapes, last: Ints, taken: Table, free: Table, gene: Ints, starts: Ints
 ) -> tuple[int, int, int, int]:
     """Pose, column and row of the best place for a copy, pose -1 for none; and work done.
@@ -165,13 +165,13 @@ def _trial(  # noqa: PLR0913, PLR0917 - a kernel takes numbers, not records
             bins, edge = number, right
         else:
             useless[kind] = True
-    return LEFT_OUT * missing + bins + (edge + _spread(shapes, spots, bins, edge)) / (
+    return LEFT_OUT * missing + bins + (edge + spread(shapes, spots, bins, edge)) / (
         columns + 1.0
     ), work
 
 
 @njit(cache=True, nogil=True)
-def _spread(shapes: Shapes, spots: Ints, number: int, edge: int) -> float:
+def spread(shapes: Shapes, spots: Ints, number: int, edge: int) -> float:
     """Mean square of how far right the copies in the last bin reach, below one."""
     total, count = 0.0, 0
     for k in range(spots.shape[0]):
@@ -182,7 +182,7 @@ def _spread(shapes: Shapes, spots: Ints, number: int, edge: int) -> float:
 
 
 @njit(cache=True, nogil=True)
-def _random(state: NDArray[np.uint64], below: int) -> int:
+def chance(state: NDArray[np.uint64], below: int) -> int:
     """A number from 0 up to but without `below` (xorshift64*; Vigna 2016, from memory)."""
     s = state[0]
     s ^= s >> np.uint64(12)
@@ -197,13 +197,13 @@ def _random(state: NDArray[np.uint64], below: int) -> int:
 def _vary(genes: Ints, most_poses: int, state: NDArray[np.uint64]) -> None:
     """Change one thing: a copy's pose, side or anchor, or the ranks of two copies."""
     count = genes.shape[1]
-    i, j, what = _random(state, count), _random(state, count), _random(state, 10)
+    i, j, what = chance(state, count), chance(state, count), chance(state, 10)
     if what == 0:
-        genes[1, i] = _random(state, most_poses + 1) - 1
+        genes[1, i] = chance(state, most_poses + 1) - 1
     elif what == 1:
         genes[2, i] = 1 - genes[2, i]
     elif what <= 3:
-        genes[3, i] = _random(state, ANCHORS)
+        genes[3, i] = chance(state, ANCHORS)
     elif what <= 6:
         for gene in range(genes.shape[0]):
             genes[gene, i], genes[gene, j] = genes[gene, j], genes[gene, i]

@@ -70,16 +70,16 @@ def nest(  # noqa: PLR0913 - all but the first three have defaults
     Raises:
         PlanRejected: the check found the layout at fault, which would be an error of ours.
     """
-    items = _without_small_holes(items)
+    items = without_small_holes(items)
     if not bins or not any(item.count for item in items):
         return Layout(
             placements=(), unplaced=tuple((i.id, k) for i in items for k in range(i.count))
         )
     if effort:
         resolution_mm = tuned_mm(items, bins[-1], gap_mm, resolution_mm)
-    poses = [_poses(item, gap_mm, turns, resolution_mm) for item in items]
+    poses = [item_poses(item, gap_mm, turns, resolution_mm) for item in items]
     genes, spots = _searched(items, bins, poses, gap_mm, resolution_mm, (effort, seed))
-    layout = _laid_out(genes[0], spots, items, poses, resolution_mm, gap_mm)
+    layout = laid_out(genes[0], spots, items, poses, resolution_mm, gap_mm)
     if effort:
         pushed = settled_layout(layout, items, bins, gap_mm)
         layout = layout if layout_faults(pushed, items, bins, gap_mm) else pushed
@@ -88,7 +88,7 @@ def nest(  # noqa: PLR0913 - all but the first three have defaults
     return layout
 
 
-def _without_small_holes(items: Sequence[Item]) -> list[Item]:
+def without_small_holes(items: Sequence[Item]) -> list[Item]:
     """Items without the holes that even the smallest of them is too large for."""
     sides = [min(np.ptp(np.array(item.outline), axis=0)) for item in items if item.count]
     least = min(sides, default=0.0) * math.sqrt(0.5)  # a square turned by an eighth is wider
@@ -130,7 +130,10 @@ def tuned_mm(items: Sequence[Item], room: Bin, gap_mm: float, resolution_mm: flo
     return float(min(near, key=lambda pixel_mm: round(waste(pixel_mm), 9)))
 
 
-def _poses(item: Item, gap_mm: float, turns: Sequence[float], resolution_mm: float) -> list[Pose]:
+def item_poses(
+    item: Item, gap_mm: float, turns: Sequence[float], resolution_mm: float
+) -> list[Pose]:
+    """An item in every way it may be turned; see `poses_of`."""
     outline = np.array(item.outline, dtype=np.float64)
     holes = [np.array(hole, dtype=np.float64) for hole in item.holes]
     return poses_of(outline, gap_mm, item.turns_deg or turns, resolution_mm, holes)
@@ -147,13 +150,16 @@ def _searched(
     """Genes and places of all copies in the best trial."""
     effort, seed = effort_and_seed
     shapes, rooms = shapes_of(poses), rooms_of(bins, poses, gap_mm, resolution_mm)
-    # Any odd number will do: the state must not be zero.
-    state = np.array([(seed * 2 + 1) * 0x9E3779B97F4A7C15 % 2**64], dtype=np.uint64)
-    genes, spots, _ = search(shapes, rooms, _orders(items), state, effort)
+    genes, spots, _ = search(shapes, rooms, orders_of(items), chance_of(seed), effort)
     return genes, spots
 
 
-def _orders(items: Sequence[Item]) -> NDArray[np.int64]:
+def chance_of(seed: int) -> NDArray[np.uint64]:
+    """The state of a source of chance: any odd number will do, it must not be zero."""
+    return np.array([(seed * 2 + 1) * 0x9E3779B97F4A7C15 % 2**64], dtype=np.uint64)
+
+
+def orders_of(items: Sequence[Item]) -> NDArray[np.int64]:
     """(orders, 4, copies) genes to begin with: five measures of size, each with every anchor."""
     counts = np.array([item.count for item in items], dtype=np.int64)
     copies = np.repeat(np.arange(len(items)), counts)
@@ -176,7 +182,7 @@ def _sizes(items: Sequence[Item]) -> NDArray[np.float64]:
     return np.array([box, hull, longest, girth, box * longest], dtype=np.float64)
 
 
-def _laid_out(
+def laid_out(
     order: Ints,
     spots: Ints,
     items: Sequence[Item],
@@ -184,6 +190,16 @@ def _laid_out(
     resolution_mm: float,
     gap_mm: float,
 ) -> Layout:
+    """The layout in mm of copies on pixels.
+
+    Args:
+        order: (copies,) item of each.
+        spots: (copies, 4) bin (-1 for none), pose, column and row of each.
+        items: what is laid out.
+        poses: of each item.
+        resolution_mm: side of a pixel.
+        gap_mm: least distance of two parts.
+    """
     flat = [pose for ways in poses for pose in ways]
     seen: Counter[int] = Counter()
     placements: list[Placement] = []

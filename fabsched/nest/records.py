@@ -10,6 +10,11 @@ Ring = tuple[tuple[float, float], ...]
 """A closed polygon in mm that does not repeat its first point."""
 
 
+def points_of(ring: Ring) -> Points2:
+    """(n, 2) corners of a border."""
+    return np.array(ring, dtype=np.float64)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
     """A part to be placed.

@@ -4,6 +4,7 @@ The library computes for a fixed time and cannot be interrupted. The child tells
 soon as there is one, so that nothing is lost when it is ended early.
 """
 
+import math
 import os
 import pickle
 import sys
@@ -30,6 +31,8 @@ class StripTask(NamedTuple):
         seconds: how long; some more pass until the library ends.
         threads: how many it uses.
         seed: of its chance.
+        widest_mm: length of the strip that is of use; the library does not care.
+        lying: how everything lies already, if it does; the library begins anew.
     """
 
     shapes: tuple[tuple[str, Ring, int, tuple[float, ...]], ...]
@@ -38,6 +41,8 @@ class StripTask(NamedTuple):
     seconds: int
     threads: int
     seed: int
+    widest_mm: float = math.inf
+    lying: tuple[Lying, ...] = ()
 
 
 class Packing(NamedTuple):

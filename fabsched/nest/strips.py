@@ -1,9 +1,8 @@
-"""Layouts improved in the background by a strip packing library; what comes of it is checked.
+"""Layouts improved by strip packing: by our own search or, where parts have many corners, by a library.
 
-The library knows strips without an end, no holes, nothing that stays free and one gap. So bins with an
-outline of their own, with areas kept out, or with parts inside of parts are left as they are. How
-good a layout gets depends on how fast the computer is: it never enters a plan that has to come out the
-same again, unless it is kept.
+Both know strips without an end, no holes, nothing that stays free and one gap. So bins with an outline of
+their own, with areas kept out, or with parts inside of parts are left as they are. What comes of it is
+checked.
 """
 
 import pickle
@@ -23,11 +22,14 @@ import numpy as np
 from manifold3d import CrossSection, FillRule, JoinType
 
 from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.nest.nofit import SNUG_MM
 from fabsched.nest.place import TURNS, layout_faults
 from fabsched.nest.poses import MITRE, ROUND
 from fabsched.nest.records import Bin, Item, Layout, Placement, Ring
 from fabsched.nest.settle import settled_layout
 from fabsched.nest.strip_child import Lying, Packing, StripTask
+from fabsched.nest.tight import few_corners, tightened
+from fabsched.nest.worth import USUAL, Effort, Score, score_of
 
 START = (
     "import pickle, sys; sys.path[:] = pickle.load(sys.stdin.buffer); "
@@ -38,9 +40,6 @@ LOOK_S = 0.2
 """How often somebody who wants an end is listened to."""
 OVERRUN = 1.5
 """The library may take so many times as long as it was given (measured: up to a quarter longer)."""
-SNUG_MM = 2e-5
-"""Parts are given smaller by this, so that they fit where they fit exactly; far below the check's
-tolerance."""
 SHORTEST_S = 2
 """The library finds nothing of worth in less."""
 FULL = 0.88
@@ -48,58 +47,22 @@ FULL = 0.88
 FULLER = 0.08
 """How much more of it than it was is tried to be filled after that, as a share of its area."""
 
-Score = tuple[int, int, float]
-"""Copies left out, bins, and how much of the last one is used, in mm: less is better."""
-
 
 def improvable() -> bool:
     """Whether the library is there."""
     return find_spec("spyrrow") is not None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Effort:
-    """How long and how hard to try.
-
-    Attributes:
-        seconds: in all.
-        threads: for the library.
-        seed: of its chance.
-    """
-
-    seconds: int = 60
-    threads: int = 1
-    seed: int = 0
-
-
-def score_of(layout: Layout, items: Sequence[Item]) -> Score:
-    """How good a layout is."""
-    return len(layout.unplaced), layout.bins, used_mm(layout, items, layout.bins - 1)
-
-
-def used_mm(layout: Layout, items: Sequence[Item], number: int) -> float:
-    """How far right the parts in a bin reach."""
-    known = {item.id: item for item in items}
-    return max(
-        (
-            float(p.outline_mm(known[p.id].outline)[:, 0].max())
-            for p in layout.placements
-            if p.bin == number
-        ),
-        default=0.0,
-    )
-
-
-def improved(  # noqa: PLR0913, PLR0917 - the parts of one question
+def packed_again(  # noqa: PLR0913, PLR0917 - the parts of one question
     standing: Layout,
     items: Sequence[Item],
     bins: Sequence[Bin],
     gap_mm: float,
-    effort: Effort = Effort(),
+    effort: Effort = USUAL,
     watch: Watch = UNWATCHED,
     turns: Sequence[float] = TURNS,
 ) -> Layout:
-    """A layout at least as good as the one that stands: fewer bins, then less of the last one.
+    """A layout at least as good as the one that stands, by `worth.score_of`.
 
     Args:
         standing: a sound layout.
@@ -113,7 +76,7 @@ def improved(  # noqa: PLR0913, PLR0917 - the parts of one question
     Returns:
         The best layout that passed the check; the standing one if there is none better.
     """
-    if not improvable() or not standing.placements:
+    if not standing.placements:
         return standing
     search = _Search(standing, items, bins, gap_mm, effort, watch, turns, monotonic())
     search.empty_last()
@@ -210,11 +173,14 @@ class _Search:
             seconds=seconds,
             threads=self.effort.threads,
             seed=self.effort.seed,
+            widest_mm=room.size_mm[0] + 2 * self.gap_mm,
+            lying=() if first else tuple(_lying(copies, self.gap_mm)),
         )
-        longest_mm = room.size_mm[0] + 2 * self.gap_mm + SNUG_MM
-        found = None
-        for packing in packings(task, _Part(self.watch, self.begun, self.effort.seconds)):
-            if packing.length_mm <= longest_mm:
+        if not few_corners(task) and not improvable():
+            return None
+        found, search = None, tightened if few_corners(task) else packings
+        for packing in search(task, _Part(self.watch, self.begun, self.effort.seconds)):
+            if packing.length_mm <= task.widest_mm + SNUG_MM:
                 found = packing
                 if first:
                     break
@@ -247,12 +213,15 @@ class _Search:
         fresh = replace(self.best, placements=tuple(placements))
         pushed = settled_layout(fresh, self.items, self.bins, self.gap_mm)
         for layout in (pushed, fresh):
-            better = score_of(layout, self.items) < score_of(self.best, self.items)
+            better = self._score(layout) < self._score(self.best)
             fuller = self._fuller(layout)
             if (better or fuller) and not layout_faults(layout, self.items, self.bins, self.gap_mm):
                 self.best = layout
                 return True
         return False
+
+    def _score(self, layout: Layout) -> Score:
+        return score_of(layout, self.items, self.bins)
 
     def _fuller(self, layout: Layout) -> bool:
         """Whether the last bin holds less than it did, though it is not emptied yet."""
@@ -294,6 +263,12 @@ def _placed(
             y_mm=y - gap_mm,
             turn_deg=turn_deg % 360,
         )
+
+
+def _lying(copies: Iterable[Placement], gap_mm: float) -> Iterator[Lying]:
+    """Where copies lie, in the library's terms."""
+    for p in copies:
+        yield p.id, p.turn_deg, p.x_mm + gap_mm, p.y_mm + gap_mm
 
 
 def _area_mm2(outline: Ring) -> float:

@@ -60,7 +60,7 @@ class ImproveRequest:
         Raises:
             InputError: the project cannot be carried out in this shop.
         """
-        from fabsched.nest.strips import Effort  # noqa: PLC0415 - heavy
+        from fabsched.nest.worth import Effort  # noqa: PLC0415 - heavy
         from fabsched.session.improving import improved_layouts  # noqa: PLC0415 - likewise
 
         effort = Effort(seconds=self.seconds, threads=self.threads, seed=self.seed)

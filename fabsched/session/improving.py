@@ -11,8 +11,9 @@ from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.project import Project
 from fabsched.model.shop import Shop
+from fabsched.nest.improve import improved
 from fabsched.nest.records import Bin, Item, Layout, Placement
-from fabsched.nest.strips import Effort, improved
+from fabsched.nest.worth import Effort
 from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.nesting import inner, item_of
 from fabsched.schedule.sheet_filling import SHEET_GAP_MM

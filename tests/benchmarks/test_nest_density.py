@@ -14,9 +14,10 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
+from fabsched.nest.improve import improved
 from fabsched.nest.place import EFFORT, nest
 from fabsched.nest.records import Bin, Item, Layout, Ring, alike
-from fabsched.nest.strips import Effort, improved, used_mm
+from fabsched.nest.worth import Effort, used_mm
 from tests.benchmarks.test_nest_speed import star
 
 NAMES = ("fu", "blaz1", "shapes1")

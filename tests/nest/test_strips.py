@@ -6,10 +6,13 @@ from time import monotonic
 import numpy as np
 import pytest
 
+from fabsched.nest import tight
+from fabsched.nest.improve import improved
 from fabsched.nest.place import TURNS, layout_faults, nest
 from fabsched.nest.records import Bin, Item, Layout, Placement, Ring, alike
 from fabsched.nest.strip_child import StripTask
-from fabsched.nest.strips import Effort, improvable, improved, packings, score_of
+from fabsched.nest.strips import improvable, packed_again, packings
+from fabsched.nest.worth import Effort, score_of
 
 BRIEF = Effort(seconds=3)
 """As long as a test may take."""
@@ -49,12 +52,14 @@ def test_the_library_is_there() -> None:
     assert improvable()
 
 
-def test_a_layout_gets_shorter_and_stays_sound() -> None:
-    """Stars interlock better than pixels let them, and keep their gap."""
+@pytest.mark.parametrize("few", [0, tight.FEW])
+def test_a_layout_gets_shorter_and_stays_sound(few: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stars interlock better than pixels let them, and keep their gap: by the library and by our search."""
+    monkeypatch.setattr(tight, "FEW", few)
     items, bins = [star(kind) for kind in range(3)], alike((400.0, 100.0), 2)
     standing = nest(items, bins, 2.0)
     better = improved(standing, items, bins, 2.0, BRIEF)
-    assert score_of(better, items) < score_of(standing, items)
+    assert score_of(better, items, bins) < score_of(standing, items, bins)
     assert layout_faults(better, items, bins, 2.0) == ()
     copies = {(item.id, k) for item in items for k in range(item.count)}
     assert {(p.id, p.copy) for p in better.placements} == copies
@@ -87,12 +92,12 @@ def test_what_cannot_be_better_stays_as_it_stands() -> None:
         Bin(size_mm=(100.0, 100.0), keep_out=(box(10, 10),)),
     ],
 )
-def test_bins_the_library_does_not_know_are_left_alone(room: Bin) -> None:
+def test_bins_that_are_no_strips_are_left_alone_by_strip_packing(room: Bin) -> None:
     """Offcuts with an outline of their own, and areas kept out."""
     items = [Item(id="square", outline=box(20, 20), count=3)]
     standing = nest(items, [room], 1.0)
     begun = monotonic()
-    assert improved(standing, items, [room], 1.0, BRIEF) == standing
+    assert packed_again(standing, items, [room], 1.0, BRIEF) == standing
     assert monotonic() - begun < 1.0
 
 
