@@ -6,6 +6,7 @@ import pytest
 
 from fabsched.advise.counsel import Advice, Counsel, Need, TakeOut, WithCoupon
 from fabsched.cli.advice_text import advice_documents, commands, print_advice
+from fabsched.model.errors import Fact
 from fabsched.model.project import Part
 from fabsched.session.bench import Bench
 from tests.cli.made import Started
@@ -17,7 +18,7 @@ PAINT = '[[work]]\nid = "paint"\nminutes = 30\nneeded = false\n'
 
 def told(action: TakeOut | Need | WithCoupon | None, subject: str = "paint") -> Advice:
     """Advice that wins a tenth."""
-    facts = {"what": subject.title(), "seconds": 600.0}
+    facts: dict[str, Fact] = {"what": subject.title(), "seconds": 600.0}
     return Advice(
         code=Counsel.DROP, subject=subject, facts=facts, on_time=0.8, gain=0.1, action=action
     )
