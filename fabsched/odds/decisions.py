@@ -92,7 +92,8 @@ class _Case:
         Args:
             left_out: what may be left out.
         """
-        others = [*left_out, *(_Other.of(self, swap) for swap in self._swaps())]
+        instead = (_Other.of(self, swap) for swap in self._swaps())
+        others: list[Leaving | _Other] = [*left_out, *instead]
         wanted = (
             self.weekend.wanted_odds if self.on_time.mean() >= self.weekend.wanted_odds else 0.0
         )

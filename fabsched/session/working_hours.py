@@ -61,7 +61,8 @@ def open_seconds(shop: Shop, zone: ZoneInfo) -> Callable[[str, int, int], int]:
         spans = [*hours]
         if not spans:
             return end_s - start_s
-        outside = (spans[0][0] - start_s, end_s - spans[-1][1])
-        return hours.open_s(start_s, end_s) + sum(gap for gap in outside if gap <= ON_S)
+        before_s: int = spans[0][0] - start_s
+        after_s: int = end_s - spans[-1][1]
+        return hours.open_s(start_s, end_s) + sum(gap for gap in (before_s, after_s) if gap <= ON_S)
 
     return seconds
