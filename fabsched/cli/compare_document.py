@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fabsched.advise.plates.adopting import Change
-from fabsched.advise.plates.bending import Give
 from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.joint_list import joint_rows
 from fabsched.advise.plates.making import Made
@@ -15,6 +14,9 @@ from fabsched.advise.plates.variants import Variant
 from fabsched.cli.documents import quantiles
 from fabsched.session.project_session import Session
 from fabsched.session.wording import adopting, caution, glued, join, near, say, verdict
+
+if TYPE_CHECKING:  # brings in the equations' solver
+    from fabsched.advise.plates.bending import Give
 
 Document = dict[str, Any]
 
@@ -116,7 +118,7 @@ def _moment(session: Session, moment_s: int | None) -> str | None:
     return datetime.fromtimestamp(moment_s, UTC).astimezone(session.project.zone).isoformat()
 
 
-def _give(give: Give) -> Document:
+def _give(give: "Give") -> Document:
     return {
         "plate": give.plate + 1,
         "sag_mm": give.worst.sag_mm,

@@ -1,8 +1,8 @@
 """What `compare` says: the ways side by side, and the verdict."""
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from fabsched.advise.plates.bending import Give
 from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.joinery import Press
 from fabsched.advise.plates.joint_list import joint_rows
@@ -19,6 +19,9 @@ from fabsched.session.wording import (
     share,
     verdict,
 )
+
+if TYPE_CHECKING:  # brings in the equations' solver
+    from fabsched.advise.plates.bending import Give
 
 COLUMNS = (
     "Way",
@@ -132,7 +135,7 @@ def _glued(variant: Variant) -> Iterator[str]:
         yield phrase("glued-line", pieces=pieces, why=glued(why))
 
 
-def _gives(variant: Variant, give: Give, press: Press) -> str:
+def _gives(variant: Variant, give: "Give", press: Press) -> str:
     """How far a plate gives, and where a boss would help."""
     text = phrase(
         "gives-line",

@@ -1,6 +1,7 @@
 """From a part's file to the ways it could be made, told one by one. Heavy: imported when it runs."""
 
-from fabsched.advise.plates.bending import Give
+from typing import TYPE_CHECKING
+
 from fabsched.advise.plates.exposure import Exposure
 from fabsched.advise.plates.variants import Tally, Variant
 from fabsched.advise.plates.writing import files_of, moved_apart, part_files
@@ -10,6 +11,9 @@ from fabsched.session.comparing import compare_part
 from fabsched.session.inputs import ComparisonInput
 from fabsched.session.looks import MOST_FACES
 from fabsched.session.way_records import Altered, Body, Figures, Miss, Sag, ShownWay, WaysResponse
+
+if TYPE_CHECKING:  # brings in the equations' solver
+    from fabsched.advise.plates.bending import Give
 
 
 def ways_of(given: ComparisonInput, ident: int, watch: Watch) -> WaysResponse:
@@ -106,7 +110,7 @@ def _figures(tally: Tally, exposure: Exposure) -> Figures:
     )
 
 
-def _sag(give: Give, pick: tuple[int, ...]) -> Sag:
+def _sag(give: "Give", pick: tuple[int, ...]) -> Sag:
     return Sag(
         plate=pick[give.plate] + 1,
         sag_mm=give.worst.sag_mm,

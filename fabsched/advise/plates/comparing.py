@@ -3,7 +3,6 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
-from fabsched.advise.plates.bending import gives
 from fabsched.advise.plates.choosing import Chosen, chosen
 from fabsched.advise.plates.exposure import exposure_of
 from fabsched.advise.plates.finding import find_plates
@@ -157,6 +156,8 @@ def _apart(given: CompareInput, ready: Chosen, plan: Plan) -> Variant:
         InputError: too little is left of one where it meets a larger one at a slant, or it cannot be
             made.
     """
+    from fabsched.advise.plates.bending import gives  # noqa: PLC0415 - brings in the equations' solver
+
     stocks = stocks_of(given.shop)
     done = split(ready.mesh, ready.slabs, given.joinery, where=given.part.file)
     for slab, number in zip(ready.slabs, ready.numbers, strict=True):

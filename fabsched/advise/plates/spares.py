@@ -7,16 +7,19 @@ same height, printed beside them, and a hole in the plate.
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from manifold3d import Manifold
 
-from fabsched.advise.plates.bending import Give
 from fabsched.advise.plates.contact_records import Join, disc
 from fabsched.advise.plates.frames import area_of, mesh_of, prism, rings_of, solid_of
 from fabsched.advise.plates.joinery import boss_radius_mm, screw_named
 from fabsched.advise.plates.splitting import Joint, Piece, Plate, Split, drawing_of
 from fabsched.model.shapes import Points2
+
+if TYPE_CHECKING:  # brings in the equations' solver
+    from fabsched.advise.plates.bending import Give
 
 LEGS = 3
 """So many screwed pieces of one height make a plate stand (three points hold a plane)."""
@@ -41,7 +44,7 @@ class Spare:
     height_mm: float
 
 
-def spares_for(split: Split, gives: Sequence[Give]) -> tuple[Spare, ...]:
+def spares_for(split: Split, gives: Sequence["Give"]) -> tuple[Spare, ...]:
     """Spare bosses at the places where they help most, as far as there is room for them.
 
     Args:

@@ -4,9 +4,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import ceil
+from typing import TYPE_CHECKING
 
 from fabsched.advise.plates.adopting import Change
-from fabsched.advise.plates.bending import Give
 from fabsched.advise.plates.exposure import Exposure
 from fabsched.advise.plates.making import Made
 from fabsched.advise.plates.splitting import Split
@@ -15,6 +15,9 @@ from fabsched.model.estimates import Estimate, Route, WarpLevel
 from fabsched.model.plan import Answer, Block, Kind
 from fabsched.model.project import Part, Project
 from fabsched.model.weekend import Activity, Run, Weekend
+
+if TYPE_CHECKING:  # brings in the equations' solver
+    from fabsched.advise.plates.bending import Give
 
 MOST_ADOPTED = 2
 """What can be adopted is compared for so many of them, the largest (own choice)."""
@@ -78,7 +81,7 @@ class Variant:
     on_time: float = 0.0
     standard_error: float = 0.0
     finish_p50_s: int | None = None
-    gives: tuple[Give, ...] = ()
+    gives: tuple["Give", ...] = ()
     split: Split | None = None
     made: Made | None = None
     changes: tuple[tuple[int, Change], ...] = ()
