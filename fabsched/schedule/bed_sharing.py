@@ -27,7 +27,7 @@ from fabsched.schedule.beds import (
 )
 from fabsched.schedule.items import ways_of
 from fabsched.schedule.names import Namer
-from fabsched.schedule.nesting import area_mm2, in_rows, outline_of, together_on_bed
+from fabsched.schedule.nesting import covered_mm2, in_rows, together_on_bed
 
 PAIRS, TRIPLES, SPLITS = 2, 1, 2
 """Pairs, triples and beds of copies kept apart, for each usual bed at most: more keep the search
@@ -255,7 +255,7 @@ def _has_room(bench: Bench, load: Load, printer: Printer) -> bool:
     x_mm, y_mm, _ = printer.bed_mm
     if len(known) < len(found):
         return all(part.per_run for part, _ in load)
-    area = sum(copies * area_mm2(outline_of(known[part.id])) for part, copies in load)
+    area = sum(copies * covered_mm2(known[part.id]) for part, copies in load)
     if area > x_mm * y_mm:
         return False
     if in_rows(load, known, printer):

@@ -36,6 +36,11 @@ def outline_of(estimate: Estimate) -> Ring:
     return estimate.silhouette_mm or ((0.0, 0.0), (x, 0.0), (x, y), (0.0, y))
 
 
+def covered_mm2(estimate: Estimate) -> float:
+    """Area of a part seen from above, its openings left out."""
+    return area_mm2(outline_of(estimate)) - sum(map(area_mm2, estimate.openings_mm))
+
+
 def item_of(part: Part, estimate: Estimate, copies: int) -> Item:
     """A part as it is laid out."""
     return Item(

@@ -15,6 +15,8 @@ from fabsched.nest.place import layout_faults
 from fabsched.nest.records import Layout
 from fabsched.nest.verify import problems
 from fabsched.schedule.layouts import RunLayout, layouts_of
+from fabsched.schedule.making import made
+from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import (
     BED_GAP_MM,
     bed_of,
@@ -130,3 +132,13 @@ def test_printed_part_by_part_nothing_stands_in_an_opening() -> None:
     assert len(together_on_bed([(FRAME, 1), (KNOB, 1)], KNOWN, serial)) == 1
     wide = replace(serial, bed_mm=(240, 240, 120))
     assert len(together_on_bed([(FRAME, 1), (KNOB, 1)], KNOWN, wide)) == 2
+
+
+def test_a_bed_may_be_shared_by_what_stands_in_an_opening() -> None:
+    """A frame and a knob cover more than the bed by their borders, and are offered together."""
+    shop = replace(SHOP, printers=(SMALL,), lasers=())
+    project = replace(PROJECT, parts=(FRAME, KNOB), works=(), gates=())
+    known = {part: {"mex": each} for part, each in KNOWN.items()}
+    assert SMALL.bed_mm[0] * SMALL.bed_mm[1] < 110**2 + 50**2
+    (shared,) = made(project, shop, known, Namer(())).beds
+    assert [dict(run.cargo) for run in shared.into] == [{"frame": 1, "knob": 1}]
