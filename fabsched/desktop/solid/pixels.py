@@ -2,7 +2,7 @@
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QImage, QPainterPath
+from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPen
 
 from fabsched.desktop.solid.shade import Pixels
 from fabsched.model.operations import Operation
@@ -36,3 +36,46 @@ def outline_path(drawing: Drawing, rect: QRectF) -> QPainterPath:
         if outline.closed:
             path.closeSubpath()
     return path
+
+
+def draw_flat(
+    painter: QPainter, drawing: Drawing, rect: QRectF, colours: tuple[QColor, QColor]
+) -> None:
+    """Draw a flat part into a rectangle.
+
+    Args:
+        painter: where.
+        drawing: the part.
+        rect: where there.
+        colours: of its inside, and of its lines.
+    """
+    path = outline_path(drawing, rect)
+    painter.fillPath(path, colours[0])
+    painter.setPen(QPen(colours[1], 1.4))
+    painter.drawPath(path)
+
+
+def flat_image(
+    drawing: Drawing, rect: QRectF, ratio: float, colours: tuple[QColor, QColor]
+) -> QImage:
+    """A flat part as a picture; can be made on any thread.
+
+    Args:
+        drawing: the part.
+        rect: where it lies in a view that begins at 0, 0 and ends as far behind it as it begins.
+        ratio: pixels of the screen in one of the view.
+        colours: as for `draw_flat`.
+    """
+    wide, high = rect.right() + rect.left(), rect.bottom() + rect.top()
+    image = QImage(
+        max(1, round(wide * ratio)),
+        max(1, round(high * ratio)),
+        QImage.Format.Format_ARGB32_Premultiplied,
+    )
+    image.setDevicePixelRatio(ratio)
+    image.fill(QColor(0, 0, 0, 0))
+    painter = QPainter(image)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    draw_flat(painter, drawing, rect, colours)
+    painter.end()
+    return image

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from time import perf_counter
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,7 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QColor,
     QHideEvent,
+    QImage,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -21,7 +23,7 @@ from PySide6.QtWidgets import QWidget
 
 from fabsched.desktop.solid.camera import Camera, Floats, Stand, stand_for
 from fabsched.desktop.solid.picking import face_at
-from fabsched.desktop.solid.pixels import image_of, outline_path
+from fabsched.desktop.solid.pixels import draw_flat, flat_image, image_of
 from fabsched.desktop.solid.shade import Pixels, picture
 from fabsched.desktop.timeline.look import BLUE, ORANGE, VERMILLION, Look, faded, look, mixed
 from fabsched.model.shapes import Drawing, Mesh
@@ -46,6 +48,8 @@ GRID_MM = 10.0
 """Distance of the lines on the bed."""
 LEAST_PX = 160
 """Least side of the view."""
+FEW_LINES = 3000
+"""Flat parts with no more lines than this are drawn within a few milliseconds."""
 STILL_PX = 4
 """Whoever moves less than this between press and release has clicked."""
 TURNS = {
@@ -82,6 +86,7 @@ class SolidView(QWidget):
         self._from: QPointF | None = None
         self._pressed: QPointF | None = None
         self._picking = False
+        self._flat: QImage | None = None
         self._over: Over | None = None
         self._marked: NDArray[np.bool_] | None = None
         self._marks = 0
@@ -122,7 +127,7 @@ class SolidView(QWidget):
 
     def show_shape(self, shape: Mesh | Drawing | None) -> None:
         """Show another part, or none."""
-        self._shape, self._picture, self._marked = shape, None, None
+        self._shape, self._picture, self._marked, self._flat = shape, None, None, None
         self._tell_reader()
         self._again()
 
@@ -167,6 +172,8 @@ class SolidView(QWidget):
             self._picture = self._drawn_at(self._shape, self._quick_size())
             self._pace(perf_counter() - begun)
             self._sharp.start()
+        elif isinstance(self._shape, Drawing) and _is_crowded(self._shape) and self.isVisible():
+            self._sharp.start()
         self.update()
 
     def _pace(self, took_s: float) -> None:
@@ -196,30 +203,38 @@ class SolidView(QWidget):
 
     def _draw_sharp(self) -> None:
         """Draw on a thread of its own: that takes longer than a window may stand still."""
-        mesh = self._shape
-        if not isinstance(mesh, Mesh) or not self.isVisible():
+        if self._shape is None or not self.isVisible():
             return
-        ratio = self.devicePixelRatioF()
-        size = (max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio)))
-        asked = self._seen_now()
+        asked, ratio = self._seen_now(), self.devicePixelRatioF()
         self._artist = self._artist or ThreadPoolExecutor(1, "solid")
-        work = self._artist.submit(self._drawn_at, mesh, size)
+        work: Future[Any]
+        match self._shape:
+            case Mesh() as mesh:
+                size = (max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio)))
+                work = self._artist.submit(self._drawn_at, mesh, size)
+            case Drawing() as drawing:
+                where, colours = self._flat_rect(), self._flat_colours()
+                work = self._artist.submit(flat_image, drawing, where, ratio, colours)
         work.add_done_callback(lambda done: self._hand_over(asked, done))
 
-    def _hand_over(self, asked: object, done: "Future[tuple[Pixels, Stand]]") -> None:
+    def _hand_over(self, asked: object, done: "Future[Any]") -> None:
         """From the other thread to this one; a drawing that was called off is dropped."""
         if not done.cancelled():
             self._drawn.emit(asked, done.result())
 
-    def _take(self, asked: object, drawn: tuple[Pixels, Stand]) -> None:
+    def _take(self, asked: object, drawn: object) -> None:
         """Show the sharp picture unless something else is to be seen by now."""
-        if asked == self._seen_now():
+        if asked != self._seen_now():
+            return
+        if isinstance(drawn, QImage):
+            self._flat = drawn
+        elif isinstance(drawn, tuple):
             self._picture = drawn
-            self.update()
+        self.update()
 
     def _seen_now(self) -> tuple[object, ...]:
         """What a picture depends on; two pictures of the same are alike."""
-        return self._shape, self._camera, self._look, self._marks
+        return self._shape, self._camera, self._look, self._marks, self.size().toTuple()
 
     def _face_at(self, at: QPointF) -> int:
         if not isinstance(self._shape, Mesh):
@@ -329,16 +344,28 @@ class SolidView(QWidget):
             painter.drawLine(QPointF(ax, ay), QPointF(bx, by))
 
     def _paint_flat(self, painter: QPainter, drawing: Drawing) -> None:
-        path = outline_path(drawing, QRectF(self.rect()).adjusted(16, 16, -16, -28))
-        pure = QColor(VERMILLION)
-        painter.fillPath(path, mixed(QColor(self._look.scheme.lane), pure, self._look.scheme.tint))
-        painter.setPen(QPen(pure, 1.4))
-        painter.drawPath(path)
+        """What has few lines is drawn at once, else what was drawn on the other thread."""
+        if not _is_crowded(drawing):
+            draw_flat(painter, drawing, self._flat_rect(), self._flat_colours())
+        elif self._flat is not None:
+            painter.drawImage(QRectF(self.rect()), self._flat)
+
+    def _flat_rect(self) -> QRectF:
+        return QRectF(self.rect()).adjusted(16, 22, -16, -22)
+
+    def _flat_colours(self) -> tuple[QColor, QColor]:
+        scheme, pure = self._look.scheme, QColor(VERMILLION)
+        return mixed(QColor(scheme.lane), pure, scheme.tint), pure
 
     def _paint_size(self, painter: QPainter, looks: Look) -> None:
         painter.setFont(looks.small.font)
         painter.setPen(QColor(looks.scheme.faint))
         painter.drawText(QPointF(8, self.height() - 8), _size_text(self._shape))
+
+
+def _is_crowded(drawing: Drawing) -> bool:
+    """Whether drawing it takes longer than a window may stand still."""
+    return len(drawing.outlines) + sum(len(o.points_mm) for o in drawing.outlines) > FEW_LINES
 
 
 def bed_lines(low: Floats, high: Floats) -> Floats:

@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.solid.camera import Camera
 from fabsched.desktop.solid.view import SolidView, bed_lines
+from fabsched.model.shapes import Drawing, Outline
 from tests.desktop import shapes
 from tests.desktop.hands import drag, press
 
@@ -87,3 +88,27 @@ def test_the_bed_reaches_beyond_the_part() -> None:
         assert np.all(lines.reshape(-1, 3)[:, :2].min(axis=0) < low[:2])
         assert np.all(lines.reshape(-1, 3)[:, :2].max(axis=0) > high[:2])
         assert len(lines) <= 64
+
+
+def crowded(count: int = 4000) -> Drawing:
+    """A circle of so many lines, each an outline of its own."""
+    turns = np.linspace(0, 2 * np.pi, count + 1)
+    points = np.column_stack([np.cos(turns), np.sin(turns)]) * 40
+    return Drawing(tuple(Outline(points[i : i + 2], closed=False) for i in range(count)))
+
+
+def test_crowded_drawings_are_drawn_on_another_thread(qtbot: QtBot, view: SolidView) -> None:
+    """First there is nothing of them, soon all; a smaller view is drawn anew."""
+    view.show_shape(crowded())
+    ground = view.grab().toImage().pixelColor(5, 5)
+
+    def is_there() -> bool:
+        seen = view.grab().toImage()
+        middle = seen.height() // 2
+        return any(seen.pixelColor(x, middle) != ground for x in range(20, seen.width() // 2))
+
+    assert not is_there()
+    qtbot.waitUntil(is_there)
+    view.resize(300, 260)
+    view.show_shape(None)
+    assert not is_there()
