@@ -23,15 +23,23 @@ def print_log(
     if not shown:
         out.print(phrase("log-empty"))
         return
-    print_table((">no.", ">when", "what", "why", ""), [_row(e, held, zone, names) for e in shown])
+    print_table(
+        (">no.", ">when", "what", "why", ""), [_row(e, held, zone, names, entries) for e in shown]
+    )
 
 
-def _row(entry: Entry, held: set[int], zone: ZoneInfo, names: Mapping[str, str]) -> tuple[str, ...]:
+def _row(
+    entry: Entry,
+    held: set[int],
+    zone: ZoneInfo,
+    names: Mapping[str, str],
+    known: Sequence[Entry],
+) -> tuple[str, ...]:
     off = entry.id not in held and entry.kind not in ABOUT_ENTRIES
     return (
         str(entry.id),
         short(entry.moment_s, zone, entry.noted_s),
-        event_text(entry, zone, names),
+        event_text(entry, zone, names, known),
         entry.why,
         phrase("log-off") if off else "",
     )
@@ -46,10 +54,20 @@ def entry_text(
     return phrase("log-withdrawn", what=told) if withdrawn else told
 
 
-def event_text(entry: Entry, zone: ZoneInfo, names: Mapping[str, str]) -> str:
-    """What an entry tells; names are those shown, by id."""
+def event_text(
+    entry: Entry, zone: ZoneInfo, names: Mapping[str, str], known: Iterable[Entry] = ()
+) -> str:
+    """What an entry tells.
+
+    Args:
+        entry: the entry.
+        zone: where moments are shown.
+        names: those shown, by id.
+        known: all entries, for those that speak of others.
+    """
     what = entry.meant.name or names.get(entry.subject, entry.subject)
-    what = what or ", ".join(map(str, entry.of))
+    if entry.kind in ABOUT_ENTRIES:
+        what = _spoken_of(entry, zone, names, known)
     until = "" if entry.until_s is None else long(entry.until_s, zone, entry.noted_s)
     text = event(entry.kind, what=what, until=until)
     if entry.kind is Event.FAILED and entry.share is not None:
@@ -57,6 +75,17 @@ def event_text(entry: Entry, zone: ZoneInfo, names: Mapping[str, str]) -> str:
     if entry.kind is Event.CHOSEN and entry.remedy:
         return phrase("log-choice", what=text, choice=entry.remedy.cure)
     return text
+
+
+def _spoken_of(
+    entry: Entry, zone: ZoneInfo, names: Mapping[str, str], known: Iterable[Entry]
+) -> str:
+    """The entries that one speaks of, plans left out where anything else is among them."""
+    told = [each for each in known if each.id in entry.of and each.kind is not Event.PLANNED]
+    texts = [
+        phrase("log-entry", number=each.id, what=event_text(each, zone, names)) for each in told
+    ]
+    return "; ".join(texts) or ", ".join(map(str, entry.of))
 
 
 def change_text(told: Change, zone: ZoneInfo) -> str:

@@ -131,6 +131,7 @@ def _saying(arguments: Namespace, verb: Verb, bench: Bench, now: datetime) -> Sa
         machine=arguments.on,
         person=arguments.by,
         why=arguments.why,
+        sure=arguments.sure,
     )
 
 

@@ -86,7 +86,7 @@ def put_back(judge: Judge, plan: Plan, base: Plan, least: float) -> Plan:
     while todo:
         before = plan
         for ident in todo:
-            back = _with_back(plan, ident, base)
+            back = with_back(plan, ident, base)
             value = judge.score(back).value
             if judge.score(plan).value - value < least and value >= floor:
                 plan = back
@@ -96,7 +96,7 @@ def put_back(judge: Judge, plan: Plan, base: Plan, least: float) -> Plan:
     return plan
 
 
-def _with_back(plan: Plan, ident: str, base: Plan) -> Plan:
+def with_back(plan: Plan, ident: str, base: Plan) -> Plan:
     """The plan with one activity again behind what stood last before it, as far as that is there."""
     rest = [other for other in plan.order if other != ident]
     ahead = frozenset(base.order[: base.order.index(ident)])

@@ -96,10 +96,15 @@ class Bench(Session):
         Raises:
             InputError: there is no such entry that holds, it makes no sense, or it cannot be written.
         """
+        entry = self._holding(ident)
         known = Known(
-            meant={}, state=self.log.state, shop=self.shop, deadline=self.project.deadline
+            meant={},
+            state=self.log.state,
+            shop=self.shop,
+            deadline=self.project.deadline,
+            entries=self.log.entries,
         )
-        return self._told(corrected(self._holding(ident), saying, known))
+        return self._told(corrected(entry, saying, known))
 
     def withdraw(self, ident: int, now: datetime) -> Entry:
         """Take one entry back, however long ago it was written.
@@ -149,6 +154,9 @@ class Bench(Session):
             shop=self.shop,
             deadline=self.project.deadline,
             left_out=plan.plan.dropped if plan else frozenset(),
+            components=self.project.components,
+            items=tuple(item.id for item in self.project.items),
+            entries=self.log.entries,
         )
 
     def _holding(self, ident: int) -> Entry:

@@ -1,77 +1,40 @@
 """How quickly, and how well, the rest of a weekend is planned after a long print has failed.
 
 The weekends are made up, of forty activities (`tests/schedule/synthetic.py`): chances are comparisons
-between ways to plan, no predictions.
+between ways to plan, no predictions. Seconds are those of one core, so that they do not depend on what
+else the machine does: two cores have four of them in two seconds.
 """
 
+import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
-from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from fabsched.advise.after_failure import choices, weighed
 from fabsched.advise.options import Ground
-from fabsched.model.log import Event
-from fabsched.model.plan import Kind, Plan
-from fabsched.model.state import state_of
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.draws import draw
-from fabsched.schedule.answers import checked_course
+from fabsched.odds.warm import warm_kernel
 from fabsched.schedule.orders import turned
 from fabsched.schedule.race import Judge, best
 from fabsched.schedule.replan import FIRST, replan
 from fabsched.schedule.rules import Method, Proposal, proposals
-from fabsched.schedule.search import improved, searched
-from fabsched.schedule.under_way import UnderWay, under_way
-from tests.schedule.following import entry, told
-from tests.schedule.synthetic import synthetic_weekend
+from fabsched.schedule.search import searched
+from tests.benchmarks.replan_cases import Case, failures
 
 Benchmark = Callable[..., Any]
 
-WEEKENDS, FAILURES = 3, 4
-"""The four longest prints of three weekends."""
+FRESH = 4000
+"""Weekends nothing was chosen on; the standard error of a mean over all cases is below 0.001."""
 
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """A weekend in which a print has just failed.
-
-    Attributes:
-        plan: the plan in hand.
-        left: what is left.
-        subject: id of the print.
-    """
-
-    plan: Plan
-    left: UnderWay
-    subject: str
-
-
-@cache
-def cases() -> tuple[Case, ...]:
-    """Every long print of every weekend fails when six tenths of it are done."""
-    return tuple(case for seed in range(WEEKENDS) for case in _of_weekend(seed))
-
-
-def _of_weekend(seed: int) -> Iterator[Case]:
-    weekend = synthetic_weekend(40, seed)
-    judge = Judge(draw(compile_weekend(weekend), 1000, 1))
-    plan = improved(judge, best(judge, proposals(weekend)).plan, tries=300, seed=3)
-    course = checked_course(weekend, plan)
-    runs = [b for b in course.blocks if b.kind is Kind.RUN and not b.attended]
-    for block in sorted(runs, key=lambda block: block.start_s - block.end_s)[:FAILURES]:
-        now_s = block.start_s + (block.end_s - block.start_s) * 6 // 10
-        entries = told(weekend, course, now_s)
-        failed = replace(entry(weekend, block, Event.FAILED, now_s), id=len(entries) + 1)
-        left = under_way(weekend, state_of((*entries, failed)), now_s)
-        yield Case(plan, left, block.activity)
+HURT = 0.9
+"""A failure has hurt if the plan in hand is on time less often than this afterwards."""
 
 
 def longest() -> Case:
     """The case in which most is left to do."""
-    return max(cases(), key=lambda case: len(case.left.weekend.activities))
+    return max(failures(), key=lambda case: len(case.left.weekend.activities))
 
 
 def test_first_answer(benchmark: Benchmark) -> None:
@@ -81,7 +44,7 @@ def test_first_answer(benchmark: Benchmark) -> None:
 
 
 def test_first_choice(benchmark: Benchmark) -> None:
-    """Until the first choice after the failure can be looked at."""
+    """Until the first choice after the failure can be looked at, beside the plan."""
     benchmark(lambda: next(_options(longest())))
 
 
@@ -96,32 +59,54 @@ def _options(case: Case) -> Iterator[Any]:
     return weighed(ground, choices(case.left.weekend, case.subject))
 
 
-def test_what_is_gained(benchmark: Any) -> None:
-    """Staying close to the plan in hand is better than keeping it, and not far from a free search.
+class Gain(NamedTuple):
+    """One failure: chances of being on time, shares of pairs turned, seconds of one core.
 
-    A free search turns a fifth of the order; here it is a twentieth at most.
+    Attributes:
+        kept, new, free: with the plan in hand, the plan now, and a search that minds nothing.
+        turns, free_turns: of the order of the plan in hand.
+        cpu_s: what the plan now took.
     """
-    kept, new, free, turns = benchmark.pedantic(_gains, rounds=1)
-    benchmark.extra_info.update(kept=kept, new=new, free=free, turned=turns)
-    assert new >= kept + 0.005
-    assert new >= free - 0.015
-    assert turns <= 0.05
+
+    kept: float
+    new: float
+    free: float
+    turns: float
+    free_turns: float
+    cpu_s: float
 
 
-def _gains() -> tuple[float, float, float, float]:
-    """Mean chance with the old plan, the new one, a free search; mean share of pairs turned."""
-    rows = [_gain(case) for case in cases()]
-    kept, new, free, turns = np.mean(rows, axis=0).tolist()
-    return kept, new, free, turns
+def test_what_is_gained(benchmark: Any) -> None:
+    """Better than the plan in hand, about as good as a free search, and nearly the same order.
+
+    Plans that take failures well leave little to be gained, so that what is held to is the distance
+    from both, above all where a failure hurts; .76 in the mean is the least.
+    """
+    warm_kernel()
+    rows = benchmark.pedantic(lambda: [_gain(case) for case in failures()], rounds=1)
+    means = Gain(*np.mean(rows, axis=0).tolist())
+    hurt = Gain(*np.mean([row for row in rows if row.kept < HURT], axis=0).tolist())
+    benchmark.extra_info.update({"all": means._asdict(), "hurt": hurt._asdict()})
+    assert means.new >= 0.76
+    assert means.new >= means.kept + 0.012
+    assert hurt.new >= hurt.kept + 0.04
+    assert means.new >= means.free - 0.005
+    assert hurt.new >= hurt.free - 0.005
+    assert means.turns <= 0.05
+    assert means.turns <= means.free_turns / 8
+    assert max(row.cpu_s for row in rows) <= 4.0
 
 
-def _gain(case: Case) -> tuple[float, float, float, float]:
+def _gain(case: Case) -> Gain:
     weekend = case.left.weekend
+    start_s = time.process_time()
     found = replan(weekend, case.plan, seed=1, going=case.left.by_hand)
+    cpu_s = time.process_time() - start_s
     frame = compile_weekend(weekend)
-    judge, loose = Judge(draw(frame, 10_000, 77)), Judge(draw(frame, 500, 5))
+    judge, loose = Judge(draw(frame, FRESH, 77)), Judge(draw(frame, FIRST.race, 5))
     start = best(loose, (Proposal(Method.SEARCH, found.kept), *proposals(weekend))).plan
     free = searched(loose, (start,), work=FIRST.search, seed=3)
     plans = (found.kept, found.answer.plan, free)
-    kept, new, other = (judge.score(plan).on_time for plan in plans)
-    return kept, new, other, turned(found.answer.plan.order, found.kept.order)
+    kept, new, loosely = (judge.score(plan).on_time for plan in plans)
+    turns, free_turns = (turned(plan.order, found.kept.order) for plan in plans[1:])
+    return Gain(kept, new, loosely, turns, free_turns, cpu_s)
