@@ -3,8 +3,8 @@
 The plan stays as it is: every sheet keeps its parts. What gets better is how much of each is left.
 """
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.plan import Answer
@@ -13,10 +13,14 @@ from fabsched.model.project import Project
 from fabsched.model.shop import Shop
 from fabsched.nest.improve import improved
 from fabsched.nest.records import Bin, Item, Layout, Placement
+from fabsched.nest.verify import faults
 from fabsched.nest.worth import Effort
 from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.nesting import inner, item_of
 from fabsched.schedule.sheet_filling import SHEET_GAP_MM
+
+HALVINGS = 20
+"""How often a rim is halved to find the widest that is kept: far below a thousandth of a millimetre."""
 
 
 def improved_layouts(
@@ -49,30 +53,60 @@ def improved_layouts(
     ]
     share = replace(effort, seconds=max(1, effort.seconds // max(1, len(cut))))
     found = {}
-    for layout in cut:
+    for number, layout in enumerate(cut):
         items = [
             item_of(parts[ident], estimates[ident][layout.machine], copies)
             for ident, copies in layout.run.cargo
         ]
-        found[layout.run.id] = _improved(layout, items, share, watch)
+        one = _OneOf(watch, number, len(cut))
+        found[layout.run.id] = _improved(layout, items, share, one)
     return tuple(found.get(layout.run.id, layout) for layout in layouts)
 
 
+@dataclass(frozen=True, slots=True)
+class _OneOf:
+    """A watch of all sheets that hears how far one of them is."""
+
+    watch: Watch
+    number: int
+    count: int
+
+    def report(self, done: float, stage: str) -> None:
+        """Pass on how far all of them are."""
+        self.watch.report((self.number + done) / self.count, stage)
+
+    def stopped(self) -> bool:
+        """Whether the user wants an end."""
+        return self.watch.stopped()
+
+
 def _improved(layout: RunLayout, items: list[Item], effort: Effort, watch: Watch) -> RunLayout:
-    """One sheet. Its rim is what the parts on it leave free on the left and below."""
-    low = [
-        placement.outline_mm(item.outline).min(axis=0)
-        for item in items
-        for placement in layout.placements
-        if placement.id == item.id
-    ]
-    rim_mm = max(0.0, float(min(min(corner) for corner in low)))
-    room = inner(
-        Bin(size_mm=layout.size_mm, outline=layout.outline, keep_out=layout.keep_out), rim_mm
-    )
+    """One sheet. Its rim is what the parts on it leave free all around."""
+    sheet = Bin(size_mm=layout.size_mm, outline=layout.outline, keep_out=layout.keep_out)
+    rim_mm = _rim_mm(layout.placements, items, sheet)
     standing = Layout(placements=tuple(_moved(p, -rim_mm) for p in layout.placements))
+    room = inner(sheet, rim_mm)
     better = improved(standing, items, [room], SHEET_GAP_MM, effort, watch)
     return replace(layout, placements=tuple(_moved(p, rim_mm) for p in better.placements))
+
+
+def _rim_mm(placements: Sequence[Placement], items: Sequence[Item], sheet: Bin) -> float:
+    """The widest rim all parts keep to: what they keep on the left and below, or a part of it."""
+    known = {item.id: item for item in items}
+    low = [p.outline_mm(known[p.id].outline).min() for p in placements]
+    least_mm, most_mm = 0.0, max(0.0, float(min(low)))
+
+    def kept(rim_mm: float) -> bool:
+        room = inner(replace(sheet, keep_out=()), rim_mm)
+        moved = (_moved(p, -rim_mm).rings_mm(known[p.id]) for p in placements)
+        return not any(faults([rings], room, 0.0) for rings in moved)
+
+    if kept(most_mm):
+        return most_mm
+    for _ in range(HALVINGS):
+        middle_mm = (least_mm + most_mm) / 2
+        least_mm, most_mm = (middle_mm, most_mm) if kept(middle_mm) else (least_mm, middle_mm)
+    return least_mm
 
 
 def _moved(placement: Placement, by_mm: float) -> Placement:
