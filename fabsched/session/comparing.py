@@ -2,7 +2,8 @@
 
 from collections.abc import Callable, Mapping
 
-from fabsched.advise.plates.comparing import CompareInput, Comparison, compare
+from fabsched.advise.plates.compare_input import CompareInput
+from fabsched.advise.plates.comparing import Comparison, compare
 from fabsched.advise.plates.variants import Planned, Variant
 from fabsched.files.parts import read_part
 from fabsched.model.errors import Fault, InputError

@@ -4,12 +4,9 @@ from typing import TYPE_CHECKING
 
 from fabsched.advise.plates.exposure import Exposure
 from fabsched.advise.plates.variants import Tally, Variant
-from fabsched.advise.plates.writing import files_of, moved_apart, part_files
-from fabsched.estimate.coarse import coarsened
 from fabsched.model.progress import Watch, tell
 from fabsched.session.comparing import compare_part
 from fabsched.session.inputs import ComparisonInput
-from fabsched.session.looks import MOST_FACES
 from fabsched.session.way_records import Altered, Body, Figures, Miss, Sag, ShownWay, WaysResponse
 
 if TYPE_CHECKING:  # brings in the equations' solver
@@ -68,6 +65,11 @@ def shown_way(variant: Variant, press_n: float) -> ShownWay:
             figures=figures,
             hindered=variant.hindered,
         )
+    # not needed for the whole part, which is shown first
+    from fabsched.advise.plates.writing import files_of, moved_apart, part_files  # noqa: PLC0415 - see above
+    from fabsched.estimate.coarse import coarsened  # noqa: PLC0415 - likewise
+    from fabsched.session.looks import MOST_FACES  # noqa: PLC0415 - likewise
+
     bodies = moved_apart(variant.split)
     return ShownWay(
         pick=variant.pick,

@@ -6,7 +6,8 @@ from dataclasses import replace
 import pytest
 
 from fabsched.advise.plates.bending import gives
-from fabsched.advise.plates.comparing import CompareInput, compare
+from fabsched.advise.plates.compare_input import CompareInput
+from fabsched.advise.plates.comparing import compare
 from fabsched.advise.plates.exposure import exposure_of
 from fabsched.advise.plates.finding import find_plates
 from fabsched.advise.plates.joinery import Press

@@ -1,18 +1,14 @@
 """Print a part whole or cut plates out of it: all ways side by side, each planned and simulated."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
-from fabsched.advise.plates.choosing import Chosen, chosen
+from fabsched.advise.plates.compare_input import CompareInput
 from fabsched.advise.plates.exposure import exposure_of
 from fabsched.advise.plates.finding import find_plates
-from fabsched.advise.plates.joinery import Joinery, Press
-from fabsched.advise.plates.making import made_of
 from fabsched.advise.plates.slabs import Found
-from fabsched.advise.plates.spares import spares_for, with_spares
-from fabsched.advise.plates.splitting import as_drawn, split
-from fabsched.advise.plates.stocks import sheets_mm, stocks_of
-from fabsched.advise.plates.substituting import fresh_ids, instead, printed_whole
+from fabsched.advise.plates.stocks import sheets_mm
+from fabsched.advise.plates.substituting import printed_whole
 from fabsched.advise.plates.variants import (
     Estimates,
     Mine,
@@ -23,37 +19,11 @@ from fabsched.advise.plates.variants import (
 )
 from fabsched.advise.plates.verdict import Verdict, verdict_of
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import Estimate
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.project import Part, Project
-from fabsched.model.shapes import Mesh
-from fabsched.model.shop import Shop
 
 STAGE = "comparing"
 """Code of the stage that is reported."""
-
-
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
-class CompareInput:
-    """A part to be compared.
-
-    Attributes:
-        project: the project it belongs to.
-        shop: what there is.
-        estimates: of every part of the project.
-        part: the part; it is printed now.
-        mesh: what its file holds.
-        joinery: measures of the joints.
-        press: what plates have to bear.
-    """
-
-    project: Project
-    shop: Shop
-    estimates: Mapping[str, Mapping[str, Estimate]]
-    part: Part
-    mesh: Mesh
-    joinery: Joinery = field(default_factory=Joinery)
-    press: Press = field(default_factory=Press)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -142,39 +112,12 @@ def variant_of(given: CompareInput, found: Found, pick: tuple[int, ...], plan: P
     """
     if not pick:
         return _planned(given, Variant(pick=()), given.project, given.estimates, plan)
+    from fabsched.advise.plates.preparing import prepared  # noqa: PLC0415 - heavy, and not needed for the whole part
+
     try:
-        ready = chosen(given.mesh, found, pick, sheets_mm(given.shop), given.part.file)
-        return _apart(given, ready, plan)
+        return _planned(given, *prepared(given, found, pick), plan)
     except InputError as error:
         return Variant(pick=pick, hindered=error)
-
-
-def _apart(given: CompareInput, ready: Chosen, plan: Plan) -> Variant:
-    """The variant that cuts some plates.
-
-    Raises:
-        InputError: too little is left of one where it meets a larger one at a slant, or it cannot be
-            made.
-    """
-    from fabsched.advise.plates.bending import gives  # noqa: PLC0415 - brings in the equations' solver
-
-    stocks = stocks_of(given.shop)
-    done = split(ready.mesh, ready.slabs, given.joinery, where=given.part.file)
-    for slab, number in zip(ready.slabs, ready.numbers, strict=True):
-        if slab in done.askew:
-            raise InputError(Fault.PLATE_ASKEW, given.part.file, number=number + 1)
-    done = as_drawn(done, sum(change.volume_mm3 for _, change in ready.changes))
-    materials = {stock.thickness_mm: stock.material for stock in stocks}
-    bent = gives(done, materials, given.press)
-    if given.joinery.spares and (spares := spares_for(done, bent)):
-        done = with_spares(done, spares)
-        bent = gives(done, materials, given.press)
-    fresh = fresh_ids(given.project)
-    made = made_of(done, given.part, given.shop, stocks, fresh)
-    project = instead(given.project, given.part, made)
-    estimates: Estimates = {**given.estimates, **made.estimates}
-    bare = Variant(pick=ready.numbers, split=done, made=made, gives=bent, changes=ready.changes)
-    return _planned(given, bare, project, estimates, plan)
 
 
 def _planned(

@@ -6,18 +6,18 @@ from itertools import combinations
 from math import ceil
 from typing import TYPE_CHECKING
 
-from fabsched.advise.plates.adopting import Change
 from fabsched.advise.plates.exposure import Exposure
-from fabsched.advise.plates.making import Made
-from fabsched.advise.plates.splitting import Split
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate, Route, WarpLevel
 from fabsched.model.plan import Answer, Block, Kind
 from fabsched.model.project import Part, Project
 from fabsched.model.weekend import Activity, Run, Weekend
 
-if TYPE_CHECKING:  # brings in the equations' solver
+if TYPE_CHECKING:  # heavy
+    from fabsched.advise.plates.adopting import Change
     from fabsched.advise.plates.bending import Give
+    from fabsched.advise.plates.making import Made
+    from fabsched.advise.plates.splitting import Split
 
 MOST_ADOPTED = 2
 """What can be adopted is compared for so many of them, the largest (own choice)."""
@@ -82,9 +82,9 @@ class Variant:
     standard_error: float = 0.0
     finish_p50_s: int | None = None
     gives: tuple["Give", ...] = ()
-    split: Split | None = None
-    made: Made | None = None
-    changes: tuple[tuple[int, Change], ...] = ()
+    split: "Split | None" = None
+    made: "Made | None" = None
+    changes: "tuple[tuple[int, Change], ...]" = ()
     hindered: InputError | None = None
 
 
