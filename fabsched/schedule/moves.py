@@ -1,5 +1,6 @@
 """Small changes to a plan: of the order of urgency, and of what is decided."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,6 +14,9 @@ TWICE = 0.35
 
 SWAPS = 0.25
 """How often a change is one of what is carried out rather than of the order."""
+
+DOUBT = 10
+"""An activity that was moved so many times in vain is moved half as often as at first."""
 
 LEFT = 0.3
 """How often one of those taken is left again, however many more there are to be taken."""
@@ -36,7 +40,9 @@ class Draft:
 
 
 class Changer:
-    """Makes changes at random.
+    """Makes changes at random; what it was good to move is moved more often.
+
+    Of some activities the turn hardly matters: whatever waits for all the others comes last anyway.
 
     Args:
         weekend: what is planned.
@@ -47,9 +53,12 @@ class Changer:
         self._weekend, self._rng = weekend, rng
         self._kinds = sorted({swap.kind for swap in weekend.swaps})
         self._ids = [activity.id for activity in weekend.activities]
+        self._moves, self._hits = dict.fromkeys(self._ids, 0), dict.fromkeys(self._ids, 0)
+        self._last: list[str] = []
 
     def changed(self, draft: Draft) -> Draft:
         """The draft with a change, sometimes with two."""
+        self._last.clear()
         for _ in range(1 + (self._rng.random() < TWICE)):
             draft = self._once(draft)
         return draft
@@ -64,12 +73,26 @@ class Changer:
     def _moved(self, order: tuple[str, ...]) -> tuple[str, ...]:
         """One activity moved, or two in each other's place."""
         new = list(order)
-        a, b = (int(i) for i in self._rng.integers(len(new), size=2))
+        a, b = self._any(new), int(self._rng.integers(len(new)))
+        self._last.append(new[a])
         if self._rng.random() < 0.45:
             new[a], new[b] = new[b], new[a]
         else:
             new.insert(b, new.pop(a))
         return tuple(new)
+
+    def _any(self, order: Sequence[str]) -> int:
+        """Place of an activity to move."""
+        chances = ((1 + self._hits[i]) / (DOUBT + self._moves[i]) for i in order)
+        sums = np.cumsum(np.fromiter(chances, np.float64, len(order)))
+        drawn = int(np.searchsorted(sums, self._rng.random() * sums[-1], side="right"))
+        return min(drawn, len(order) - 1)
+
+    def learn(self, good: bool) -> None:
+        """Hear whether the last change was for the better."""
+        for ident in self._last:
+            self._moves[ident] += 1
+            self._hits[ident] += good
 
     def swapped(self, draft: Draft) -> Draft:
         """One swap taken, or left again; nothing if what was drawn is not possible."""

@@ -5,7 +5,7 @@ thumb and the solver propose, the odds choose, a short search improves the choic
 checked by somebody else and judged again on luck that was not used to choose.
 """
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from fabsched.model.plan import Answer, Plan, Solver
 from fabsched.model.progress import UNWATCHED, Watch, check
@@ -19,7 +19,7 @@ from fabsched.schedule.effort import THREADS, USUAL, Effort, Seeds
 from fabsched.schedule.foreseen import foreseen
 from fabsched.schedule.live import UNHEARD, Live, Sofar
 from fabsched.schedule.race import Judge, ranked
-from fabsched.schedule.rules import Method, Proposal, proposals
+from fabsched.schedule.rules import Method, Proposal, proposals, ruled
 from fabsched.schedule.search import beginnings, searched
 from fabsched.schedule.solver.bounds import Bounds
 from fabsched.schedule.stretch import Stretch
@@ -29,6 +29,9 @@ UNSOLVED = Solver(status="unknown", bound_s=None, gap=None)
 """What is said of a solver that was not asked."""
 MOST_SOLVED = 150
 """The solver is not asked about more activities: building its model alone would take too long."""
+
+FIRST = 100
+"""On so many weekends the first plan is tried, so that it can be shown at once."""
 
 
 def make_plan(
@@ -58,20 +61,23 @@ def make_plan(
     seeds = Seeds.of(seed)
     watch.report(0.0, "rules")
     judge, expected = _judge(weekend, effort, seeds, truths), foreseen(weekend, truths)
-    ruled = _told(judge, ranked(judge, proposals(expected), watch=watch), live)
+    *_, first = ruled(expected, expected.standing)
+    told = _Told(live)
+    told.best_of([first], replace(judge, draws=judge.draws.head(FIRST), known={}))
+    by_rule = told.best_of(ranked(judge, proposals(expected), watch=watch), judge)
     watch.report(0.05, "solver")
     bounds = Bounds(work=effort.solver, seed=seeds.solver)
-    solved = _guided(expected, ruled[0], bounds, live, watch)
+    solved = _guided(expected, by_rule[0], bounds, live, watch)
     watch.report(0.2, "race")
-    starts = ruled
+    starts = by_rule
     if solved:
-        starts = _told(judge, ranked(judge, (*ruled, *solved), watch=watch), live)
+        starts = told.best_of(ranked(judge, (*by_rule, *solved), watch=watch), judge)
     winner = _searched(judge, starts, effort, seeds.search, Stretch(watch, 0.2, 0.85), live)
     winner = replace(winner, plan=tidied(judge, winner.plan))
     solver = _laid_out(weekend, winner.plan, bounds, watch)
     part = Stretch(watch, 0.85, 1.0)
-    told = effort.told(len(weekend.standing))
-    return answer_of(weekend, winner, solver, told, seeds, part, truths)
+    shown = effort.told(len(weekend.standing))
+    return answer_of(weekend, winner, solver, shown, seeds, part, truths)
 
 
 def _judge(weekend: Weekend, effort: Effort, seeds: Seeds, truths: Truths) -> Judge:
@@ -81,12 +87,26 @@ def _judge(weekend: Weekend, effort: Effort, seeds: Seeds, truths: Truths) -> Ju
     return Judge(draw(frame, scenarios, seeds.race, truths=truths, threads=THREADS))
 
 
-def _told(judge: Judge, found: list[Proposal], live: Live) -> list[Proposal]:
-    """Proposals, the best first, after telling of it."""
-    first = found[0]
-    on_time = judge.score(first.plan).on_time
-    live.better(Sofar(plan=first.plan, on_time=on_time, method=first.method))
-    return found
+@dataclass(slots=True)
+class _Told:
+    """What has been told of.
+
+    Attributes:
+        live: hears of better plans.
+        on_time: of the best so far.
+    """
+
+    live: Live
+    on_time: float = -1.0
+
+    def best_of(self, found: list[Proposal], judge: Judge) -> list[Proposal]:
+        """Proposals, the best first, after telling of that if it is better than all before."""
+        first = found[0]
+        on_time = judge.score(first.plan).on_time
+        if on_time > self.on_time:
+            self.on_time = on_time
+            self.live.better(Sofar(plan=first.plan, on_time=on_time, method=first.method))
+        return found
 
 
 def _guided(

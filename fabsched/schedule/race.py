@@ -169,8 +169,15 @@ def ranked(
 def _glanced(judge: Judge, proposals: list[Proposal], entries: int, watch: Watch) -> list[Proposal]:
     """The best first as far as a few scenarios tell."""
     scenarios = min(judge.draws.scenarios, 1 + entries // len(judge.weekend.standing))
+    if scenarios == judge.draws.scenarios:
+        return _sorted(judge, proposals, watch)
     glances = replace(judge, draws=judge.draws.head(scenarios), known={})
-    return _sorted(glances, proposals, watch)
+    values = []
+    for proposal in proposals:
+        check(watch)
+        values.append(glances.score(proposal.plan).value)
+    order = sorted(range(len(proposals)), key=lambda place: -values[place])
+    return [proposals[place] for place in order]
 
 
 def _sorted(judge: Judge, proposals: Iterable[Proposal], watch: Watch) -> list[Proposal]:

@@ -20,7 +20,7 @@ from fabsched.schedule.race import SOFT, Judge, values_of
 
 Reals = NDArray[np.float64]
 
-FIRST_LOOK, NEXT_LOOK, LAST_LOOK = 60, 2.5, 0.7
+FIRST_LOOK, NEXT_LOOK, LAST_LOOK = 60, 1.7, 0.8
 """After so many scenarios, the closest first, and every so many times as many, up to that share of all,
 a plan is given up if it is clearly worse."""
 
@@ -109,7 +109,7 @@ def _looks(scenarios: int) -> Iterator[int]:
     """After how many scenarios a plan is looked at; the last look is after all of them.
 
     >>> list(_looks(1000))
-    [60, 150, 375, 1000]
+    [60, 102, 173, 294, 500, 1000]
     """
     look = FIRST_LOOK
     while look < LAST_LOOK * scenarios:

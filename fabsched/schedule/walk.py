@@ -96,9 +96,10 @@ class Walk:
         self.bench.spent += TRY
         least = min(self.value, self._past[self.tries % len(self._past)])
         plan, allowed = draft.plan(self._weekend), self.value - least
-        values = self.bench.values_if_near(plan, self.values, allowed)
+        values, before = self.bench.values_if_near(plan, self.values, allowed), self.value
         if values is not None:
             self._follow(draft, values, least)
+        self.changer.learn(self.value > before)
         self._past[self.tries % len(self._past)] = self.value
 
     def _follow(self, draft: Draft, values: Reals, least: float) -> None:

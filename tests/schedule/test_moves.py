@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from fabsched.schedule.moves import Changer, draft_of
 from fabsched.schedule.rules import proposals
 from fabsched.schedule.taking import nothing_taken
-from tests.model.made import task, weekend
+from tests.model.made import as_listed, task, weekend
 from tests.schedule.synthetic import synthetic_weekend
 
 SEEDS = st.integers(0, 2**32 - 1)
@@ -57,3 +57,22 @@ def test_one_activity_has_no_order_to_change() -> None:
     found = weekend(task("wire"))
     draft = draft_of(found, proposals(found)[0].plan)
     assert Changer(found, np.random.default_rng(0)).changed(draft) == draft
+
+
+def test_what_is_moved_in_vain_is_moved_less_often() -> None:
+    """Of eight works, the one that it is good to move is moved most by far."""
+    found = weekend(*(task(ident) for ident in "abcdefgh"))
+    changer, start = Changer(found, np.random.default_rng(0)), draft_of(found, as_listed(found))
+    moves = dict.fromkeys(start.order, 0)
+    for _ in range(3000):
+        order = changer.changed(start).order
+        # Without the one that was moved, the others stand as before; of two neighbours either was.
+        moved = [i for i in start.order if _without(order, i) == _without(start.order, i)]
+        changer.learn(moved == ["b"])
+        for ident in moved if len(moved) == 1 else ():
+            moves[ident] += 1
+    assert moves["b"] > 2 * max(moves[i] for i in moves if i != "b")
+
+
+def _without(order: tuple[str, ...], ident: str) -> tuple[str, ...]:
+    return tuple(other for other in order if other != ident)
