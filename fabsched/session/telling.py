@@ -19,6 +19,7 @@ from fabsched.session.telling_checks import (
     check_near,
     check_once,
     check_past,
+    check_share,
     check_until,
 )
 
@@ -140,6 +141,12 @@ def entry_of(saying: Saying, known: Known) -> Entry:
             as if it had been, or leaves out the moment to come.
     """
     _check_moments(saying, known)
+    entry = _entry(saying, known)
+    _check_until(entry, known, sure=saying.sure)
+    return entry
+
+
+def _entry(saying: Saying, known: Known) -> Entry:
     entry = Entry(
         kind=EVENTS[saying.verb],
         moment_s=saying.at_s,
@@ -163,21 +170,15 @@ def _check_moments(saying: Saying, known: Known) -> None:
         raise InputError(Fault.FIELD_MISSING, "--until", example="--until 2026-10-25T20:00")
     if not saying.sure:
         check_near(saying.at_s, saying.now_s, known.first_s, zone)
-    if saying.verb in WITH_UNTIL and saying.until_s is not None:
-        _check_until(saying, saying.until_s, known)
-    _check_share(saying)
+    check_share(saying.share)
 
 
-def _check_until(saying: Saying, until_s: int, known: Known) -> None:
-    last_s = until_s if saying.sure else max(saying.now_s, int(known.deadline.timestamp()))
-    after, zone = saying.verb is not Verb.DEADLINE, known.deadline.tzinfo
-    check_until(until_s, saying.at_s, last_s, zone, after=after)
-
-
-def _check_share(saying: Saying) -> None:
-    if saying.share is not None and not 0 <= saying.share <= 1:
-        facts = {"value": saying.share, "low": 0, "high": 1}
-        raise InputError(Fault.FIELD_OUT_OF_RANGE, "--share", **facts)
+def _check_until(entry: Entry, known: Known, *, sure: bool) -> None:
+    if (until_s := entry.until_s) is None:
+        return
+    last_s = until_s if sure else max(entry.noted_s, int(known.deadline.timestamp()))
+    after = entry.kind is not Event.DEADLINE
+    check_until(until_s, entry.moment_s, last_s, known.deadline.tzinfo, after=after)
 
 
 def _resources(shop: Shop) -> tuple[_Resource, ...]:
@@ -378,9 +379,11 @@ def corrected(entry: Entry, saying: Saying, known: Known) -> Entry:
         check_past(saying.at_s, saying.now_s, zone)
     if not saying.sure and saying.at_s != entry.moment_s:
         check_near(saying.at_s, saying.now_s, known.first_s, zone)
-    _check_share(saying)
+    check_share(saying.share)
     new = _put_right(entry, saying, known)
     check_corrected(entry, new, known.entries, zone)
+    if saying.until_s is not None:
+        _check_until(new, known, sure=saying.sure)
     return new
 
 

@@ -13,7 +13,7 @@ from fabsched.model.log import Entry, Event, holding
 from fabsched.model.state import State, Stint
 from fabsched.model.units import DAY_S
 
-LONG_AGO_S = 7 * DAY_S
+LONG_AGO_S = 30 * DAY_S
 """Nobody tells of what happened longer ago than this before the first entry (our own choice)."""
 
 FAR_AHEAD_S = 60 * DAY_S
@@ -72,6 +72,17 @@ def check_until(until_s: int, at_s: int, last_s: int, zone: tzinfo | None, *, af
         raise InputError(Fault.MOMENT_FAR, "--until", **_far(until_s, last_s, zone))
 
 
+def check_share(share: float | None) -> None:
+    """Refuse a share of less than nothing or more than all.
+
+    Raises:
+        InputError: it is.
+    """
+    if share is not None and not 0 <= share <= 1:
+        facts = {"value": share, "low": 0, "high": 1}
+        raise InputError(Fault.FIELD_OUT_OF_RANGE, "--share", **facts)
+
+
 def check_once(kind: Event, subject: str, name: str, state: State, zone: tzinfo | None) -> None:
     """Refuse what was told already and can only be once: it would count twice.
 
@@ -109,7 +120,11 @@ def check_corrected(old: Entry, new: Entry, entries: Iterable[Entry], zone: tzin
     over = [e for e in held[:place] if e.moment_s > new.moment_s]
     over += [e for e in held[place + 1 :] if e.moment_s <= new.moment_s]
     if over:
-        facts = {"what": old.meant.name, "at": _iso(new.moment_s, zone), "other": over[0].id}
+        facts: dict[str, Fact] = {
+            "what": old.meant.name,
+            "at": _iso(new.moment_s, zone),
+            "other": over[0].id,
+        }
         raise InputError(Fault.OUT_OF_ORDER, "--at", moment=_iso(over[0].moment_s, zone), **facts)
 
 

@@ -80,7 +80,7 @@ def test_an_entry_is_taken_back_by_key_and_undo_brings_it_again(
     choose(page, 0)
     press(page.list, Qt.Key.Key_Delete)
     assert "louvres" in bench.log.state.going
-    assert rows(page)[0].text(WHAT).startswith("Taken back: entries Louvre plates (6): failed")
+    assert rows(page)[0].text(WHAT).startswith("Taken back: Louvre plates (6): failed")
     choose(page, 1)
     assert not page.withdraw.isEnabled()
     settle()

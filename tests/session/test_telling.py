@@ -1,0 +1,137 @@
+"""What the log is not told: slips get one line each, what is unusual and true goes through."""
+
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from fabsched.model.errors import Fault, InputError
+from fabsched.model.log import Event
+from fabsched.model.project import Component
+from fabsched.session.bench import Bench
+from fabsched.session.telling import Saying, Verb
+from tests.session.made import NOW
+from tests.session.test_bench import HOUR, NOW_S, bench_of, planned, say
+
+YEAR_S = 365 * 24 * HOUR
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Bench:
+    """A planned box of a printed lid, and something to solder."""
+    return planned(bench_of(tmp_path))
+
+
+def refused(bench: Bench, saying: Saying) -> InputError:
+    """Why it was not written down; nothing was."""
+    before = bench.log.entries
+    with pytest.raises(InputError) as told:
+        bench.tell(saying)
+    bench.log.refresh()
+    assert bench.log.entries == before
+    return told.value
+
+
+def test_what_goes_on_is_not_started_again(bench: Bench) -> None:
+    """The line says since when it goes on; once it has ended it can be started again."""
+    bench.tell(say(Verb.START, "lid", 1))
+    error = refused(bench, say(Verb.START, "lid", 1.5))
+    assert error.code is Fault.GOES_ALREADY
+    assert error.facts["what"] == "Lid"
+    assert error.facts["start"] == (NOW + timedelta(hours=1)).isoformat()
+    bench.tell(say(Verb.FAIL, "lid", 2))
+    assert bench.tell(say(Verb.START, "lid", 2.5)).kind is Event.STARTED
+
+
+def test_what_failed_fails_again_only_after_a_new_start(bench: Bench) -> None:
+    """Two clicks on "failed" are one failure."""
+    bench.tell(say(Verb.START, "lid", 1))
+    bench.tell(say(Verb.FAIL, "lid", 2))
+    assert refused(bench, say(Verb.FAIL, "lid", 2.1)).code is Fault.FAILED_ALREADY
+    assert len(bench.log.state.past) == 1
+
+
+def test_what_is_off_its_machine_is_not_taken_off_again(bench: Bench) -> None:
+    """It would count as one more print that went well."""
+    bench.tell(say(Verb.START, "lid", 1))
+    bench.tell(say(Verb.FINISH, "lid", 2))
+    bench.tell(say(Verb.CLEAR, "lid", 2.1))
+    assert refused(bench, say(Verb.CLEAR, "lid", 2.2)).code is Fault.DONE_ALREADY
+
+
+def test_what_was_never_told_to_have_begun_counts_as_done(bench: Bench) -> None:
+    """Told afterwards: it is done, and teaches no time."""
+    bench.tell(say(Verb.FINISH, "solder", 3))
+    done = bench.log.state.done["solder"]
+    assert done.taken_s is None
+    assert not [one for one in bench.experiences.seen if one.key.endswith("work/solder")]
+
+
+def test_what_was_done_can_turn_out_to_be_bad(bench: Bench) -> None:
+    """It is made again."""
+    bench.tell(say(Verb.START, "lid", 1))
+    bench.tell(say(Verb.FINISH, "lid", 3))
+    bench.tell(say(Verb.CLEAR, "lid", 3))
+    bench.tell(say(Verb.FAIL, "lid", 4))
+    assert "lid" not in bench.log.state.done
+
+
+@pytest.mark.parametrize(
+    ("saying", "fault"),
+    [
+        (say(Verb.START, "lid", -24 * 365), Fault.MOMENT_FAR),
+        (say(Verb.LOSE, "printer", 1, until_s=NOW_S + YEAR_S), Fault.MOMENT_FAR),
+        (say(Verb.DEADLINE, "", 1, until_s=NOW_S - YEAR_S), Fault.MOMENT_FAR),
+        (say(Verb.LOSE, "printer", 2, until_s=NOW_S + HOUR), Fault.UNTIL_BEFORE),
+        (say(Verb.DELAY, "lid", 2, until_s=NOW_S + HOUR), Fault.UNTIL_BEFORE),
+    ],
+)
+def test_a_wrong_year_is_asked_about(bench: Bench, saying: Saying, fault: Fault) -> None:
+    """What lies far from everything else is refused, until it is said to be meant."""
+    assert refused(bench, replace(saying, now_s=NOW_S + 3 * HOUR)).code is fault
+    if fault is Fault.MOMENT_FAR:
+        assert bench.tell(replace(saying, now_s=NOW_S + 3 * HOUR, sure=True)).id
+
+
+def test_a_deadline_may_move_before_now(bench: Bench) -> None:
+    """It has passed then; the rest is planned all the same."""
+    bench.tell(say(Verb.START, "lid", 2))
+    bench.tell(say(Verb.DEADLINE, "", 3, until_s=NOW_S + HOUR))
+    planned(bench, 3)
+    assert bench.answer
+    assert bench.answer.odds.on_time == 0
+
+
+def test_a_correction_stays_between_its_neighbours(bench: Bench) -> None:
+    """A start after its end, or an end before its start, would undo what happened."""
+    start = bench.tell(say(Verb.START, "lid", 1))
+    end = bench.tell(say(Verb.FINISH, "lid", 3))
+    for entry, hours in ((start, 4.0), (end, 0.5)):
+        with pytest.raises(InputError) as told:
+            bench.correct(entry.id, replace(say(Verb.START, "", hours), now_s=NOW_S + 5 * HOUR))
+        assert told.value.code is Fault.OUT_OF_ORDER
+    bench.correct(end.id, replace(say(Verb.START, "", 2.5), now_s=NOW_S + 5 * HOUR))
+    bench.correct(start.id, replace(say(Verb.START, "", 2.0), now_s=NOW_S + 5 * HOUR))
+    (stint,) = bench.log.state.uncleared.values()
+    assert stint.taken_s == HOUR // 2
+
+
+def test_a_component_can_be_late_and_arrive(bench: Bench) -> None:
+    """Everything that needs it waits; what it waited for is there once it has arrived."""
+    wire = Component(id="wire", name="Thin wire", needed_by=("solder",))
+    bench.change("add-work", lambda project: replace(project, components=(wire,)))
+    planned(bench)
+    assert bench.tell(say(Verb.DELAY, "thin WIRE", 1, until_s=NOW_S + 9 * HOUR)).subject == "wire"
+    planned(bench, 1)
+    assert _start_s(bench, "solder") >= NOW_S + 9 * HOUR
+    assert _start_s(bench, "lid") < NOW_S + 2 * HOUR
+    bench.tell(say(Verb.ARRIVE, "wire", 2))
+    planned(bench, 2)
+    assert _start_s(bench, "solder") < NOW_S + 9 * HOUR
+    assert refused(bench, say(Verb.START, "wire", 2)).code is Fault.NAME_UNKNOWN
+
+
+def _start_s(bench: Bench, activity: str) -> int:
+    assert bench.answer
+    return min(b.start_s for b in bench.answer.course.blocks if b.activity == activity)
