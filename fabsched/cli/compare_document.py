@@ -123,6 +123,7 @@ def _give(give: "Give") -> Document:
         "plate": give.plate + 1,
         "sag_mm": give.worst.sag_mm,
         "at_mm": list(give.worst.at_mm),
+        "loaded_mm": give.loaded.sag_mm if give.loaded else None,
         "bosses": [{"at_mm": list(boss.at_mm), "sag_mm": boss.sag_mm} for boss in give.bosses],
     }
 

@@ -144,6 +144,8 @@ def _gives(variant: Variant, give: "Give", press: Press) -> str:
         sag=f"{give.worst.sag_mm:.2f}",
         force=f"{press.force_n:g}",
     )
+    if give.loaded:
+        text = f"{text}, {phrase('gives-loaded', sag=f'{give.loaded.sag_mm:.2f}')}"
     if not give.bosses:
         return f"{text}."
     places = ", ".join(f"{boss.at_mm[0]:.0f} x {boss.at_mm[1]:.0f}" for boss in give.bosses)

@@ -34,11 +34,13 @@ class Sag:
         plate: number of the plate among those found, from 1.
         sag_mm: the largest deflection.
         bosses: where further bosses would help (x, y from the lower left corner), with what is left.
+        loaded_mm: the largest deflection under an even load; None if there is none.
     """
 
     plate: int
     sag_mm: float
     bosses: tuple[tuple[float, float, float], ...] = ()
+    loaded_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

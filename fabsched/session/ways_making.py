@@ -117,4 +117,5 @@ def _sag(give: "Give", pick: tuple[int, ...]) -> Sag:
         plate=pick[give.plate] + 1,
         sag_mm=give.worst.sag_mm,
         bosses=tuple((*boss.at_mm, boss.sag_mm) for boss in give.bosses),
+        loaded_mm=give.loaded.sag_mm if give.loaded else None,
     )

@@ -271,3 +271,16 @@ def test_a_panel_on_corner_screws_asks_for_a_boss() -> None:
     assert len(give.bosses) == 1
     assert give.bosses[0].sag_mm <= 0.5
     assert gives(apart, {3.0: replace(ACRYLIC, youngs_mpa=0.0)}, Press()) == ()
+
+
+def test_an_even_load_is_told_beside_the_press() -> None:
+    """Twice the load, twice as far; none unless one is asked for."""
+    mesh = bodies.composite()
+    apart = split(mesh, find_plates(mesh, (3.0,)).slabs[:1])
+    sags = []
+    for load in (0.0, 20.0, 40.0):
+        (give,) = gives(apart, {3.0: ACRYLIC}, Press(load_n=load))
+        sags.append(give.loaded.sag_mm if give.loaded else None)
+    assert sags[0] is None
+    assert sags[2] == pytest.approx(2.0 * (sags[1] or 0.0))
+    assert (sags[1] or 0.0) > 0.1

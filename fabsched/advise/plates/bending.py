@@ -34,11 +34,13 @@ class Give:
         plate: number of the plate.
         worst: the largest deflection and where, from the lower left corner of its drawing.
         bosses: where further bosses would help, in order, each with what is left then.
+        loaded: the largest deflection under an even load and where; None if there is none.
     """
 
     plate: int
     worst: Deflection
     bosses: tuple[Deflection, ...]
+    loaded: Deflection | None = None
 
 
 def gives(split: Split, materials: Mapping[float, SheetMaterial], press: Press) -> tuple[Give, ...]:
@@ -83,7 +85,10 @@ def _give(number: int, plate: Plate, material: Material, press: Press, room: Roo
         worst = pressed(bending, press.force_n, press.patch_mm)
         bosses, _ = bosses_for(bending, press.force_n, press.patch_mm, press.limit_mm, room=room)
         moved = tuple(_moved(boss, low) for boss in bosses)
-        return Give(plate=number, worst=_moved(worst, low), bosses=moved)
+        loaded = None
+        if press.load_n:
+            loaded = _moved(bending.loaded(press.load_n / plate.area_mm2), low)
+        return Give(plate=number, worst=_moved(worst, low), bosses=moved, loaded=loaded)
     return None
 
 

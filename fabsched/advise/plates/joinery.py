@@ -109,11 +109,13 @@ class Press:
         force_n: of the press.
         patch_mm: side of the square it is spread over.
         limit_mm: deflection that is still fine.
+        load_n: weight that lies on it as well, spread evenly; 0 for none.
     """
 
     force_n: float = 10.0
     patch_mm: float = 10.0
     limit_mm: float = 0.5
+    load_n: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,5 +152,6 @@ PRESSES = (
     Measure("force_n", 0.1, 500.0, 1.0, "N"),
     Measure("patch_mm", 1.0, 100.0, 1.0),
     Measure("limit_mm", 0.05, 10.0, 0.05),
+    Measure("load_n", 0.0, 2000.0, 5.0, "N"),
 )
 """All measures that are numbers, in the order in which they are shown."""

@@ -89,6 +89,10 @@ class JointsForm(QWidget):
             "crumb_mm3": (tr("Smallest piece"), tr("Smaller pieces are left out")),
             "force_n": (tr("Press"), tr("Force with which somebody presses on a plate")),
             "patch_mm": (tr("Spread over"), tr("Side of the square the press is spread over")),
+            "load_n": (
+                tr("Even load"),
+                tr("Weight that lies on a plate, spread evenly; 0 for none"),
+            ),
             "limit_mm": (tr("May give by"), tr("Bosses are looked for where a plate gives more")),
         }
 

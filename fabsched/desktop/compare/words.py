@@ -98,6 +98,8 @@ def _effort(figures: Figures, currency: str) -> Iterator[tuple[str, str]]:
 def sag_text(sag: Sag, way: ShownWay) -> str:
     """How far a plate gives, and where a boss would help."""
     text = phrase("gives", sag=f"{sag.sag_mm:.2f}", force=f"{way.press_n:g}")
+    if sag.loaded_mm is not None:
+        text = f"{text}, {phrase('gives-loaded', sag=f'{sag.loaded_mm:.2f}')}"
     if not sag.bosses:
         return text
     places = ", ".join(f"{x:.0f} \u00d7 {y:.0f}" for x, y, _ in sag.bosses)
