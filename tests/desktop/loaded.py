@@ -11,6 +11,7 @@ from fabsched.session.export_request import ExportRequest
 from fabsched.session.features_request import FeaturesRequest, FeaturesResponse
 from fabsched.session.foresight_request import BearingRequest
 from fabsched.session.ladder_request import LadderRequest
+from fabsched.session.ladder_request import LadderRequest
 from fabsched.session.pool import Finished
 from fabsched.session.requests import PosesRequest, PosesResponse
 from fabsched.session.ways import WaysRequest
@@ -39,6 +40,8 @@ def reply(request: Any) -> Any:
             answer = request.run()
         case PosesRequest():
             answer = PosesResponse(id=request.id, poses=POSES)
+        case LadderRequest():
+            answer = request.run()
         case WaysRequest():
             answer = ways(request.id)
         case _:
