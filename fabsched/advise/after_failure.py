@@ -124,6 +124,17 @@ def weighed(
         yield _option(ground, after, remedy, found.answer)
 
 
+def going_on(ground: Ground, subject: str, answer: Answer) -> Option:
+    """Making it again as it was, as a plan that has been made says already; so it can be seen at once.
+
+    Args:
+        ground: what all choices start from.
+        subject: id of what failed.
+        answer: the plan of `ground.weekend`.
+    """
+    return _option(ground, ground.weekend, Remedy(cure=Cure.AGAIN, subject=subject), answer)
+
+
 def _option(ground: Ground, after: Weekend, remedy: Remedy, answer: Answer) -> Option:
     subject = ground.weekend.activity(remedy.subject)
     fresh = _made(ground.weekend, after, remedy)

@@ -18,11 +18,14 @@ class ReplanResponse(PlanResponse):
         rest: everything about it.
         ground: what choices after a failure start from.
         remedies: the choices there are; empty if nothing went wrong that was not decided since.
+        first: one of them as the plan has it, to look at until it is planned like the others; None
+            if there are none.
     """
 
     rest: Rest
     ground: Ground
     remedies: tuple[Remedy, ...]
+    first: Option | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,13 +42,15 @@ class ReplanRequest(PlanRequest):
         from fabsched.session import replanning  # noqa: PLC0415 - heavy
 
         rest = replanning.replan_project(self, watch)
+        ground = replanning.ground_of(rest, self)
         return ReplanResponse(
             id=self.id,
             answer=rest.answer,
             weekend=rest.weekend,
             rest=rest,
-            ground=replanning.ground_of(rest, self),
+            ground=ground,
             remedies=replanning.remedies_of(rest),
+            first=replanning.first_option(rest, ground),
         )
 
 

@@ -6,7 +6,7 @@ Heavy: imported when a request runs.
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from fabsched.advise.after_failure import choices, weighed
+from fabsched.advise.after_failure import choices, going_on, weighed
 from fabsched.advise.options import Ground, Option
 from fabsched.model.estimates import Estimate
 from fabsched.model.log import Event, Remedy
@@ -131,6 +131,13 @@ def remedies_of(rest: Rest) -> tuple[Remedy, ...]:
     if rest.trouble is None:
         return ()
     return choices(rest.weekend, rest.trouble.subject, rest.trouble.machine)
+
+
+def first_option(rest: Rest, ground: Ground) -> Option | None:
+    """The choice that needs no planning of its own, since the plan is that already; see `weighed`."""
+    if rest.trouble is None:
+        return None
+    return going_on(ground, rest.trouble.subject, rest.answer)
 
 
 def choices_of(given: PlanInput, watch: Watch) -> tuple[Remedy, ...]:

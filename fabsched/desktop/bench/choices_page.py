@@ -145,6 +145,8 @@ class ChoicesPage(QWidget):
         requests = session.option_requests()
         self.cards.show_cards([self._card(found.weekend, request.remedy) for request in requests])
         for card, request in zip(self.cards.cards, requests, strict=True):
+            if found.first is not None and request.remedy == found.first.remedy:
+                card.show_option(found.first, session.project.zone, self._teller.now_s)
             self._ask(card, request)
         self.later.show()
         if self._about != trouble.subject:

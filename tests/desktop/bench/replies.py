@@ -61,7 +61,14 @@ def _rest(request: ReplanRequest) -> ReplanResponse:
         rest=rest,
         ground=ground,
         remedies=_remedies(trouble),
+        first=_first(ground, trouble),
     )
+
+
+def _first(ground: Ground, trouble: Trouble | None) -> Option | None:
+    """The choice that is known with the plan."""
+    remedies = _remedies(trouble)
+    return _option(OptionRequest(ground=ground, remedy=remedies[0])) if remedies else None
 
 
 def left(state: State, now_s: int) -> tuple[Weekend, Answer]:

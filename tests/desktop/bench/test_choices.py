@@ -37,7 +37,7 @@ def failed(planned: MainWindow, bench: Bench, clock: Clock, settle: Settle) -> M
 def test_the_page_opens_by_itself_and_cards_fill_one_by_one(
     failed: MainWindow, pool: FakePool
 ) -> None:
-    """Every choice has its card at once; a card shows its chance as soon as that is known."""
+    """Every choice has its card at once, and the first its chance; the others as soon as it is known."""
     page = failed.making.choices
     assert failed.plan.pages.currentWidget() is page
     assert [card.title.text() for card in page.cards.cards] == [
@@ -46,11 +46,13 @@ def test_the_page_opens_by_itself_and_cards_fill_one_by_one(
         "Leave Louvre plates (6) out",
         "Break Sensor cradle off to free its machine",
     ]
-    assert {card.chance.text() for card in page.cards.cards} == {"\u2026"}
+    first, *others = page.cards.cards
+    assert first.chance.text() == "61 in 100"
+    assert {card.chance.text() for card in others} == {"\u2026"}
     second = pool.of(OptionRequest)[1]
     assert second.remedy.cure is Cure.MACHINE
     pool.answer_one(second)
-    assert [card.chance.text() for card in page.cards.cards][:2] == ["\u2026", "83 in 100"]
+    assert [card.chance.text() for card in page.cards.cards][1:3] == ["83 in 100", "\u2026"]
 
 
 def test_cards_tell_what_becomes_of_the_weekend(failed: MainWindow, settle: Settle) -> None:
