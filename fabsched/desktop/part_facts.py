@@ -8,7 +8,7 @@ from fabsched.model.project import Part
 from fabsched.model.shop import Machine
 from fabsched.session.clock import duration
 from fabsched.session.project_session import Session
-from fabsched.session.wording import breakdown, phrase
+from fabsched.session.wording import breakdown, phrase, pointed
 
 LEAST_SHARE = 0.01
 """What takes less than this share of the time is not told (our own choice)."""
@@ -22,7 +22,7 @@ def facts_of(session: Session, part: Part) -> str:
     tables = []
     for ident, estimate in session.estimates.get(part.id, {}).items():
         rows = "".join(
-            f"<tr><td>{escape(name)}&nbsp;&nbsp;</td><td>{escape(value)}</td></tr>"
+            f"<tr><td>{escape(name)}&nbsp;&nbsp;</td><td>{escape(pointed(value))}</td></tr>"
             for name, value in _rows(estimate, currency)
         )
         tables.append(f"<p><b>{escape(names.get(ident, ident))}</b></p><table>{rows}</table>")

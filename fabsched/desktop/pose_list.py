@@ -23,7 +23,7 @@ from fabsched.model.project import Part
 from fabsched.session.clock import duration
 from fabsched.session.edits import put_all
 from fabsched.session.requests import PosesRequest, PosesResponse
-from fabsched.session.wording import phrase
+from fabsched.session.wording import phrase, pointed
 
 ROWS_SHOWN = 5
 """How many ways are in sight without scrolling."""
@@ -128,7 +128,7 @@ def _texts(pose: Pose) -> list[str]:
     return [
         ", ".join(f"{degrees:g}\u00b0" for degrees in pose.turn_deg),
         duration(seconds.likely) + note,
-        f"{pose.support_mm3 / 1000:.1f} cm\u00b3",
+        pointed(f"{pose.support_mm3 / 1000:.1f} cm\u00b3"),
         f"{pose.contact_mm2:.0f} mm\u00b2",
-        f"{pose.size_mm[2]:.1f} mm",
+        pointed(f"{pose.size_mm[2]:.1f} mm"),
     ]

@@ -5,7 +5,7 @@ from datetime import datetime
 from fabsched.model.features import Dimension, Feature, Form
 from fabsched.model.project import Fit, FitKind, Gate, Part, Project
 from fabsched.session.telling import Saying, Verb
-from fabsched.session.wording import phrase
+from fabsched.session.wording import phrase, pointed
 
 PLAY_MM = (-0.1, 0.0, 0.1, 0.2, 0.3)
 """Play more than drawn of the copies on a coupon: those of `advise.coupons`, which is heavy."""
@@ -75,15 +75,10 @@ def size_text(fit: Fit) -> str:
         return phrase("size-open")
     wanted = f"{fit.wanted_mm:.{DIGITS}f}"
     if fit.tolerance_mm is None:
-        return phrase("size", value=_point(wanted))
+        return phrase("size", value=pointed(wanted))
     return phrase(
-        "size-tolerance", value=_point(wanted), by=_point(f"{fit.tolerance_mm:.{DIGITS}f}")
+        "size-tolerance", value=pointed(wanted), by=pointed(f"{fit.tolerance_mm:.{DIGITS}f}")
     )
-
-
-def _point(figure: str) -> str:
-    """A figure with the decimal sign of the language."""
-    return figure.replace(".", phrase("decimal-sign"))
 
 
 def feature_text(feature: Feature) -> str:

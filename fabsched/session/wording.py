@@ -4,6 +4,7 @@ Templates are in `resources/wording`, a file for each language; `{name}` stands 
 name.
 """
 
+import re
 import tomllib
 from collections.abc import Mapping
 from functools import cache
@@ -46,6 +47,8 @@ SECTIONS = (
     "month",
 )
 """The tables of the file."""
+DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
+"""A decimal point between figures."""
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 """Codes of the days; their first three letters are those of the short names."""
 
@@ -242,6 +245,16 @@ def day_name(weekday: int, *, short: bool = False) -> str:
 def month_name(month: int) -> str:
     """Name of a month, 1 for January."""
     return _filled("month", str(month), {})
+
+
+def pointed(text: str) -> str:
+    """Figures in a text with the decimal sign of the language.
+
+    >>> pointed("166.4 x 20 mm")
+    '166.4 x 20 mm'
+    """
+    sign = phrase("decimal-sign")
+    return text if sign == "." else DECIMAL.sub(sign, text)
 
 
 def placeholders(template: str) -> frozenset[str]:

@@ -21,11 +21,13 @@ from fabsched.model.plan import Kind, Reason, Why
 from fabsched.model.weekend import Turn
 from fabsched.schedule.changes import Otherwise
 from fabsched.schedule.isolation import Alone
+from fabsched.session.language import VARIABLE
 from fabsched.session.wording import (
     SECTIONS,
     chance,
     phrase,
     placeholders,
+    pointed,
     say,
     share,
     stage,
@@ -202,3 +204,11 @@ def test_shares_are_never_rounded_to_certainty() -> None:
     assert share(1e-9) != share(0.0)
     assert share(1 - 1e-9) != share(1.0)
     assert share(0.005) == "1 in 100"
+
+
+def test_figures_bear_the_decimal_sign_of_the_language(monkeypatch: pytest.MonkeyPatch) -> None:
+    """German writes a comma between figures; ends of sentences and names stay."""
+    text = "166.4 x 20 mm. Part v2.x, 3.5 g"
+    assert pointed(text) == text
+    monkeypatch.setenv(VARIABLE, "de")
+    assert pointed(text) == "166,4 x 20 mm. Part v2.x, 3,5 g"

@@ -27,6 +27,7 @@ from fabsched.desktop.solid.pixels import draw_flat, flat_image, image_of
 from fabsched.desktop.solid.shade import Pixels, picture
 from fabsched.desktop.timeline.look import BLUE, ORANGE, VERMILLION, Look, faded, look, mixed
 from fabsched.model.shapes import Drawing, Mesh
+from fabsched.session.wording import pointed
 
 TURN_DEG_PX = 0.5
 """How far a solid turns for a pixel of dragging (our own choice)."""
@@ -388,4 +389,4 @@ def _size_text(shape: Mesh | Drawing | None) -> str:
     if shape is None:
         return ""
     low, high = shape.bounds_mm
-    return " \u00d7 ".join(f"{side:.1f}" for side in (high - low).tolist()) + " mm"
+    return pointed(" \u00d7 ".join(f"{side:.1f}" for side in (high - low).tolist()) + " mm")
