@@ -29,7 +29,19 @@ from fabsched.session.pool import Pool
 SAMPLE = Path(__file__).parent.parent / "sample_projects" / "balcony_station"
 NOW = datetime(2027, 3, 5, 17, tzinfo=UTC)
 SIZES = ((1400, 900), (1024, 700))
-PAGES = ("lanes", "steps", "part", "needs", "beds", "odds", "compare", "shop", "testcut", "log")
+PAGES = (
+    "lanes",
+    "steps",
+    "part",
+    "needs",
+    "beds",
+    "odds",
+    "compare",
+    "shop",
+    "testcut",
+    "log",
+    "advice",
+)
 """Actions that bring a page to the front."""
 CHOSEN, SHOWN = "funnel", "funnel"
 """The block that is selected, and the part that is shown."""
