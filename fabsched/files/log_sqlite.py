@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from fabsched.files.ledger import DamagedError, Ledger, crc, is_empty, saved
+from fabsched.files.log_home import Home, home_of, settle
 from fabsched.files.log_json import body_of, entry_of
 from fabsched.model.errors import Fact, Fault
 from fabsched.model.findings import Finding, Remark
@@ -106,6 +107,23 @@ class LogFile:
         except DamagedError:
             return self._mended(seen)
 
+    def home(self, entries: tuple[Entry, ...]) -> Home:
+        """Whose log it is.
+
+        Args:
+            entries: all it has, as `read` gave them.
+
+        Raises:
+            InputError: as for `read`.
+        """
+        if not self._path.exists():
+            return Home("")
+        try:
+            with LEDGER.opened(self._path, "ro") as base:
+                return home_of(base, self._path, entries)
+        except DamagedError:
+            return Home("")
+
     def add(self, tell: Tell) -> tuple[Entry, ...]:
         """Add entries, all or none; when this returns they are safe on the disk.
 
@@ -123,7 +141,10 @@ class LogFile:
         with LEDGER.opened(self._path, "rwc") as base:
             base.execute("BEGIN IMMEDIATE")
             LEDGER.make(base, self._path)
-            added = tuple(_insert(base, entry) for entry in tell(_entries(base)))
+            known = _entries(base)
+            added = tuple(_insert(base, entry) for entry in tell(known))
+            if added:
+                settle(base, self._path, known, added)
             base.execute("COMMIT" if added else "ROLLBACK")
         return added
 

@@ -183,7 +183,7 @@ class Bench(Session):
         """
         try:
             told = datetime.fromtimestamp(self._last_s, self.project.zone)
-            learn_from(self, self.log.entries, max(told, now or told))
+            learn_from(self, self.log.entries, max(told, now or told), self.log.home)
             self._lesson_error = None
         except InputError as error:
             self._lesson_error = error

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from fabsched.files.experience_sqlite import Experience, ExperienceFile
+from fabsched.files.log_home import Home, mark_of
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate
 from fabsched.model.experience import LookSeen, RunSeen, Seen, WorkSeen
@@ -118,6 +119,7 @@ class Experiences:
         shop: Shop,
         computed: Mapping[str, Mapping[str, Estimate]],
         now_s: int,
+        home: Home | None = None,
     ) -> int:
         """Take in what the log of a project says now.
 
@@ -132,6 +134,7 @@ class Experiences:
             computed: estimates of one copy before anything learnt was put to them, by part and
                 machine.
             now_s: the present moment.
+            home: whose log it is; None for one that is no copy.
 
         Returns:
             How much has changed.
@@ -142,12 +145,11 @@ class Experiences:
         from fabsched.session.log_lessons import (  # noqa: PLC0415 - needs arrays
             Setting,
             lessons_of,
-            mark_of,
         )
         from fabsched.session.working_hours import open_seconds  # noqa: PLC0415 - as above
 
-        mark = mark_of(entries)
-        if not mark:
+        home = home or Home(mark_of(entries))
+        if not home.own:
             return 0
         setting = Setting(
             project=project,
@@ -156,9 +158,10 @@ class Experiences:
             known=self.knowledge,
             open_s=open_seconds(shop, project.zone),
             now_s=now_s,
+            home=home,
         )
         fresh = _as_computed_then(lessons_of(entries, setting), self.seen)
-        return self._changed(self._file.sync(mark, fresh))
+        return self._changed(self._file.sync(f"{home.own}/", fresh))
 
     def forget(self, keys: Iterable[str]) -> int:
         """Let entries no longer count. Returns how many did.

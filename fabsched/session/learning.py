@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from fabsched.files.log_home import Home
 from fabsched.model.estimates import Estimate
 from fabsched.model.log import Entry, Meant, Sort
 from fabsched.session.project_session import Session
@@ -12,13 +13,16 @@ Book = Mapping[str, Mapping[str, Estimate]]
 """Estimates of one copy, by part id and machine id."""
 
 
-def learn_from(session: Session, entries: Sequence[Entry], now: datetime) -> int:
+def learn_from(
+    session: Session, entries: Sequence[Entry], now: datetime, home: Home | None = None
+) -> int:
     """Take in what the project's log says now; see `Experiences.learn_from`.
 
     Args:
         session: the open project; its estimates follow.
         entries: all entries of its log.
         now: the present moment, zone-aware.
+        home: whose log it is; None for one that is no copy.
 
     Returns:
         How much has changed.
@@ -28,6 +32,7 @@ def learn_from(session: Session, entries: Sequence[Entry], now: datetime) -> int
     """
     changed = session.experiences.learn_from(
         entries,
+        home=home,
         project=session.project,
         shop=session.shop,
         computed=session.computed,

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from fabsched.files.log_home import Home
 from fabsched.files.log_sqlite import LogFile
 from fabsched.model.findings import Finding
 from fabsched.model.log import Entry, Event, InHand, last_told, last_withdrawn, withdrawn
@@ -39,6 +40,15 @@ class LogBook:
     def state(self) -> State:
         """Where the weekend stands."""
         return self._state
+
+    @property
+    def home(self) -> Home:
+        """Whose log it is: a copied one speaks for itself only from the copying on.
+
+        Raises:
+            InputError: the log cannot be read.
+        """
+        return LogFile(self.folder).home(self._entries)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

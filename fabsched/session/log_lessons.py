@@ -1,12 +1,12 @@
 """What the log of a project teaches: from its entries to what is kept for the next estimate."""
 
-import hashlib
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import isclose, prod
 
 from fabsched.estimate.learnt import Load, load_moves, load_of, load_s
+from fabsched.files.log_home import Home, mark_of
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.experience import (
     ChanceTold,
@@ -53,6 +53,7 @@ class Setting:
         known: what was learnt before, which the times told then contain.
         open_s: how long somebody is up and free between two moments.
         now_s: the present moment.
+        home: whose log it is; None for one that is no copy.
     """
 
     project: Project
@@ -61,18 +62,23 @@ class Setting:
     known: Knowledge = NOTHING_KNOWN
     open_s: OpenSeconds = _by_the_clock
     now_s: int = 0
+    home: Home | None = None
 
 
-def mark_of(entries: Iterable[Entry]) -> str:
-    """What tells a log from all others, wherever its folder goes: its first entry, and a slash.
+def _own(entries: Iterable[Entry], home: Home) -> Callable[[Stint], bool]:
+    """Whether a log speaks for itself of a stint, or a log it was copied from does.
 
-    Empty for a log without entries.
+    What puts an entry right belongs to where that was told.
     """
-    first = min(entries, key=lambda entry: entry.id, default=None)
-    if first is None:
-        return ""
-    told = repr((first.kind.value, first.moment_s, first.noted_s, first.subject, first.meant.name))
-    return hashlib.sha256(told.encode()).hexdigest()[:16] + "/"
+    before = {entry.id: entry.replaces for entry in entries if entry.replaces}
+
+    def is_own(stint: Stint) -> bool:
+        ident = stint.told
+        while ident in before:
+            ident = before[ident]
+        return not home.after or ident > home.after
+
+    return is_own
 
 
 def lessons_of(entries: Sequence[Entry], setting: Setting) -> tuple[Seen, ...]:
@@ -82,16 +88,17 @@ def lessons_of(entries: Sequence[Entry], setting: Setting) -> tuple[Seen, ...]:
         entries: all entries of one log.
         setting: what they are read against.
     """
-    mark = mark_of(entries)
-    if not mark:
+    home = setting.home or Home(mark_of(entries))
+    if not home.own:
         return ()
-    state = state_of(entries)
+    state, mark, is_own = state_of(entries), f"{home.own}/", _own(entries, home)
+    own = tuple(filter(is_own, state.past))
     reader = _Reader(setting, mark, _told_ends(entries))
     return (
-        *reader.runs(_with_late_failures(state.past)),
-        *reader.works(state.past),
-        *reader.looks(state.past),
-        *_chance(entries, state, setting, mark),
+        *reader.runs(filter(is_own, _with_late_failures(state.past))),
+        *reader.works(own),
+        *reader.looks(own),
+        *(() if home.after else _chance(entries, state, setting, mark)),
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from fabsched.files.experience_sqlite import FILE, ExperienceFile
+from fabsched.files.log_home import mark_of
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import EASES, PACES, Moves, Route
 from fabsched.model.experience import ChanceTold, LookSeen, RunSeen, TimeTold, WorkSeen
@@ -25,7 +26,7 @@ from fabsched.session.experience import Experiences
 from fabsched.session.kept_project import Topic
 from fabsched.session.knowledge import NOTHING_KNOWN, knowledge_of
 from fabsched.session.learning import as_computed, learn_from
-from fabsched.session.log_lessons import Setting, lessons_of, mark_of
+from fabsched.session.log_lessons import Setting, lessons_of
 from fabsched.session.project_session import Session
 from fabsched.session.working_hours import open_seconds
 from tests.session import made
