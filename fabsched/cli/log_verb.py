@@ -24,9 +24,9 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Entry
 from fabsched.session.bench import Bench
 from fabsched.session.clock import parse_moment
-from fabsched.session.log_words import names_of
+from fabsched.session.log_words import ends_unstarted, names_of
 from fabsched.session.telling import Saying, Verb
-from fabsched.session.wording import say
+from fabsched.session.wording import phrase, say
 
 
 def log(arguments: Namespace, surroundings: Surroundings) -> None:
@@ -167,6 +167,8 @@ def _print(arguments: Namespace, bench: Bench, told: tuple[Entry, ...] | None) -
         back = "undo" if arguments.what in {"undo", "withdraw"} else ""
         for entry in told:
             print(entry_text(entry, zone, names, withdrawn=bool(back)))  # noqa: T201 - the output
+            if ends_unstarted(entry, bench.log.state):
+                tell(phrase("log-no-start"))
 
 
 def _learnt(bench: Bench) -> Document:

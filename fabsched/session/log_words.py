@@ -7,7 +7,7 @@ from fabsched.advise.options import Option
 from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, Remedy
 from fabsched.model.project import Part, Project, Work
 from fabsched.model.shop import Machine, Person, Place, Shop
-from fabsched.model.state import Stint
+from fabsched.model.state import State, Stint
 from fabsched.session.clock import duration, short
 from fabsched.session.wording import event, phrase, remedy
 
@@ -43,6 +43,16 @@ def entry_line(entry: Entry, names: Names, zone: ZoneInfo, known: Iterable[Entry
     if entry.kind is Event.FAILED and entry.share is not None:
         return phrase("log-share", what=text, share=f"{100 * entry.share:.0f}")
     return text
+
+
+def ends_unstarted(entry: Entry, state: State) -> bool:
+    """Whether an entry ends something that was never told to have begun.
+
+    Args:
+        entry: as it was written.
+        state: where the weekend stands with it.
+    """
+    return any(stint.told == entry.id and stint.start_s is None for stint in state.past)
 
 
 def remedy_line(taken: Remedy, what: str, names: Names) -> str:

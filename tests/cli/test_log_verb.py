@@ -69,6 +69,17 @@ def test_what_is_told_is_listed(box: Path, capsys: pytest.CaptureFixture[str]) -
     assert "came loose" in listed
 
 
+def test_what_was_never_told_to_have_begun_is_said(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It counts as done, and one line says what it does not teach; none where the start was told."""
+    assert Started().run("log", box, "finish", "solder", now=after(1)) == 0
+    assert "teaches no time" in capsys.readouterr().err
+    assert Started().run("log", box, "start", "lid", now=after(1)) == 0
+    assert Started().run("log", box, "finish", "lid", now=after(2)) == 0
+    assert "teaches no time" not in capsys.readouterr().err
+
+
 def test_nothing_told_is_an_empty_list(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Listing makes no file."""
     assert Started().run("log", box, "--json") == 0
