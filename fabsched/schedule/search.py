@@ -29,10 +29,10 @@ EACH = 750
 """Scenarios carried out for a try, on the high side; turns a bound on work into a number of tries. A
 search that expects few remembers little, which on synthetic weekends serves short ones best."""
 
-STAGES = ((8, 0.15), (4, 0.4), (2, 1.0))
+STAGES = ((16, 0.15), (8, 0.3), (4, 0.5), (2, 1.0))
 """How many searches go on side by side until which share of the work is done."""
 
-ENOUGH = {8: 50_000_000, 4: 8_000_000, 2: 0}
+ENOUGH = {16: 500_000_000, 8: 50_000_000, 4: 8_000_000, 2: 0}
 """With less work than this there is no time for so many starts."""
 
 BEGINNINGS = 8
@@ -48,8 +48,8 @@ in steps, to the same factor in the same time."""
 STEP = 1.5
 """Factor of one step."""
 
-PULSE = 400_000
-"""Entries each search carries out before somebody looks in: a twentieth of a second, about."""
+PULSE = 1_600_000
+"""Entries all searches carry out before somebody looks in: a tenth of a second, about."""
 
 
 def searched(
@@ -148,7 +148,7 @@ class _Searches:
             self.watch.report(min(1.0, self.spent / self.work), "search")
             check(self.watch)
             scenarios = _scenarios(self.judge.draws.scenarios, self.spent / self.work)
-            pulse = min(PULSE, (until - self.spent) // len(walks) + 1)
+            pulse = min(PULSE, until - self.spent) // len(walks) + 1
             self.spent += sum(pool.map(_pulse, walks, repeat(scenarios), repeat(pulse)))
             self._tell(max(walks, key=lambda walk: walk.best_value).best_plan)
 
