@@ -2,8 +2,7 @@
 
 from zoneinfo import ZoneInfo
 
-from fabsched.session.clock import local, up
-from fabsched.session.wording import day_name, month_name, phrase
+from fabsched.session.clock import day_of_month, local, up
 
 
 def hour_text(moment_s: int, zone: ZoneInfo) -> str:
@@ -30,9 +29,7 @@ def day_text(moment_s: int, zone: ZoneInfo) -> str:
     >>> day_text(0, ZoneInfo("UTC"))
     'Thursday 1 January'
     """
-    day = local(moment_s, zone)
-    names = {"weekday": day_name(day.weekday()), "month": month_name(day.month)}
-    return phrase("day-of-month", day=day.day, **names)
+    return day_of_month(moment_s, zone)
 
 
 def date_text(moment_s: int, zone: ZoneInfo) -> str:

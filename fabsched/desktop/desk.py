@@ -274,6 +274,8 @@ class Desk(Troubles):
         self._set_errors(Place.DEADLINE, ())
         self._again, self._best = False, None
         self._plan = self._background.submit(request)
+        # Needed when the plan is there, and loaded now: then there is enough to do at once.
+        QTimer.singleShot(0, self, session.experiences.be_ready)
         self.working.emit(0.0, "planning", 0, 1)
         self.planned.emit()
 

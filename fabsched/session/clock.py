@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.units import DAY_S, HOUR_S, MINUTE_S
-from fabsched.session.wording import day_name
+from fabsched.session.wording import day_name, month_name, phrase
 
 NEAR_S = 6 * DAY_S
 """So far ahead the name of a day says which one is meant."""
@@ -49,44 +49,63 @@ def hour(moment_s: int, zone: ZoneInfo) -> str:
     return f"{moment:%H:%M %Z}" if twice else f"{moment:%H:%M}"
 
 
+def day_of_month(moment_s: int, zone: ZoneInfo, *, short: bool = False) -> str:
+    """Day of the week and of the month; for where the year is plain.
+
+    >>> day_of_month(0, ZoneInfo("UTC")), day_of_month(0, ZoneInfo("UTC"), short=True)
+    ('Thursday 1 January', 'Thu 1 Jan')
+    """
+    moment = local(moment_s, zone)
+    weekday = day_name(moment.weekday(), short=short)
+    month = month_name(moment.month, short=short)
+    return phrase("day-of-month", weekday=weekday, day=moment.day, month=month)
+
+
 def day(moment_s: int, zone: ZoneInfo) -> str:
     """Day and date.
 
     >>> day(0, ZoneInfo("UTC"))
-    'Thursday 1970-01-01'
+    'Thursday 1 January 1970'
     """
-    moment = local(moment_s, zone)
-    return f"{day_name(moment.weekday())} {moment:%Y-%m-%d}"
+    return f"{day_of_month(moment_s, zone)} {local(moment_s, zone).year}"
 
 
 def short(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
     """Short day, hour and minute; see `long` for the date.
 
     >>> short(0, ZoneInfo("UTC")), short(0, ZoneInfo("UTC"), -NEAR_S)
-    ('Thu 00:00', 'Thu 1970-01-01 00:00')
+    ('Thu 00:00', 'Thu 1 Jan 1970 00:00')
     """
-    name = day_name(local(moment_s, zone).weekday(), short=True)
-    return f"{name} {_date(moment_s, zone, since_s)}{hour(moment_s, zone)}"
+    return f"{_day(moment_s, zone, since_s, short=True)} {hour(moment_s, zone)}"
 
 
 def long(moment_s: int, zone: ZoneInfo, since_s: int | None = None) -> str:
     """Day, hour and minute, with the date if the day is too far ahead to be known by its name.
+
+    The year is told where it is another one.
 
     Args:
         moment_s: the moment.
         zone: where it is shown.
         since_s: from when on one looks ahead; None leaves dates out.
 
-    >>> long(0, ZoneInfo("UTC")), long(0, ZoneInfo("UTC"), -NEAR_S)
-    ('Thursday 00:00', 'Thursday 1970-01-01 00:00')
+    >>> (
+    ...     long(0, ZoneInfo("UTC")),
+    ...     long(NEAR_S, ZoneInfo("UTC"), 0),
+    ...     long(0, ZoneInfo("UTC"), -NEAR_S),
+    ... )
+    ('Thursday 00:00', 'Wednesday 7 January 00:00', 'Thursday 1 January 1970 00:00')
     """
-    name = day_name(local(moment_s, zone).weekday())
-    return f"{name} {_date(moment_s, zone, since_s)}{hour(moment_s, zone)}"
+    return f"{_day(moment_s, zone, since_s, short=False)} {hour(moment_s, zone)}"
 
 
-def _date(moment_s: int, zone: ZoneInfo, since_s: int | None) -> str:
-    far = since_s is not None and abs(moment_s - since_s) >= NEAR_S
-    return f"{local(moment_s, zone):%Y-%m-%d} " if far else ""
+def _day(moment_s: int, zone: ZoneInfo, since_s: int | None, *, short: bool) -> str:
+    """The day of the week; with the date if it is far from the other moment."""
+    moment = local(moment_s, zone)
+    if since_s is None or abs(moment_s - since_s) < NEAR_S:
+        return day_name(moment.weekday(), short=short)
+    date = day_of_month(moment_s, zone, short=short)
+    return date if moment.year == local(since_s, zone).year else f"{date} {moment.year}"
 
 
 def duration(seconds: float) -> str:

@@ -103,7 +103,11 @@ class EstimateBook:
 
     def marks(self, project: Project, shop: Shop) -> dict[str, str]:
         """By part id, what tells its estimate from any other: its key, or what is in the way."""
-        return {part.id: _mark(self._request(part, shop)) for part in project.parts}
+        return {part.id: self.mark(part, shop) for part in project.parts}
+
+    def mark(self, part: Part, shop: Shop) -> str:
+        """What tells the estimate of one part from any other."""
+        return _mark(self._request(part, shop))
 
     def look_request(self, part: Part, shop: Shop) -> LookRequest | None:
         """Ask what a part looks like; None where its file cannot be asked for."""

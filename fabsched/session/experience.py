@@ -64,6 +64,10 @@ class Experiences:
             self._knowledge = knowledge_of(self.seen)
         return self._knowledge
 
+    def be_ready(self) -> None:
+        """Work out beforehand what it all comes to: the first time takes a moment."""
+        _ = self.knowledge
+
     @property
     def light(self) -> tuple[Seen, ...]:
         """What a plan hangs on, as it is sent to a worker: failures, work and faults."""

@@ -155,6 +155,11 @@ class Session(KeptProject):
         """By part id, what tells its estimate from any other; parts alike have the same mark."""
         return self._book.marks(self._project, self.shop)
 
+    def mark(self, ident: str) -> str:
+        """That of one part; empty where there is none."""
+        part = next((part for part in self._project.parts if part.id == ident), None)
+        return self._book.mark(part, self.shop) if part else ""
+
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What was noticed about the parts, each remark once, then what stock will not suffice."""

@@ -242,9 +242,13 @@ def day_name(weekday: int, *, short: bool = False) -> str:
     return _filled("day", WEEKDAYS[weekday][: 3 if short else None], {})
 
 
-def month_name(month: int) -> str:
-    """Name of a month, 1 for January."""
-    return _filled("month", str(month), {})
+def month_name(month: int, *, short: bool = False) -> str:
+    """Name of a month, 1 for January.
+
+    >>> month_name(3), month_name(9, short=True)
+    ('March', 'Sep')
+    """
+    return _filled("month", str(month), {})[: 3 if short else None]
 
 
 def pointed(text: str) -> str:

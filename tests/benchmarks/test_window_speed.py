@@ -1,6 +1,6 @@
 """How long the window's event loop is kept at most while the program works, with real worker processes.
 
-Bar: no gap of 100 ms. It is measured as processor time of the window's own thread between two beats, so
+Bars: no gap of 50 ms while a project is planned, and none of 100 ms while large files are taken in. It is measured as processor time of the window's own thread between two beats, so
 that other programs on the machine do not count. What is done: planning the sample, taking in a solid of
 a million triangles and a drawing of ten thousand lines, and showing both.
 """
@@ -20,6 +20,7 @@ from fabsched.desktop.window import MainWindow
 from tests.desktop.heartbeat import Beats, beats_until, lines, ring
 
 GAP_S = 0.1
+PLANNING_GAP_S = 0.05
 PATIENCE_S = 300.0
 NOW = datetime(2027, 3, 5, 17, tzinfo=UTC)
 SIDE = 708
@@ -38,11 +39,11 @@ def window(qapp: QApplication, sample: Path, tmp_path: Path) -> Iterator[MainWin
     made.close()
 
 
-def hold(name: str, window: MainWindow, done: Callable[[], bool]) -> Beats:
-    """Let something be done, and hold its longest gap to the bar."""
+def hold(name: str, window: MainWindow, done: Callable[[], bool], gap_s: float = GAP_S) -> Beats:
+    """Let something be done, and hold its longest gap to a bar."""
     beats = beats_until(done, window, PATIENCE_S)
     print(f"{name}: {beats.count} beats, longest gap {1000 * beats.longest_s:.0f} ms")  # noqa: T201 - a figure of the benchmark
-    assert beats.longest_s < GAP_S, name
+    assert beats.longest_s < gap_s, name
     return beats
 
 
@@ -58,7 +59,10 @@ def work_through(window: MainWindow, tmp_path: Path) -> None:
     """All of it, each step held to the bar."""
     session = window.desk.session
     assert session is not None
-    hold("planning the sample", window, lambda: session.answer_is_current)
+    rounds, more = iter(range(5)), iter(range(40))
+    hold("opening it", window, lambda: next(rounds, None) is None)
+    hold("planning the sample", window, lambda: session.answer_is_current, PLANNING_GAP_S)
+    hold("showing the plan", window, lambda: next(more, None) is None, PLANNING_GAP_S)
     solid, flat = tmp_path / "ring.stl", lines(tmp_path / "circle.dxf", 10_000)
     assert ring(solid, SIDE) > 1_000_000
     known = {part.id for part in session.project.parts}

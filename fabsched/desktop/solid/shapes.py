@@ -47,7 +47,7 @@ class Shapes(QObject):
     def of(self, ident: str) -> Shown | None:
         """What a part looks like; asks for it where that is not known yet, and says None."""
         session = self._desk.session
-        mark = session.marks.get(ident, "") if session else ""
+        mark = session.mark(ident) if session else ""
         if mark in self._looks:
             return self._looks[mark]
         if session is not None and mark and self._asked.get(ident) != mark:
