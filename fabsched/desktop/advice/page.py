@@ -8,6 +8,7 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QVBoxLayout, QWidget
 
 from fabsched.advise.counsel import Advice
+from fabsched.advise.fits import Fit
 from fabsched.desktop.advice.rows import Line, Lines
 from fabsched.desktop.advice.words import deed_text, lack_text, look_lines
 from fabsched.desktop.desk import Desk
@@ -24,6 +25,7 @@ from fabsched.session.advice_words import advice_text
 from fabsched.session.bench import Bench
 from fabsched.session.fit_records import is_short
 from fabsched.session.fit_request import FitResponse, fit_request
+from fabsched.session.fit_taking import can_take, take_fit
 from fabsched.session.fit_words import fit_text
 from fabsched.session.ready import readiness
 from fabsched.session.requests import PlanResponse
@@ -192,10 +194,16 @@ class AdvicePage(QWidget):
         return Line(advice_text(each), each.gain, deed_text(each), partial(self._carry_out, each))
 
     def _show_fits(self, session: Bench | None) -> None:
-        weekend = session.weekend if session else None
-        found = self._fits.fits if self._fits and weekend else ()
-        lines = [Line(fit_text(weekend, each), each.gain) for each in found] if weekend else []
-        self.fits.say(lines)
+        if session is None or session.weekend is None or self._fits is None:
+            self.fits.say([])
+            return
+        weekend = session.weekend
+        self.fits.say([self._fit_line(session, weekend, each) for each in self._fits.fits])
+
+    def _fit_line(self, session: Bench, weekend: Weekend, each: Fit) -> Line:
+        text = fit_text(weekend, each)
+        button = phrase(f"fit-{each.code}") if can_take(session, weekend, each) else ""
+        return Line(text, each.gain, button, partial(self._carry_out, each))
 
     def _show_ready(self, session: Bench | None) -> None:
         """What is not in hand; it needs no plan."""
@@ -223,11 +231,17 @@ class AdvicePage(QWidget):
         errors = self._desk.errors(Place.PLAN, Place.DEADLINE)
         return next((error for error in errors if isinstance(error, InputError)), None)
 
-    def _carry_out(self, each: Advice) -> None:
+    def _carry_out(self, each: Advice | Fit) -> None:
         """Carry a piece of advice out; undo takes it back."""
         session = self._desk.session
-        if session is not None:
-            self._desk.attempt(Place.PARTS, lambda: take_advice(session, each))
+        weekend = session.weekend if session else None
+        if session is not None and weekend is not None:
+            deed = (
+                partial(take_fit, session, weekend, each)
+                if isinstance(each, Fit)
+                else partial(take_advice, session, each)
+            )
+            self._desk.attempt(Place.PARTS, deed)
             errors = self._desk.errors(Place.PARTS)
             self.trouble.say(" ".join(error_text(error) for error in errors))
 

@@ -6,10 +6,11 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from fabsched.advise.counsel import Advice, Counsel, Counselled, Gain, Look, Need, TakeOut
+from fabsched.advise.fits import Fit, Lever
 from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.advice_request import AdviceRequest, AdviceResponse
-from fabsched.session.fit_request import FitRequest
+from fabsched.session.fit_request import FitRequest, FitResponse
 from fabsched.session.pool import Failed, Finished
 from fabsched.session.project_session import Session
 from tests.desktop.conftest import finish
@@ -182,3 +183,31 @@ def test_keys_lead_there(planned: MainWindow) -> None:
     told = [each for each in keys if each]
     assert planned.actions_.advice.shortcut().toString()
     assert len(told) == len(set(told))
+
+
+def test_what_would_make_it_fit_is_done_by_one_press(
+    qtbot: QtBot, advised: MainWindow, pool: FakePool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each change has a button that says what it does; undo takes it back."""
+    page, session = advised.deciding.advice, session_of(advised)
+    monkeypatch.setattr("fabsched.desktop.advice.page.is_short", lambda *_: True)
+    page._ask()
+    (request,) = pool.of(FitRequest)
+    assert isinstance(request, FitRequest)
+    late = Fit(
+        code=Lever.DEADLINE,
+        size_s=1800,
+        until_s=request.weekend.deadline_s + 1800,
+        on_time=0.97,
+        gain=0.04,
+        enough=True,
+    )
+    drop = Fit(code=Lever.DROP, subject="louvre", name="Louvre plate", on_time=0.96, gain=0.03)
+    pool.end(request.id, Finished(request.id, FitResponse(id=request.id, fits=(late, drop))))
+    qtbot.waitUntil(page.fits.isVisible)
+    assert [button.text() for button in page.fits.buttons] == ["Put it off", "Take it out"]
+    before = session.project
+    click(page.fits.buttons[0])
+    assert (session.project.deadline - before.deadline).total_seconds() == 1800
+    advised.actions_.undo.trigger()
+    assert session.project == before

@@ -1,0 +1,141 @@
+"""Changes that would make a weekend fit, carried out: each is one step that undo takes back.
+
+Hours, helpers and machines stand in the shop from then on: whoever enters them has asked the people
+they depend on.
+"""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from fabsched.advise.fits import Fit, Lever
+from fabsched.model.project import Fork, Project
+from fabsched.model.shop import Machine, Person, Place, Shop
+from fabsched.model.weekend import Weekend
+from fabsched.model.windows import Windows
+from fabsched.session.clock import local
+from fabsched.session.edits import Edit, with_deadline, without
+from fabsched.session.project_session import Session
+from fabsched.session.shop_book import ShopEdit
+from fabsched.session.shop_edits import copied, fresh_id, put_record, taken_ids
+from fabsched.session.wording import phrase
+from fabsched.session.working_hours import open_hours
+
+LABEL = "take-advice"
+"""Of such steps, a key of the wording table's `[edit]`."""
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+"""As the `opening_hours` grammar names them."""
+
+
+def take_fit(session: Session, weekend: Weekend, fit: Fit) -> bool:
+    """Carry a change out; undo takes it back.
+
+    Args:
+        session: the open project.
+        weekend: what was planned.
+        fit: the change.
+
+    Returns:
+        False if nothing can be changed for it; then nothing is.
+
+    Raises:
+        InputError: the project or the shop cannot be saved.
+    """
+    edit, shop_edit = _project_edit(session.project, fit), _shop_edit(session, weekend, fit)
+    if edit is not None:
+        session.change(LABEL, edit)
+    elif shop_edit is not None:
+        session.change_shop(LABEL, shop_edit)
+    return edit is not None or shop_edit is not None
+
+
+def can_take(session: Session, weekend: Weekend, fit: Fit) -> bool:
+    """Whether a change is one step: hours a calendar stands against are not."""
+    return bool(_project_edit(session.project, fit) or _shop_edit(session, weekend, fit))
+
+
+def _project_edit(project: Project, fit: Fit) -> Edit | None:
+    match fit.code:
+        case Lever.DROP | Lever.DROP_NEEDED:
+            return without([fit.subject])
+        case Lever.WAY:
+            return lambda now: replace(now, forks=tuple(_chosen(fork, fit) for fork in now.forks))
+        case Lever.START:
+            start = datetime.fromtimestamp(fit.from_s, project.zone)
+            return lambda now: replace(now, start=start)
+        case Lever.DEADLINE:
+            return with_deadline(datetime.fromtimestamp(fit.until_s, project.zone))
+        case _:
+            return None
+
+
+def _chosen(fork: Fork, fit: Fit) -> Fork:
+    """The fork with that way chosen, if it is one of its own: ids of ways may come twice."""
+    own = {(way.id, f"{fork.name}: {way.name}") for way in fork.ways}
+    return replace(fork, chosen=fit.subject) if (fit.subject, fit.name) in own else fork
+
+
+def _shop_edit(session: Session, weekend: Weekend, fit: Fit) -> ShopEdit | None:
+    zone, shop = session.project.zone, session.shop
+    match fit.code:
+        case Lever.HOURS:
+            return _longer(shop, fit, zone)
+        case Lever.HANDS:
+            return _helper(shop, weekend, fit, zone)
+        case Lever.MACHINE:
+            machine = shop.machines.get(fit.subject)
+            return None if machine is None else _twin(shop, machine)
+        case _:
+            return None
+
+
+def _longer(shop: Shop, fit: Fit, zone: ZoneInfo) -> ShopEdit | None:
+    """A place with hours of one day more, unless a calendar keeps it closed then all the same."""
+    place = next((place for place in shop.places if place.id == fit.subject), None)
+    if place is None:
+        return None
+    span = (fit.from_s, fit.until_s)
+    longer = replace(place, hours=f"{place.hours}, {dated([span], zone)}")
+    return put_record("place", longer) if _is_open(longer, span, zone) else None
+
+
+def _is_open(place: Place, span: tuple[int, int], zone: ZoneInfo) -> bool:
+    return open_hours(place, zone, *span).open_s(*span) == span[1] - span[0]
+
+
+def _helper(shop: Shop, weekend: Weekend, fit: Fit, zone: ZoneInfo) -> ShopEdit | None:
+    """Somebody who can do what the first of those who work can, in some of their hours."""
+    hands = weekend.hands[0] if weekend.hands else None
+    first = next((person for person in shop.people if hands and person.id == hands.id), None)
+    if hands is None or first is None:
+        return None
+    windows: Windows = hands.windows.clipped(fit.from_s, fit.until_s)
+    name = phrase("helper")
+    helper = Person(
+        id=fresh_id(name, taken_ids(shop)),
+        name=name,
+        base=first.base,
+        hours=dated(windows, zone),
+        skills=first.skills,
+    )
+    return put_record("person", helper)
+
+
+def _twin(shop: Shop, machine: Machine) -> ShopEdit:
+    kind = "printer" if machine in shop.printers else "laser"
+    return put_record(kind, copied(machine, shop))
+
+
+def dated(spans: Iterable[tuple[int, int]], zone: ZoneInfo) -> str:
+    """Hours of certain days alone, in the `opening_hours` grammar, on top of others after a comma.
+
+    >>> dated([(0, 5400), (79200, 90000)], ZoneInfo("UTC"))
+    '1970 Jan 01 00:00-01:30, 1970 Jan 01 22:00-01:00'
+    """
+    return ", ".join(_dated(local(start, zone), local(end, zone)) for start, end in spans)
+
+
+def _dated(start: datetime, end: datetime) -> str:
+    day = f"{start.year} {MONTHS[start.month - 1]} {start.day:02}"
+    return f"{day} {start:%H:%M}-{end:%H:%M}"
