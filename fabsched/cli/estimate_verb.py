@@ -18,16 +18,9 @@ from fabsched.files.routes import route_of
 from fabsched.files.shop_toml import find_shop, read_shop
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Pose, Route
+from fabsched.model.materials import Cutting, Filament, SheetMaterial, forbidden_by_name, usable
 from fabsched.model.project import Part
-from fabsched.model.shop import (
-    Cutting,
-    Filament,
-    Machine,
-    SheetMaterial,
-    Shop,
-    forbidden_by_name,
-    usable,
-)
+from fabsched.model.shop import Machine, Shop
 from fabsched.session.estimate_cache import EstimateCache, default_folder
 from fabsched.session.experience import Experiences
 from fabsched.session.new_parts import check_adoptable, default_filament, default_sheet
@@ -264,7 +257,10 @@ def _check_material(arguments: Namespace, shop: Shop) -> None:
         *(() if all(cut) else shop.filaments),
         *(shop.sheet_materials if any(cut) else ()),
     )
-    if any(cut) and (bad := forbidden_by_name(shop.sheet_materials, arguments.material)) is not None:
+    if (
+        any(cut)
+        and (bad := forbidden_by_name(shop.sheet_materials, arguments.material)) is not None
+    ):
         facts = {"material": arguments.material, "reason": bad.reason}
         raise InputError(Fault.MATERIAL_FORBIDDEN, "--material", **facts)
     facts = {"material": arguments.material, "known": ", ".join(usable(tables))}

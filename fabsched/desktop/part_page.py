@@ -31,9 +31,9 @@ from fabsched.desktop.side_column import SideColumn
 from fabsched.desktop.solid.shapes import Shapes, Shown
 from fabsched.desktop.solid.view import SolidView
 from fabsched.model.estimates import Route
+from fabsched.model.materials import usable
 from fabsched.model.project import Part
 from fabsched.model.shapes import Drawing, Mesh
-from fabsched.model.shop import usable
 from fabsched.session.edits import put_all
 
 DRAFT = "part-name"

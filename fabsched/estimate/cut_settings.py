@@ -11,7 +11,8 @@ from datetime import date
 
 from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.model.findings import Finding, Remark
-from fabsched.model.shop import CutSetting, Cutting, Laser, SheetMaterial
+from fabsched.model.materials import CutSetting, Cutting, SheetMaterial
+from fabsched.model.shop import Laser
 from fabsched.model.spread import Spread
 
 ALIKE_MM = 0.11

@@ -19,9 +19,10 @@ from fabsched.estimate.openings import openings
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route, Stretch
 from fabsched.model.findings import Finding, Remark
+from fabsched.model.materials import SheetMaterial
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline, Points2
-from fabsched.model.shop import Laser, Sheet, SheetMaterial
+from fabsched.model.shop import Laser, Sheet
 from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S
 

@@ -17,9 +17,10 @@ from fabsched.estimate.cutting import run_s
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.ladder import KERFS_MM, SQUARE_MM, Ladder
+from fabsched.model.materials import CutSetting, Cutting, SheetMaterial
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Outline
-from fabsched.model.shop import CutSetting, Cutting, Laser, SheetMaterial
+from fabsched.model.shop import Laser
 from fabsched.model.spread import Spread
 
 R20 = (

@@ -27,8 +27,9 @@ from fabsched.estimate.timing import (
 )
 from fabsched.estimate.toolpath import Path, Paths, support_trail
 from fabsched.model.estimates import EASES
+from fabsched.model.materials import Filament
 from fabsched.model.progress import Watch, check
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.shop import Printer
 
 BREAKDOWN = (
     "heating",

@@ -16,9 +16,10 @@ from fabsched.estimate.rough import rough_time, surface_of
 from fabsched.estimate.support import support_of
 from fabsched.estimate.turning import Turn, turned
 from fabsched.model.estimates import Estimate, Pose
+from fabsched.model.materials import Filament
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.shapes import Mesh
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.shop import Printer
 
 MOST_SIMULATED = 6
 """Poses simulated in full unless asked otherwise."""

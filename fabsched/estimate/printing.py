@@ -21,9 +21,10 @@ from fabsched.estimate.warp import above_of, warp_of
 from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.model.estimates import Estimate, Route, Warp
 from fabsched.model.findings import Finding, Remark
+from fabsched.model.materials import Filament
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.shapes import Mesh
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.shop import Printer
 from fabsched.model.spread import Spread
 
 TINY_MM2 = 30.0

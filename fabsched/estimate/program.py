@@ -26,9 +26,10 @@ from fabsched.estimate.regions import loops_of
 from fabsched.estimate.silhouette import few_corners
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route
+from fabsched.model.materials import Filament
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.shapes import Points2, Program
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.shop import Printer
 
 CHORD_MM = 0.02
 """How far chords of an arc may lie beside it, for the outline."""

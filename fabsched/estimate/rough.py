@@ -10,8 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fabsched.model.materials import Filament
 from fabsched.model.shapes import Mesh
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.shop import Printer
 from fabsched.model.spread import Spread
 
 MOVING = 1.3

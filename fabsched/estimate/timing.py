@@ -19,7 +19,8 @@ from fabsched.estimate.ordering import (
     Trail,
 )
 from fabsched.model.estimates import EASES
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.materials import Filament
+from fabsched.model.shop import Printer
 
 RETRACT_FROM_MM = 1.5
 """Travel longer than this pulls the filament back first (common practice, no published source)."""

@@ -13,10 +13,11 @@ from fabsched.estimate.program import estimate_program
 from fabsched.files.mesh_raw import finished
 from fabsched.files.motion_program import parse_program
 from fabsched.files.stl import parse_stl, stl_bytes
+from fabsched.model.materials import CutSetting, Cutting, Filament, SheetMaterial
 from fabsched.model.operations import Operation
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.shapes import Drawing, Mesh, Outline
-from fabsched.model.shop import CutSetting, Cutting, Filament, Laser, Printer, SheetMaterial
+from fabsched.model.shop import Laser, Printer
 from fabsched.model.spread import Spread
 
 CUBE = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=np.float64)

@@ -20,8 +20,8 @@ from fabsched.estimate.regions import Measure, covered_by
 from fabsched.estimate.sections import Sections
 from fabsched.estimate.simplify import simplified
 from fabsched.model.estimates import Warp, WarpLevel
+from fabsched.model.materials import Filament
 from fabsched.model.shapes import Points2
-from fabsched.model.shop import Filament
 
 ABOVE_MM = 10.0
 """Height up to which sections count as just above the bed."""

@@ -23,7 +23,7 @@ from fabsched.files.toml_read import (
     tables,
 )
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.shop import CutSetting, Cutting, Filament, SheetMaterial, as_words
+from fabsched.model.materials import CutSetting, Cutting, Filament, SheetMaterial, as_words
 
 Raw = Mapping[str, object]
 """A table as tomllib gives it."""

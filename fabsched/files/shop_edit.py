@@ -14,7 +14,8 @@ from fabsched.files.materials_toml import SETTING, SETTINGS
 from fabsched.files.shop_toml import parse_shop
 from fabsched.files.toml_read import parse_toml
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.shop import CutSetting, Shop
+from fabsched.model.materials import CutSetting
+from fabsched.model.shop import Shop
 from fabsched.model.spread import Spread
 
 KIND = "sheet_material"

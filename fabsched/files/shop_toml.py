@@ -32,9 +32,9 @@ from fabsched.files.toml_read import (
     tables,
 )
 from fabsched.model.errors import Fault, InputError
+from fabsched.model.materials import Filament, SheetMaterial, forbidden_by_name, usable
 from fabsched.model.shop import (
     Build,
-    Filament,
     Laser,
     Machine,
     Motion,
@@ -42,12 +42,9 @@ from fabsched.model.shop import (
     Place,
     Printer,
     Sheet,
-    SheetMaterial,
     Shop,
     Spool,
     Travel,
-    forbidden_by_name,
-    usable,
 )
 
 SHOP_FILE = "shop.toml"

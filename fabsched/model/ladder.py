@@ -10,7 +10,7 @@ from datetime import date
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding, Remark
-from fabsched.model.shop import CutSetting
+from fabsched.model.materials import CutSetting
 from fabsched.model.spread import Spread
 
 SQUARE_MM = 10.0

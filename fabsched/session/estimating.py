@@ -12,9 +12,10 @@ from fabsched.files.routes import ROUTES
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.model.findings import Finding, Remark
+from fabsched.model.materials import Filament, SheetMaterial
 from fabsched.model.progress import Watch, check
 from fabsched.model.shapes import Drawing, Mesh, Program, Shape
-from fabsched.model.shop import Filament, Laser, Machine, Printer, SheetMaterial
+from fabsched.model.shop import Laser, Machine, Printer
 from fabsched.session.inputs import EstimateInput
 from fabsched.session.warming import make_ready
 

@@ -12,9 +12,10 @@ from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.model.estimates import Estimate
 from fabsched.model.experience import Seen
 from fabsched.model.log import Entry, InHand
+from fabsched.model.materials import Filament, SheetMaterial
 from fabsched.model.plan import Plan
 from fabsched.model.project import Fit, Part, Project
-from fabsched.model.shop import Filament, Machine, Sheet, SheetMaterial, Shop
+from fabsched.model.shop import Machine, Sheet, Shop
 from fabsched.model.weekend import Weekend
 
 

@@ -10,8 +10,9 @@ from pathlib import Path
 
 from fabsched.files.project_edit import project_text, save_project_text
 from fabsched.files.project_toml import parse_project, read_project_text
+from fabsched.model.materials import CutSetting
 from fabsched.model.project import Project
-from fabsched.model.shop import CutSetting, Shop
+from fabsched.model.shop import Shop
 from fabsched.session import edits
 from fabsched.session.history import History, Step
 from fabsched.session.shop_book import ShopBook, ShopChange, ShopEdit

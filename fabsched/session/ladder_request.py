@@ -5,8 +5,9 @@ from pathlib import Path
 
 from fabsched.model.findings import Finding
 from fabsched.model.ladder import Ladder
+from fabsched.model.materials import SheetMaterial
 from fabsched.model.progress import UNWATCHED, Watch
-from fabsched.model.shop import Laser, SheetMaterial
+from fabsched.model.shop import Laser
 from fabsched.session.export_records import Sketch
 from fabsched.session.requests import next_id
 

@@ -21,9 +21,10 @@ from fabsched.files.toml_read import read_text
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding
 from fabsched.model.ladder import Ladder, Outcome, setting_of
+from fabsched.model.materials import CutSetting, SheetMaterial, forbidden_by_name, usable
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Outline
-from fabsched.model.shop import CutSetting, Laser, SheetMaterial, Shop, forbidden_by_name, usable
+from fabsched.model.shop import Laser, Shop
 from fabsched.session.export_records import Laid, Sketch
 from fabsched.session.wording import phrase
 

@@ -11,9 +11,10 @@ from fabsched.files.names import readable, slug
 from fabsched.files.routes import route_of
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
+from fabsched.model.materials import Cutting
 from fabsched.model.progress import Watch, check
 from fabsched.model.project import Part
-from fabsched.model.shop import Cutting, Shop
+from fabsched.model.shop import Shop
 
 PARTS_FOLDER = "parts"
 """Where part files live inside a project folder."""

@@ -9,16 +9,9 @@ from fabsched.files.access import told
 from fabsched.files.resources import package_folder
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
+from fabsched.model.materials import Filament, SheetMaterial, forbidden_by_name, usable
 from fabsched.model.project import Part
-from fabsched.model.shop import (
-    Filament,
-    Machine,
-    Sheet,
-    SheetMaterial,
-    Shop,
-    forbidden_by_name,
-    usable,
-)
+from fabsched.model.shop import Machine, Sheet, Shop
 from fabsched.session.requests import EstimateRequest
 
 ESTIMATING_FLOORS = ("model", "files", "estimate")

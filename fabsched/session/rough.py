@@ -7,9 +7,10 @@ from fabsched.estimate.rough import rough_print
 from fabsched.estimate.turning import turned
 from fabsched.files.parts import read_part
 from fabsched.model.errors import InputError
+from fabsched.model.materials import Filament
 from fabsched.model.progress import Watch, check
 from fabsched.model.shapes import Mesh
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.shop import Printer
 from fabsched.model.spread import Spread
 from fabsched.session.inputs import EstimateInput
 

@@ -16,7 +16,8 @@ from fabsched.files.shop_text import LISTS, Record, keys_of, records_of, shop_te
 from fabsched.files.shop_toml import SHOP_FILE, find_shop, read_shop, user_shop
 from fabsched.files.toml_read import read_text
 from fabsched.model.errors import Fault
-from fabsched.model.shop import CutSetting, Shop
+from fabsched.model.materials import CutSetting
+from fabsched.model.shop import Shop
 
 ShopEdit = Callable[[Shop], Shop]
 """From a shop to the next; pure, so that it can be tried."""

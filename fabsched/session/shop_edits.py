@@ -6,17 +6,8 @@ from typing import Any
 
 from fabsched.files.names import readable, slug
 from fabsched.files.shop_text import Record, keys_of, records_of, with_records
-from fabsched.model.shop import (
-    Cutting,
-    Laser,
-    Person,
-    Place,
-    Printer,
-    Sheet,
-    Shop,
-    Spool,
-    Travel,
-)
+from fabsched.model.materials import Cutting
+from fabsched.model.shop import Laser, Person, Place, Printer, Sheet, Shop, Spool, Travel
 from fabsched.session.shop_book import ShopEdit
 
 PRINTER_BED_MM = (220.0, 220.0, 250.0)

@@ -11,9 +11,10 @@ from fabsched.advise.coupons import DEEP_MM, LADDER_MM, SIDES_MM, Coupon, coupon
 from fabsched.advise.plates.frames import mesh_of, solid_of
 from fabsched.estimate.printing import estimate_print
 from fabsched.model.errors import Fault, InputError
+from fabsched.model.materials import Filament
 from fabsched.model.project import Axis, Fit, FitKind
 from fabsched.model.shapes import Mesh
-from fabsched.model.shop import Filament, Printer
+from fabsched.model.shop import Printer
 from tests.advise.bodies import SIDES, bar, rod
 
 PLATE = bar(60, 40, 12)

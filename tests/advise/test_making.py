@@ -26,10 +26,11 @@ from fabsched.files.project_edit import new_project_text
 from fabsched.files.project_toml import parse_project
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
+from fabsched.model.materials import CutSetting, Cutting, SheetMaterial
 from fabsched.model.project import Gate, Part, Project, Work
 from fabsched.model.references import check_references
 from fabsched.model.shapes import Drawing, Mesh
-from fabsched.model.shop import CutSetting, Cutting, Laser, Sheet, SheetMaterial, Shop
+from fabsched.model.shop import Laser, Sheet, Shop
 from fabsched.model.spread import Spread
 from tests.advise import bodies
 from tests.estimate.bodies import PLA, printer

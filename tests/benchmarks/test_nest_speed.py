@@ -8,9 +8,10 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from fabsched.estimate.cutting import estimate_cut
 from fabsched.files.outlines import Scale, outline, tidy
+from fabsched.model.materials import CutSetting, Cutting, SheetMaterial
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline
-from fabsched.model.shop import CutSetting, Cutting, Laser, SheetMaterial
+from fabsched.model.shop import Laser
 from fabsched.model.spread import Spread
 from fabsched.nest.place import capacity, nest
 from fabsched.nest.records import Item, alike

@@ -6,8 +6,9 @@ import numpy as np
 import trimesh
 from manifold3d import CrossSection, Manifold
 
+from fabsched.model.materials import Filament
 from fabsched.model.shapes import Mesh, Points2
-from fabsched.model.shop import Build, Filament, Motion, Printer
+from fabsched.model.shop import Build, Motion, Printer
 
 PLA = Filament(id="PLA", density_g_cm3=1.24)
 

@@ -25,9 +25,10 @@ from fabsched.files.materials_toml import sheet_materials
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Remark
+from fabsched.model.materials import CutSetting, Cutting, SheetMaterial
 from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline
-from fabsched.model.shop import CutSetting, Cutting, Laser, Sheet, SheetMaterial
+from fabsched.model.shop import Laser, Sheet
 from fabsched.model.spread import Spread
 from fabsched.session.wording import say
 

@@ -8,7 +8,7 @@ from fabsched.files.resources import resource
 from fabsched.files.shop_edit import shop_text_with
 from fabsched.files.shop_toml import parse_shop
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.shop import CutSetting
+from fabsched.model.materials import CutSetting
 from fabsched.model.spread import Spread
 
 OWN = CutSetting(

@@ -19,15 +19,8 @@ from fabsched.files.shop_toml import (
 )
 from fabsched.files.toml_read import Fields
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.shop import (
-    Build,
-    CutSetting,
-    Cutting,
-    Filament,
-    Motion,
-    Printer,
-    SheetMaterial,
-)
+from fabsched.model.materials import CutSetting, Cutting, Filament, SheetMaterial
+from fabsched.model.shop import Build, Motion, Printer
 from fabsched.model.spread import Spread
 
 DATA = Path(__file__).parent.parent / "data" / "shop_toml"

@@ -8,9 +8,10 @@ import pytest
 from fabsched.files.stl import write_stl
 from fabsched.model.errors import Fault
 from fabsched.model.findings import Remark
+from fabsched.model.materials import Filament
 from fabsched.model.project import Part
 from fabsched.model.shapes import Mesh
-from fabsched.model.shop import Filament, Printer, Shop
+from fabsched.model.shop import Printer, Shop
 from fabsched.session.cures import cure_for
 from fabsched.session.part_jobs import Digests, estimate_request
 from fabsched.session.requests import EstimateRequest, PosesRequest

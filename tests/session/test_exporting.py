@@ -15,10 +15,11 @@ from fabsched.files.parts import read_part
 from fabsched.files.stl import write_stl
 from fabsched.model.errors import Cancelled, Fault, InputError
 from fabsched.model.estimates import Route
+from fabsched.model.materials import Cutting, SheetMaterial
 from fabsched.model.progress import UNWATCHED
 from fabsched.model.project import Part, Project
 from fabsched.model.shapes import Drawing
-from fabsched.model.shop import Cutting, Sheet, SheetMaterial
+from fabsched.model.shop import Sheet
 from fabsched.model.weekend import Run
 from fabsched.schedule.layouts import RunLayout
 from fabsched.schedule.nesting import together_on_bed

@@ -8,8 +8,9 @@ import pytest
 from fabsched.model.errors import Fault
 from fabsched.model.estimates import Route
 from fabsched.model.findings import Remark
+from fabsched.model.materials import Cutting, Filament, SheetMaterial
 from fabsched.model.project import Part
-from fabsched.model.shop import Cutting, Filament, Laser, Printer, SheetMaterial, Shop
+from fabsched.model.shop import Laser, Printer, Shop
 from fabsched.session.estimate_cache import EstimateCache
 from fabsched.session.part_jobs import Digests, estimate_request
 

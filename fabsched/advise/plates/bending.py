@@ -20,8 +20,8 @@ from fabsched.estimate.stiffness import (
     bosses_for,
     pressed,
 )
+from fabsched.model.materials import SheetMaterial
 from fabsched.model.shapes import Points2
-from fabsched.model.shop import SheetMaterial
 
 NO_POINTS = np.empty((0, 2))
 

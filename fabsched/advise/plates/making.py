@@ -16,9 +16,10 @@ from fabsched.estimate.printing import estimate_print
 from fabsched.estimate.turning import Turn
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Estimate, Route
+from fabsched.model.materials import Filament
 from fabsched.model.project import Part, Work
 from fabsched.model.shapes import Drawing, Mesh
-from fabsched.model.shop import Filament, Laser, Printer, Shop
+from fabsched.model.shop import Laser, Printer, Shop
 from fabsched.model.spread import Spread
 
 CLEAN_MINUTES = Spread(2.0, 4.0, 8.0)

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from fabsched.model.shop import Cutting, Sheet, SheetMaterial, Shop
+from fabsched.model.materials import Cutting, SheetMaterial
+from fabsched.model.shop import Sheet, Shop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

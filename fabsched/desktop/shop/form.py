@@ -26,7 +26,8 @@ from fabsched.files.areas_toml import Area, Areas
 from fabsched.files.shop_text import INNER, Record
 from fabsched.files.shop_toml import BUILD, KINDS, MOTION
 from fabsched.files.toml_read import Fields, Flag, Number, Rule, Sizes, Texts, Whole
-from fabsched.model.shop import Build, Filament, Motion, Place, Printer, SheetMaterial, Shop, usable
+from fabsched.model.materials import Filament, SheetMaterial, usable
+from fabsched.model.shop import Build, Motion, Place, Printer, Shop
 from fabsched.session.wording import caution, phrase
 
 CHOICES = ("place", "base", "material")

@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QFormLayout, QWidget
 from fabsched.desktop.shop.editors import Choice, Counter, Figure
 from fabsched.desktop.shop.names import Unit
 from fabsched.files.toml_read import Number
-from fabsched.model.shop import Cutting, Laser, SheetMaterial, Shop, usable
+from fabsched.model.materials import Cutting, SheetMaterial, usable
+from fabsched.model.shop import Laser, Shop
 from fabsched.session.ladder_request import LadderRequest
 from fabsched.session.wording import phrase
 

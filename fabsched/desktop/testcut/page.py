@@ -30,7 +30,8 @@ from fabsched.files.ladder_toml import ladder_text, parse_ladder, read_ladder
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Route
 from fabsched.model.ladder import Ladder, setting_of
-from fabsched.model.shop import CutSetting, Laser
+from fabsched.model.materials import CutSetting
+from fabsched.model.shop import Laser
 from fabsched.session.ladder_request import LadderResponse
 from fabsched.session.wording import caution, phrase, say
 

@@ -5,7 +5,8 @@ from collections.abc import Iterator, Mapping
 from fabsched.estimate.cut_settings import cut_speeds
 from fabsched.model.errors import InputError
 from fabsched.model.ladder import Ladder
-from fabsched.model.shop import CutSetting, Laser, Shop
+from fabsched.model.materials import CutSetting
+from fabsched.model.shop import Laser, Shop
 from fabsched.session.clock import duration
 from fabsched.session.ladder_request import LadderResponse
 from fabsched.session.wording import phrase
