@@ -3,7 +3,7 @@
 from itertools import groupby
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QBrush
+from PySide6.QtGui import QBrush, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
 from fabsched.desktop.clock import day_text, span_text
@@ -19,6 +19,8 @@ NUMBER, TIMES, DEED, WHO, WHERE, LAST, WHY = range(7)
 
 AIR = 1.12
 """Columns are so much wider than their texts: what goes on now is bold."""
+NARROW = 0.42
+"""Share of the width what is done takes at most, where not everything has room (our own choice)."""
 ROW = 1.4
 """Height of a row, in heights of a line (our own choice)."""
 
@@ -50,6 +52,8 @@ class StepsPanel(QTreeWidget):
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.header().setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
+        self.header().moveSection(WHY, DEED + 1)  # seen first, before who and where
+        self._natural: list[int] = []
         self.currentItemChanged.connect(self._tell)
 
     def set_scene(self, scene: Scene | None) -> None:
@@ -96,7 +100,26 @@ class StepsPanel(QTreeWidget):
         self.expandAll()
         for column in range(self.columnCount()):
             self.resizeColumnToContents(column)
-            self.setColumnWidth(column, round(self.columnWidth(column) * AIR))
+        columns = range(self.columnCount())
+        self._natural = [round(self.columnWidth(column) * AIR) for column in columns]
+        self._share_width()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Share the width anew."""
+        super().resizeEvent(event)
+        self._share_width()
+
+    def _share_width(self) -> None:
+        """What is done and why not before are always in sight; tooltips tell what is cut short."""
+        if not self._natural:
+            return
+        wide, widths = self.viewport().width(), list(self._natural)
+        if sum(widths) > wide:
+            widths[DEED] = min(widths[DEED], round(NARROW * wide))
+            left = wide - widths[NUMBER] - widths[TIMES] - widths[DEED]
+            widths[WHY] = min(widths[WHY], left)
+        for column, width in enumerate(widths):
+            self.setColumnWidth(column, width)
 
     def _mark(self) -> None:
         """Past steps are faint, present ones bold."""

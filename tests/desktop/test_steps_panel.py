@@ -88,3 +88,15 @@ def test_what_to_do_now_stands_over_the_plan(planned: MainWindow, clock: Clock) 
     assert "Next, Sat 13:55:" in text
     planned.parts.rows.rows["louvre"].copies.stepUp()
     assert planned.plan.next.text() == ""
+
+
+def test_reasons_are_in_sight_in_a_small_window(planned: MainWindow) -> None:
+    """What is done and why not before lie within the smallest window; a tooltip tells all of it."""
+    planned.resize(1024, 700)
+    planned.plan.show_steps()
+    steps = planned.plan.steps
+    for column in (DEED, WHY):
+        right = steps.columnViewportPosition(column) + steps.columnWidth(column)
+        assert right <= steps.viewport().width()
+        assert steps.columnWidth(column) >= 120
+    assert all(row.toolTip(WHY) == row.text(WHY) for row in rows(steps))

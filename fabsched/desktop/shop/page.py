@@ -209,7 +209,9 @@ class ShopPage(QWidget):
     def _fill_group(self, kind: str, name: str, wanted: list[tuple[Key, str]]) -> None:
         group = QTreeWidgetItem(self.list, [tr(name)])
         group.setFlags(Qt.ItemFlag.ItemIsEnabled)
-        group.setForeground(0, self.palette().placeholderText())
+        font = self.list.font()
+        font.setWeight(font.Weight.DemiBold)
+        group.setFont(0, font)
         for key, text in wanted:
             if key[0] == kind:
                 item = QTreeWidgetItem(group, [text])

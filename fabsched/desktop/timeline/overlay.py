@@ -127,14 +127,23 @@ def _last_start(canvas: Canvas, block: Block) -> None:
     canvas.vertical(last, slot.y - canvas.sizes.pad, slot.bottom, canvas.look.scheme.ink, 2.0)
     latest = short(block.last_start_s, canvas.scene.zone, block.start_s)
     text = phrase("flag-latest", at=latest)
-    _tag(canvas, last, slot.y, text)
+    plate = _plate(canvas, last, slot.y, text)
+    rect = block_rect(canvas, slot, block.start_s, block.end_s)
+    covers = plate.left() < rect.right and plate.right() > rect.x
+    _tag(canvas, last, slot.y - canvas.look.small.line if covers else slot.y, text)
+
+
+def _plate(canvas: Canvas, x: float, top: float, text: str) -> QRectF:
+    """Where a text beside a post lies; to its left where the right edge is near."""
+    face = canvas.look.small
+    wide = face.width(text) + canvas.sizes.pad
+    left = x + 2 if x + 2 + wide <= canvas.scale.right_px else x - 2 - wide
+    return QRectF(left, top, wide, face.line)
 
 
 def _tag(canvas: Canvas, x: float, top: float, text: str) -> None:
-    """A text on a plate beside a post; to its left where the right edge is near."""
+    """A text on a plate beside a post."""
     face, pad = canvas.look.small, canvas.sizes.pad
-    wide = face.width(text) + pad
-    left = x + 2 if x + 2 + wide <= canvas.scale.right_px else x - 2 - wide
-    plate = QRectF(left, top, wide, face.line)
+    plate = _plate(canvas, x, top, text)
     canvas.painter.fillRect(plate, faded(canvas.look.scheme.ground, 0.92))
-    canvas.text(left + pad / 2, top, text, face, canvas.look.scheme.ink)
+    canvas.text(plate.left() + pad / 2, top, text, face, canvas.look.scheme.ink)
