@@ -11,7 +11,9 @@ from fabsched.session.calendar_reading import (
     CalendarRead,
     CalendarReadRequest,
     slow_calendars,
+    stamp_of,
     take_in,
+    take_refusal,
 )
 from fabsched.session.wording import phrase
 
@@ -68,7 +70,7 @@ class CalendarBar(QWidget):
         self._asked = self._errands.ask(
             CalendarReadRequest(path=settled[0]),
             partial(self._take, settled[1:], then, failed),
-            failed=partial(self._refuse, then, failed),
+            failed=partial(self._refuse, (settled[0], stamp_of(settled[0])), then, failed),
         )
 
     def before(self, folder: Path | None, then: Callable[[], object]) -> None:
@@ -92,8 +94,15 @@ class CalendarBar(QWidget):
         take_in(got)
         self.read(rest, then, failed)
 
-    def _refuse(self, then: Callable[[], object], failed: Failed | None, error: Exception) -> None:
+    def _refuse(
+        self,
+        file: tuple[Path, tuple[int, int]],
+        then: Callable[[], object],
+        failed: Failed | None,
+        error: Exception,
+    ) -> None:
         self.leave()
+        take_refusal(*file, error)
         if failed is None:
             then()
         else:

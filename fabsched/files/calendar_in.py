@@ -68,8 +68,8 @@ class Booking:
 
 MOST_KEPT = 16
 """So many calendars are kept."""
-_KEPT: dict[str, tuple[Booking, ...]] = {}
-"""What stands in calendars that were read, by their text, the oldest first."""
+_KEPT: dict[str, tuple[Booking, ...] | InputError] = {}
+"""What stands in calendars that were read, or why they cannot be, by their text, the oldest first."""
 
 
 def read_calendar(folder: Path, file: str, where: str) -> Calendar:
@@ -105,7 +105,10 @@ def bookings_of(calendar: Calendar, where: str) -> tuple[Booking, ...]:
     Raises:
         InputError: it is none, or an event in it cannot be read.
     """
-    if (kept := _KEPT.get(calendar.text)) is not None:
+    kept = _KEPT.get(calendar.text)
+    if isinstance(kept, InputError):
+        raise InputError(kept.code, place(where, calendar.file), **kept.facts)
+    if kept is not None:
         return kept
     try:
         found = _bookings(calendar.text)
@@ -115,12 +118,12 @@ def bookings_of(calendar: Calendar, where: str) -> tuple[Booking, ...]:
     return found
 
 
-def keep(text: str, bookings: tuple[Booking, ...]) -> None:
+def keep(text: str, bookings: tuple[Booking, ...] | InputError) -> None:
     """Keep what stands in a calendar: shop files are read again whenever the window is looked at.
 
     Args:
         text: the calendar.
-        bookings: what `bookings_of` gave for it, perhaps in another process.
+        bookings: what `bookings_of` gave for it or raised, perhaps in another process.
     """
     while len(_KEPT) >= MOST_KEPT:
         _KEPT.pop(next(iter(_KEPT)))

@@ -61,6 +61,33 @@ def take_in(read: CalendarRead) -> None:
     keep(read.text, read.bookings)
 
 
+def stamp_of(path: Path) -> tuple[int, int]:
+    """What tells a file from the same file changed: its size and when it was written; 0 for none."""
+    try:
+        status = path.stat()
+    except OSError:
+        return 0, 0
+    return status.st_size, status.st_mtime_ns
+
+
+def take_refusal(path: Path, stamp: tuple[int, int], error: Exception) -> None:
+    """Know from now on, in this process, that a calendar cannot be read, and why.
+
+    Args:
+        path: the file.
+        stamp: of the file when reading it was asked for; nothing is known of one that has changed.
+        error: what reading it raised.
+    """
+    if not isinstance(error, InputError) or stamp_of(path) != stamp:
+        return
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except (OSError, UnicodeDecodeError):
+        return  # that is found again at once
+    if stamp_of(path) == stamp:
+        keep(text, error)
+
+
 def is_slow(path: Path) -> bool:
     """Whether reading a calendar here would take long: it is large, and not known yet."""
     try:

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QApplication
 from fabsched.desktop.shop.hours_editor import BusyEditor
 from fabsched.desktop.window import MainWindow
 from fabsched.files import calendar_in
+from fabsched.files.calendar_in import Booking
 from fabsched.files.resources import resource
 from fabsched.files.shop_toml import user_shop
 from fabsched.model.errors import InputError
@@ -163,3 +164,34 @@ def test_one_that_cannot_be_read_is_told_as_ever(
     answer(pool)
     assert not is_open(window)
     assert "mine.ics" in window.start.trouble.text
+
+
+def test_one_that_cannot_be_read_is_read_once(
+    window: MainWindow,
+    project: Path,
+    pool: FakePool,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What the other process found out is not worked out again here, unless the file has changed."""
+    file = with_busy_shop(tmp_path)
+    calendar(file, tail="")
+    window.open_folder(project)
+    real = calendar_in._bookings
+    (request,) = pool.of(CalendarReadRequest)
+    with pytest.raises(InputError) as refused:
+        request.run()
+    calendar_in._KEPT.clear()
+
+    def never(_text: str) -> tuple[Booking, ...]:
+        pytest.fail("read once more")
+
+    monkeypatch.setattr(calendar_in, "_bookings", never)
+    pool.end(request.id, Failed(request.id, refused.value))
+    QApplication.processEvents()
+    assert "mine.ics" in window.start.trouble.text
+    monkeypatch.setattr(calendar_in, "_bookings", real)
+    calendar(file)
+    window.open_folder(project)
+    answer(pool)
+    assert is_open(window)

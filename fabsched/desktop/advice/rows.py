@@ -63,6 +63,9 @@ class Lines(QWidget):
         most = max((line.gain or 0.0 for line in lines), default=0.0)
         for line in lines:
             self._add(line, most)
+        widest = max((button.sizeHint().width() for button in self.buttons), default=0)
+        for button in self.buttons:
+            button.setMinimumWidth(widest)  # so that the bars beside them stand below one another
         self.setVisible(bool(lines))
 
     def _add(self, line: Line, most: float) -> None:

@@ -127,10 +127,8 @@ def _last_start(canvas: Canvas, block: Block) -> None:
     canvas.vertical(last, slot.y - canvas.sizes.pad, slot.bottom, canvas.look.scheme.ink, 2.0)
     latest = short(block.last_start_s, canvas.scene.zone, block.start_s)
     text = phrase("flag-latest", at=latest)
-    plate = _plate(canvas, last, slot.y, text)
-    rect = block_rect(canvas, slot, block.start_s, block.end_s)
-    covers = plate.left() < rect.right and plate.right() > rect.x
-    _tag(canvas, last, slot.y - canvas.look.small.line if covers else slot.y, text)
+    # Above the lane: in it the names of blocks would be covered.
+    _tag(canvas, last, slot.y - canvas.look.small.line, text)
 
 
 def _plate(canvas: Canvas, x: float, top: float, text: str) -> QRectF:
