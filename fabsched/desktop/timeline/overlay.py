@@ -127,8 +127,8 @@ def _last_start(canvas: Canvas, block: Block) -> None:
     canvas.vertical(last, slot.y - canvas.sizes.pad, slot.bottom, canvas.look.scheme.ink, 2.0)
     latest = short(block.last_start_s, canvas.scene.zone, block.start_s)
     text = phrase("flag-latest", at=latest)
-    # Above the lane: in it the names of blocks would be covered.
-    _tag(canvas, last, slot.y - canvas.look.small.line, text)
+    # At the foot of the lane: further up the names of blocks would be covered.
+    _tag(canvas, last, slot.bottom - canvas.sizes.pad / 2, text)
 
 
 def _plate(canvas: Canvas, x: float, top: float, text: str) -> QRectF:
