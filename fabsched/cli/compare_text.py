@@ -84,7 +84,7 @@ def _row(session: Session, variant: Variant) -> tuple[str, ...]:
         cost,
         f"{max(sags):.1f} mm" if sags else "",
         str(tally.trips),
-        str(tally.warp or ""),
+        phrase(f"warp-{tally.warp}") if tally.warp else "",
     )
 
 
@@ -110,20 +110,20 @@ def _time(seconds: float) -> str:
 
 
 def _remarks(comparison: Comparison, press: Press) -> Iterator[str]:
-    """Screws and deflections of the best way, and why others cannot be made."""
+    """Screws and deflections of the way taken apart, and why others cannot be made."""
     for variant in comparison.variants:
         if variant.hindered is not None:
             yield f"{name_of(variant)}: {say(variant.hindered)}"
         for _, change in variant.changes:
             yield f"{name_of(variant)}: {adopting(change.reason, change.facts)}"
-    best = comparison.variants[comparison.verdict.best]
-    if best.made and best.made.screws[1]:
-        screw, count = best.made.screws
+    shown = comparison.parted
+    if shown.made and shown.made.screws[1]:
+        screw, count = shown.made.screws
         yield phrase("joints-line", count=count, screw=screw)
-    yield from _glued(best)
-    for give in best.gives:
-        yield _gives(best, give, press)
-    if best.gives:
+    yield from _glued(shown)
+    for give in shown.gives:
+        yield _gives(shown, give, press)
+    if shown.gives:
         yield caution("deflection")
 
 

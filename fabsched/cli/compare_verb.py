@@ -46,6 +46,7 @@ def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
     now = moment_of(arguments.now, session, surroundings)
     check_deadline(session.project.deadline, now)
     comparison = _compared(session, part.id, now, arguments, joinery, press)
+    _chosen(comparison, arguments.plates, part.file)
     written = _written(comparison, arguments.write, arguments.plates, part.file)
     taken = _taken(session, comparison, arguments, press)
     if arguments.json:
@@ -125,5 +126,4 @@ def _chosen(comparison: Comparison, plates: Sequence[int] | None, where: str) ->
         asked = ",".join(map(str, plates))
         count = len(comparison.found.slabs) + len(comparison.found.adoptable)
         raise InputError(Fault.NO_SUCH_PLATE, where, number=asked, count=count)
-    best = comparison.variants[comparison.verdict.best]
-    return best if best.pick else max(comparison.variants, key=lambda each: len(each.pick))
+    return comparison.parted

@@ -42,6 +42,14 @@ class Comparison:
     variants: tuple[Variant, ...]
     verdict: Verdict
 
+    @property
+    def parted(self) -> Variant:
+        """The best way; if that is the whole part, the one with the most plates that can be made."""
+        best = self.variants[self.verdict.best]
+        if best.pick:
+            return best
+        return max(self.variants, key=lambda each: (each.tally is not None, len(each.pick)))
+
 
 def compare(
     given: CompareInput,

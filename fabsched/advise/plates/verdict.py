@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
-from math import sqrt
+from math import ceil, sqrt
 
 from fabsched.advise.plates.variants import Variant
 from fabsched.model.errors import Fact
@@ -96,6 +96,15 @@ def _facts(best: Variant, against: Variant) -> dict[str, Fact]:
         "plates": ", ".join(str(number + 1) for number in plates),
         "chance": f"{best.on_time:.0%}",
         "other": f"{against.on_time:.0%}",
-        "lost": round(lost / HOUR_S, 1),
-        "other_lost": round(other / HOUR_S, 1),
+        "lost": _hours_above(lost),
+        "other_lost": _hours_above(other),
     }
+
+
+def _hours_above(lost_s: float) -> float:
+    """Tenths of an hour that are no less, and one at the least: nothing costs less than 0 h.
+
+    >>> _hours_above(40.0), _hours_above(3600.0), _hours_above(3601.0)
+    (0.1, 1.0, 1.1)
+    """
+    return max(1, ceil(10.0 * lost_s / HOUR_S)) / 10.0

@@ -70,7 +70,7 @@ def overview_row(way: ShownWay, currency: str) -> tuple[str, ...]:
         duration(figures.hands_s),
         "" if figures.cost is None else f"{currency} {figures.cost:.2f}",
         f"{max(sags):.1f} mm" if sags else "",
-        figures.warp,
+        _warp(figures.warp),
     )
 
 
@@ -92,7 +92,7 @@ def _effort(figures: Figures, currency: str) -> Iterator[tuple[str, str]]:
     if figures.cost is not None:
         yield phrase("fact-cost"), f"{currency} {figures.cost:.2f}"
     yield phrase("fact-trips"), str(figures.trips)
-    yield phrase("fact-warp"), figures.warp or phrase("nothing-printed")
+    yield phrase("fact-warp"), _warp(figures.warp) or phrase("nothing-printed")
 
 
 def sag_text(sag: Sag, way: ShownWay) -> str:
@@ -121,3 +121,8 @@ def plate_lines(found: WaysResponse) -> Iterator[str]:
             yield phrase("near-line", size=size, why=why)
         else:
             yield phrase("adoptable-line", number=miss.number, size=size, why=why)
+
+
+def _warp(level: str) -> str:
+    """A warp level in words; empty stays empty."""
+    return phrase(f"warp-{level}") if level else ""
