@@ -38,6 +38,8 @@ COLUMNS = (
     "Warp",
 )
 """Headings of the table."""
+LEAST_TOLD_MM3 = 0.05
+"""Smaller pieces that are left out are rounding."""
 
 
 def print_comparison(session: Session, comparison: Comparison, press: Press) -> None:
@@ -114,6 +116,9 @@ def _remarks(comparison: Comparison, press: Press) -> Iterator[str]:
     for variant in comparison.variants:
         if variant.hindered is not None:
             yield f"{name_of(variant)}: {say(variant.hindered)}"
+        if variant.split and variant.split.balance.crumbs > LEAST_TOLD_MM3:
+            lost = round(variant.split.balance.crumbs, 1)
+            yield f"{name_of(variant)}: {phrase('crumbs-line', volume=lost)}"
         for _, change in variant.changes:
             yield f"{name_of(variant)}: {adopting(change.reason, change.facts)}"
     shown = comparison.parted

@@ -19,6 +19,7 @@ from fabsched.session.edits import put_all
 from tests.advise import bodies
 from tests.cli.made import NOW, Started, square
 from tests.cli.test_plan_verb import SHOP
+from tests.estimate.bodies import of_manifold
 
 SHEET = """\
 [[sheet]]
@@ -123,6 +124,7 @@ def test_files_are_written_and_read_back(compared: Any) -> None:
         ("gone", (), "'gone' is not defined"),
         ("base", (), "printed parts with a solid file"),
         ("bracket", ("--plates", "7", "--write", "out"), "there is no plate 7"),
+        ("bracket", ("--plates", "7"), "there is no plate 7"),
         ("bracket", ("--set", "tab=9"), "--set tab: no such field; did you mean 'tab_mm'?"),
         ("bracket", ("--set", "tab_mm=wide"), "'wide' cannot be read"),
         ("bracket", ("--set", "force_n=9000"), "9000 is outside 0.1 to 500"),
@@ -146,6 +148,19 @@ def test_people_get_a_table(box: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert "plates 1, 2" in out
     assert "Plate 1: 3 mm sheet" in out
     assert "in time" in out.lower()
+
+
+def test_a_small_piece_that_is_left_out_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pin too small to be made on its own does not vanish unsaid."""
+    pin = bodies.bar(2, 1, 5, (20, 20, 0))
+    write_stl(tmp_path / "lid.stl", of_manifold(bodies.bar(100, 60, 3) + pin))
+    argv = ("new", tmp_path / "lid", "--deadline", "2026-10-24T18:00", "--zone", "Europe/Berlin")
+    assert Started().run(*argv, tmp_path / "lid.stl") == 0
+    (tmp_path / "lid" / "shop.toml").write_text(f"{SHOP}{SHEET}")
+    assert Started().run("compare", tmp_path / "lid", "lid", "--now", NOW_TEXT) == 0
+    assert "plates 1: 4 mm\u00b3 in pieces too small" in capsys.readouterr().out
 
 
 @pytest.fixture
