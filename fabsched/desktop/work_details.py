@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QDoubleSpinBox,
     QFormLayout,
     QHBoxLayout,
+    QSpinBox,
     QWidget,
 )
 
@@ -20,6 +21,7 @@ from fabsched.desktop.dimensions.fields import choice
 from fabsched.desktop.drafts import Draft
 from fabsched.desktop.item_menu import ItemMenu
 from fabsched.desktop.span_box import SpanBox
+from fabsched.files.project_toml import MOST_PEOPLE
 from fabsched.model.project import Gate, Part, Work
 from fabsched.model.shop import Shop
 from fabsched.model.spread import Spread
@@ -79,6 +81,13 @@ class WorkDetails(QWidget):
     def _make_choices(self) -> None:
         self.place = choice(self, self.tr("Where it is done"), {})
         self.skill = choice(self, self.tr("What somebody has to be able to do for it"), {})
+        self.people = QSpinBox(self)
+        self.people.setRange(1, MOST_PEOPLE)
+        text = self.tr(
+            "How many people it takes at once: two to lift, one to hold and one to drill"
+        )
+        self.people.setAccessibleName(text)
+        self.people.setToolTip(text)
         self.needed = QCheckBox(self.tr("The project is unfinished without it"), self)
         self.early = QCheckBox(self.tr("May be done before the weekend"), self)
         self.splittable = QCheckBox(self.tr("May be laid down and taken up again"), self)
@@ -136,6 +145,7 @@ class WorkDetails(QWidget):
         self.form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
         self.form.addRow(self.tr("&Place"), self.place)
         self.form.addRow(self.tr("S&kill"), self.skill)
+        self.form.addRow(self.tr("Peop&le"), self.people)
         for box in self.flags.values():
             self.form.addRow(box)
         self.form.addRow(self.not_before, self.moment)
@@ -155,7 +165,7 @@ class WorkDetails(QWidget):
         for box in boxes:
             box.toggled.connect(lambda _on: self._follow())
             box.clicked.connect(lambda _on: self.edited.emit())
-        for field in (*self.late, self.chance, self.left):
+        for field in (*self.late, self.chance, self.left, self.people):
             field.valueChanged.connect(lambda _value: self.edited.emit())
         for combo in (self.place, self.skill, self.eases):
             combo.activated.connect(lambda _index: self.edited.emit())
@@ -176,6 +186,7 @@ class WorkDetails(QWidget):
         skills = {skill: skill for person in people for skill in person.skills}
         _offer(self.place, {"": self.tr("where the person is based"), **places}, shown.place)
         _offer(self.skill, {"": self.tr("none: anybody can"), **skills}, shown.skill)
+        self.people.setValue(shown.people_needed)
         for name, box in self.flags.items():
             box.setChecked(getattr(shown, name))
         self._show_moment(shown, around)
@@ -229,6 +240,7 @@ class WorkDetails(QWidget):
             work,
             place=self.place.currentData(),
             skill=self.skill.currentData(),
+            people_needed=self.people.value(),
             not_before=self._moment() if self.not_before.isChecked() else None,
             late_minutes=self._late() if self.late[0].isEnabled() else None,
             needed=self.needed.isChecked(),
@@ -271,6 +283,7 @@ class WorkDetails(QWidget):
             "flags": [name for name, box in self.flags.items() if box.isChecked()],
             "place": self.place.currentData(),
             "skill": self.skill.currentData(),
+            "people": self.people.value(),
             "not_before": self.moment.moment_s if self.not_before.isChecked() else None,
             "late": [field.value() for field in self.late]
             if self.may_be_late.isChecked()
@@ -301,6 +314,8 @@ class WorkDetails(QWidget):
         if draft.get("gate") is True and self.is_gate.isEnabled():
             self.is_gate.setChecked(True)
         self.redo.choose(draft.get("redo"))
+        people = draft.get("people")
+        self.people.setValue(people if isinstance(people, int) else self.people.value())
         for percent, name in ((self.chance, "chance"), (self.left, "left")):
             value = draft.get(name)
             percent.setValue(float(value) if isinstance(value, int | float) else percent.value())

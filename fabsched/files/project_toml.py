@@ -53,6 +53,9 @@ MOST_MINUTES = 100_000
 MOST_COPIES = 1000
 """Copies of one part; more are a slip of the pen."""
 
+MOST_PEOPLE = 50
+"""People at one piece of work; more are a slip of the pen."""
+
 FILE_EXAMPLE = '"parts/lid.stl"'
 
 
@@ -151,6 +154,7 @@ def work_fields(zone: ZoneInfo) -> Fields:
         "early": Field(Flag()),
         "not_before": Field(Moment(zone)),
         "late_minutes": Field(LATE),
+        "people_needed": Field(Whole("2", 1, MOST_PEOPLE)),
     }
 
 

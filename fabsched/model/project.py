@@ -142,6 +142,7 @@ class Work:
         not_before: a moment before which it cannot start (a delivery arrives), or None.
         late_minutes: how much later than that it may turn out to be: low, likely and high figure;
             None if the moment is sure.
+        people_needed: how many people it takes at once (two lift a panel, one holds and one drills).
     """
 
     id: str
@@ -156,6 +157,7 @@ class Work:
     early: bool = False
     not_before: datetime | None = None
     late_minutes: Spread | None = None
+    people_needed: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

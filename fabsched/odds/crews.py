@@ -57,7 +57,8 @@ def _enough(play: Play, p: int, crew: int) -> int:
                 count += people[j].comes and people[j].first <= people[i].first
             if count >= crew - 1:
                 found = people[i].first
-    return max(found, people[p].first)
+    together: int = max(found, people[p].first)
+    return together
 
 
 @inlined
@@ -70,7 +71,7 @@ def _start(play: Play, p: int, e: int, now: int) -> int:
             if i == p or people[i].comes:
                 there = max(start, people[i].there)
                 people[i].first = first_start(play, i, e, c, there, now)
-        begin = _enough(play, p, play.shop.entries[e].crew)
+        begin: int = _enough(play, p, play.shop.entries[e].crew)
         if begin == start or begin >= NEVER:
             return begin
         start = begin

@@ -142,7 +142,8 @@ def _decide(play: Play, p: int, now: int, crews: bool) -> tuple[int, int, int]:
 @apart
 def _decide_with_others(play: Play, p: int, now: int) -> tuple[int, int, int]:
     """As `_decide`, where something takes several people; by itself, since it would slow that down."""
-    return _decide(play, p, now, crews=True)
+    decided: tuple[int, int, int] = _decide(play, p, now, crews=True)
+    return decided
 
 
 @inlined

@@ -21,7 +21,7 @@ def tasks_of(work: Work, shop: Shop, namer: Namer) -> tuple[Task, ...]:
     Only splittable work is cut up; a gate stays whole, since it finds its fault at one moment.
 
     Raises:
-        InputError: nobody may do it, or where it is done is not known or not said.
+        InputError: nobody may do it, or fewer than it takes, or where it is done is not known or not said.
     """
     people = able(work, shop)
     count = _pieces(work)
@@ -46,6 +46,7 @@ def tasks_of(work: Work, shop: Shop, namer: Namer) -> tuple[Task, ...]:
             earliest_s=math.ceil(work.not_before.timestamp()) if work.not_before else 0,
             needed=work.needed,
             late=work.late_minutes.scaled(MINUTE_S) if work.late_minutes and i == 0 else None,
+            crew=work.people_needed,
         )
         for i, ident in enumerate(ids)
     )
@@ -55,11 +56,19 @@ def able(work: Work, shop: Shop) -> tuple[Person, ...]:
     """Who may do it.
 
     Raises:
-        InputError: nobody.
+        InputError: nobody, or fewer people than it takes at once.
     """
     people = tuple(p for p in shop.people if not work.skill or work.skill in p.skills)
     if not people:
         raise InputError(Fault.NOBODY_CAN, where_of(work, "skill"), skill=work.skill)
+    if len(people) < work.people_needed:
+        raise InputError(
+            Fault.TOO_FEW_CAN,
+            where_of(work, "people_needed"),
+            needed=work.people_needed,
+            count=len(people),
+            who=", ".join(person.name for person in people),
+        )
     return people
 
 

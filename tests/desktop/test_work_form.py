@@ -51,6 +51,7 @@ FIELDS = {
     "early": "details.early",
     "not_before": "details.moment",
     "late_minutes": "details.late",
+    "people_needed": "details.people",
     "chance": "details.chance",
     "redo": "details.redo",
     "eases": "details.eases",

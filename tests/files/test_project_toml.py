@@ -83,6 +83,13 @@ DEFECTS = {
     "part_minutes_below_zero": (Fault.FIELD_OUT_OF_RANGE, "project.toml: part 'lid': minutes"),
     "cut_without_material": (Fault.FIELD_MISSING, "project.toml: part 'base': material"),
     "cut_without_thickness": (Fault.FIELD_MISSING, "project.toml: part 'base': thickness_mm"),
+    "people_needed_none": (Fault.FIELD_OUT_OF_RANGE, "project.toml: work 'lift': people_needed"),
+    "people_needed_below_zero": (
+        Fault.FIELD_OUT_OF_RANGE,
+        "project.toml: work 'lift': people_needed",
+    ),
+    "people_needed_half": (Fault.FIELD_MALFORMED, "project.toml: work 'lift': people_needed"),
+    "people_needed_text": (Fault.FIELD_MALFORMED, "project.toml: work 'lift': people_needed"),
     "late_without_moment": (Fault.FIELD_MISSING, "project.toml: work 'solder': not_before"),
     "fit_without_place": (Fault.FIELD_MISSING, "project.toml: part 'lid': fit 'pin': at_mm"),
     "fit_place_flat": (Fault.FIELD_MALFORMED, "project.toml: part 'lid': fit 'pin': at_mm"),
@@ -194,7 +201,8 @@ def test_fits_and_components_are_edited_in_place() -> None:
 def test_the_sample_is_read_as_written(sample: Path) -> None:
     """The sample's fields arrive in the records, in its own zone."""
     project = read_project(sample)
-    louvre, base = project.parts[0], project.parts[5]
+    louvre = project.parts[0]
+    base = next(part for part in project.parts if part.id == "base_plate")
     assert project.deadline == datetime(2027, 3, 7, 21, tzinfo=BERLIN)
     assert (louvre.copies, louvre.per_run, louvre.route) == (6, 3, Route.PRINT)
     assert (base.route, base.material, base.thickness_mm) == (Route.CUT, "acrylic", 3.0)

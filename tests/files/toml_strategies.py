@@ -227,6 +227,7 @@ def _work(draw: st.DrawFn, zone: ZoneInfo) -> dict[str, Any]:
         "undoable": draw(st.booleans()),
         "skill": draw(st.just("") | IDENTS),
         "early": draw(st.booleans()),
+        "people_needed": draw(st.integers(1, 50)),
         **draw(_delivery(zone)),
     }
 

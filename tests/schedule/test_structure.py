@@ -231,6 +231,13 @@ REFUSALS: tuple[tuple[str, dict[str, Any], Fault, str, dict[str, Any]], ...] = (
         {"skill": "welding"},
     ),
     (
+        "more people than there are",
+        {"project": with_work(people_needed=2)},
+        Fault.TOO_FEW_CAN,
+        "project.toml: work 'solder': people_needed",
+        {"needed": 2, "count": 1},
+    ),
+    (
         "nobody",
         {"shop": replace(SHOP, people=())},
         Fault.FIELD_MISSING,
