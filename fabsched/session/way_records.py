@@ -102,6 +102,7 @@ class ShownWay:
         press_n: under how much force.
         screws: designation and number of the screws it takes.
         changes: what the part is changed for.
+        crumbs_mm3: pieces too small to be made, which are left out.
         bodies: what it is made of, moved apart; none for the whole part.
         hindered: why it cannot be made.
         parts, works: what takes the part's place.
@@ -117,6 +118,7 @@ class ShownWay:
     press_n: float = 0.0
     screws: tuple[str, int] = ("", 0)
     changes: tuple[Altered, ...] = ()
+    crumbs_mm3: float = 0.0
     bodies: tuple[Body, ...] = ()
     hindered: InputError | None = None
     parts: tuple[Part, ...] = ()

@@ -83,6 +83,7 @@ def shown_way(variant: Variant, press_n: float) -> ShownWay:
             Altered(plate=number + 1, code=change.reason, facts=change.facts)
             for number, change in variant.changes
         ),
+        crumbs_mm3=round(variant.split.balance.crumbs, 1),
         bodies=tuple(
             Body(label=each.label, mesh=coarsened(each.mesh, MOST_FACES), colour=each.colour)
             for each in bodies

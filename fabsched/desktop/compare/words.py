@@ -33,6 +33,8 @@ def way_rows(way: ShownWay, currency: str) -> Iterator[tuple[str, str]]:
     if way.changes:
         told = (adopting(change.code, change.facts) for change in way.changes)
         yield phrase("fact-changes"), "; ".join(told)
+    if way.crumbs_mm3:
+        yield phrase("fact-crumbs"), phrase("crumbs-line", volume=way.crumbs_mm3)
     if way.screws[1]:
         yield phrase("fact-screws"), f"{way.screws[1]} \u00d7 {way.screws[0]}"
 
