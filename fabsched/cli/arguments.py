@@ -211,6 +211,8 @@ WHAT = (
     "undo",
     "redo",
     "learnt",
+    "unlearn",
+    "relearn",
 )
 """What can be told, and what can be asked for."""
 
@@ -236,7 +238,8 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
         default="",
         metavar="BLOCK",
         help="block, part or work; for delay and arrive a component as well; for lose a machine, person or place; for choose a choice of "
-        "replan; for correct and withdraw the number of an entry",
+        "replan; for correct and withdraw the number of an entry; for unlearn and relearn the id of a machine, "
+        "material or kind of work, whose past then no longer counts, or counts again, in all projects",
     )
     verb.add_argument("--at", metavar="T", help="when it happened; else the present moment")
     verb.add_argument("--until", metavar="T", help="for delay, lose and deadline: until when")

@@ -66,6 +66,9 @@ def _done(arguments: Namespace, bench: Bench, now: datetime) -> tuple[Entry, ...
     match arguments.what:
         case None | "learnt":
             return None
+        case "unlearn" | "relearn":
+            _weigh(arguments, bench)
+            return None
         case "undo":
             told = _some(bench.log.undo(now_s), Fault.NOTHING_TO_UNDO)
         case "redo":
@@ -80,6 +83,21 @@ def _done(arguments: Namespace, bench: Bench, now: datetime) -> tuple[Entry, ...
             _learn_meanings(bench, now)
             told = (bench.tell(_saying(arguments, Verb(verb), bench, now)),)
     return told
+
+
+def _weigh(arguments: Namespace, bench: Bench) -> None:
+    """Let what was learnt of something no longer count, or count again.
+
+    Raises:
+        UsageError: there is nothing of that name.
+    """
+    name, off = arguments.block, arguments.what == "unlearn"
+    count = bench.experiences.unlearn(name) if off else bench.experiences.relearn(name)
+    if not count:
+        raise UsageError(
+            f"fabsched log: nothing to {arguments.what} of {name!r}; it takes the id of a machine, a "
+            "material or a kind of work; see fabsched log PROJECT learnt --json"
+        )
 
 
 def _corrected(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
@@ -154,7 +172,7 @@ def _chosen(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
 
 def _print(arguments: Namespace, bench: Bench, told: tuple[Entry, ...] | None) -> None:
     zone, names = bench.project.zone, names_of(bench.project, bench.shop)
-    asked = arguments.what == "learnt"
+    asked = arguments.what in {"learnt", "unlearn", "relearn"}
     if arguments.json:
         document: Document = log_document(bench.log.entries, told, zone, names)
         document |= _learnt(bench) if asked else {}

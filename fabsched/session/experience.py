@@ -183,6 +183,39 @@ class Experiences:
         """
         return self._changed(self._file.recall(keys))
 
+    def unlearn(self, name: str) -> int:
+        """Let all that was seen of one machine, material or kind of work no longer count.
+
+        Args:
+            name: its id.
+
+        Returns:
+            How much that was.
+
+        Raises:
+            InputError: the file cannot be written.
+        """
+        return self.forget([one.key for one in self.seen if _is_of(one, name)])
+
+    def relearn(self, name: str) -> int:
+        """Let what was unlearnt of one machine, material or kind of work count again.
+
+        Args:
+            name: its id.
+
+        Returns:
+            How much that was.
+
+        Raises:
+            InputError: the file cannot be written.
+        """
+        asked = self.forgotten
+        self.recall(asked)
+        back = [one for one in self.seen if one.key in asked]
+        others = [one.key for one in back if not _is_of(one, name)]
+        self.forget(others)
+        return len(back) - len(others)
+
     def _changed(self, rows: int) -> int:
         if rows:
             self._held = self._knowledge = None
@@ -215,3 +248,10 @@ def _with_figures(one: Seen, before: RunSeen | None) -> Seen:
     return replace(
         one, estimated_s=before.estimated_s, moves=before.moves, material=before.material
     )
+
+
+def _is_of(one: Seen, name: str) -> bool:
+    """Whether something seen is of a machine, a material or a kind of work."""
+    if isinstance(one, RunSeen):
+        return name in {one.machine, one.material}
+    return isinstance(one, WorkSeen) and one.kind == name

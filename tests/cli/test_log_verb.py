@@ -296,7 +296,7 @@ def test_what_is_told_bears_the_names_shown(box: Path, capsys: pytest.CaptureFix
     assert "Printer: not to be had" in capsys.readouterr().out
     long_ago = (NOW - 240 * HOURS).isoformat()
     assert started.run("log", box, "start", "solder", "--at", long_ago, now=after(1)) == 0
-    assert f"{NOW - 240 * HOURS:%Y-%m-%d}" in capsys.readouterr().out
+    assert "Tuesday 13 October 16:00: Solder" in capsys.readouterr().out
 
 
 def test_a_correction_keeps_the_moment_unless_told(
@@ -334,6 +334,28 @@ def test_what_was_learnt_can_be_asked_for(box: Path, capsys: pytest.CaptureFixtu
     assert odds["brier"] == pytest.approx(odds["told"] ** 2)
     assert started.run("log", box, "learnt", now=after(100)) == 0
     assert "Resting on 1, this says hardly anything yet." in capsys.readouterr().out
+
+
+def test_what_was_learnt_of_a_kind_of_work_is_unlearnt_and_learnt_again(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It stays unlearnt when the log is read again, a second time there is nothing, and it comes back."""
+    started = Started()
+    assert started.run("plan", box) in {0, 3}
+    for told, hours in (("start", 1), ("finish", 2)):
+        assert started.run("log", box, told, "solder", now=after(hours)) == 0
+    capsys.readouterr()
+    assert started.run("log", box, "learnt", "--json", now=after(3)) == 0
+    known = document(capsys)
+    assert started.run("log", box, "unlearn", "work", "--json", now=after(3)) == 0
+    off = document(capsys)
+    assert (known["learnt"]["work"] != [], off["learnt"]["work"]) == (True, [])
+    assert started.run("log", box, "learnt", "--json", now=after(4)) == 0
+    assert document(capsys)["learnt"] == off["learnt"]
+    assert started.run("log", box, "unlearn", "work", now=after(4)) == 2
+    assert "nothing to unlearn of 'work'" in capsys.readouterr().err
+    assert started.run("log", box, "relearn", "work", "--json", now=after(4)) == 0
+    assert document(capsys)["learnt"] == known["learnt"]
 
 
 def test_replan_tells_what_would_win_most(
