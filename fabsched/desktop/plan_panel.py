@@ -204,6 +204,8 @@ class PlanPanel(QWidget):
             and session.project.items
             and (blocking := self._desk.errors(Place.PLAN))
         ):
-            bad_parts = [phrase("parts-in-the-way")] if session.problems else []
+            problems = session.problems
+            bad = [part.name for part in session.project.parts if part.id in problems]
+            bad_parts = [phrase("parts-in-the-way", what=", ".join(bad))] if bad else []
             texts += bad_parts or [error_text(error) for error in blocking]
         self.trouble.say(" ".join(texts))

@@ -83,7 +83,7 @@ def test_from_a_dropped_file_to_a_plan_and_on(
     qtbot.waitUntil(lambda: "cut-short" in session.problems, timeout=PATIENCE_MS)
     qtbot.waitUntil(lambda: not window.desk.busy, timeout=PATIENCE_MS)
     assert "the file ends early" in window.parts.rows.rows["cut-short"].errors.texts[0]
-    assert "some parts cannot be made" in window.plan.trouble.text
+    assert "this cannot be made: " in window.plan.trouble.text
     click(window.parts.rows.rows["cut-short"].remove)
     qtbot.waitUntil(lambda: session.answer_is_current, timeout=PATIENCE_MS)
     shown = window.plan.timeline.scene

@@ -167,7 +167,7 @@ def test_a_file_that_cannot_be_read_is_told_in_its_row(
     pool.answer(errors={"base": fault})
     qtbot.waitUntil(lambda: not window.desk.busy)
     assert "the file ends early (10 of 99 bytes)" in said(window.parts.rows.rows["base"])
-    assert "some parts cannot be made" in window.plan.trouble.text
+    assert "this cannot be made: " in window.plan.trouble.text
     click(window.parts.rows.rows["base"].remove)
     finish(qtbot, window, pool)
     assert window.plan.trouble.text == ""
