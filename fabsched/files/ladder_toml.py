@@ -7,15 +7,8 @@ import tomlkit
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.files.materials_toml import SETTING
 from fabsched.files.shop_toml import LASER
-from fabsched.files.toml_read import (
-    Field,
-    Fields,
-    Ident,
-    Numbers,
-    parse_toml,
-    read_fields,
-    read_text,
-)
+from fabsched.files.toml_read import Field, Fields, Ident, Numbers, read_fields
+from fabsched.files.toml_source import parse_toml, read_text
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.ladder import Ladder
 

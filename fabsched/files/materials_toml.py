@@ -16,12 +16,11 @@ from fabsched.files.toml_read import (
     Texts,
     Three,
     Whole,
-    parse_toml,
     read_fields,
-    read_text,
     shown,
     tables,
 )
+from fabsched.files.toml_source import parse_toml, read_text
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.materials import CutSetting, Cutting, Filament, SheetMaterial, as_words
 

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from functools import cache
 
 from fabsched.files.resources import resource
-from fabsched.files.toml_read import parse_toml, read_text, shown
+from fabsched.files.toml_read import shown
+from fabsched.files.toml_source import parse_toml, read_text
 from fabsched.model.errors import Fault, InputError
 
 KITS_FILE = "shop/printers.toml"

@@ -30,7 +30,8 @@ from fabsched.files.project_toml import (
 )
 from fabsched.files.project_toml import PART as PART_FIELDS
 from fabsched.files.toml_chunks import Chunk, body_and_rest, dropped, join, spaced, split
-from fabsched.files.toml_read import parse_toml, settled
+from fabsched.files.toml_read import settled
+from fabsched.files.toml_source import parse_toml
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Channel, Component, Fit, Fork, Part, Pin, Project, Way, Work
 from fabsched.model.spread import Spread

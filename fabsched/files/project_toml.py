@@ -32,12 +32,11 @@ from fabsched.files.toml_read import (
     Zone,
     check_known,
     malformed,
-    parse_toml,
     read_fields,
-    read_text,
     shown,
     tables,
 )
+from fabsched.files.toml_source import parse_toml, read_text
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Layers, Operation

@@ -12,7 +12,7 @@ from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.files.materials_toml import SETTING, SETTINGS
 from fabsched.files.shop_toml import parse_shop
-from fabsched.files.toml_read import parse_toml
+from fabsched.files.toml_source import parse_toml
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.materials import CutSetting
 from fabsched.model.shop import Shop

@@ -25,12 +25,11 @@ from fabsched.files.toml_read import (
     Texts,
     Whole,
     check_known,
-    parse_toml,
     read_fields,
-    read_text,
     shown,
     tables,
 )
+from fabsched.files.toml_source import parse_toml, read_text
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.materials import Filament, SheetMaterial, forbidden_by_name, usable
 from fabsched.model.shop import (

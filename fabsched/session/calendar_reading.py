@@ -5,7 +5,7 @@ from pathlib import Path
 
 from fabsched.files.calendar_in import Booking, bookings_of, is_kept, keep, read_calendar
 from fabsched.files.shop_toml import SHOP_FILE, find_shop, parse_shop
-from fabsched.files.toml_read import read_text
+from fabsched.files.toml_source import read_text
 from fabsched.model.errors import InputError
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.session.requests import next_id

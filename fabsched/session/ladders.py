@@ -17,7 +17,7 @@ from fabsched.files.resources import resource
 from fabsched.files.shop_edit import save_shop_text, shop_text_with
 from fabsched.files.shop_toml import SHOP_FILE, user_shop
 from fabsched.files.svg_out import svg_groups_bytes
-from fabsched.files.toml_read import read_text
+from fabsched.files.toml_source import read_text
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding
 from fabsched.model.ladder import Ladder, Outcome, setting_of

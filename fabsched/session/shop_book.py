@@ -14,7 +14,7 @@ from fabsched.files.resources import resource
 from fabsched.files.shop_edit import save_shop_text, shop_text_with, shop_text_without
 from fabsched.files.shop_text import LISTS, Record, keys_of, records_of, shop_text, with_records
 from fabsched.files.shop_toml import SHOP_FILE, find_shop, read_shop, user_shop
-from fabsched.files.toml_read import read_text
+from fabsched.files.toml_source import read_text
 from fabsched.model.errors import Fault
 from fabsched.model.materials import CutSetting
 from fabsched.model.shop import Shop

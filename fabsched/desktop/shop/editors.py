@@ -20,7 +20,8 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.shop.names import Unit
 from fabsched.desktop.words import field_text
-from fabsched.files.toml_read import Number, Rule, Sizes, Whole, parse_toml
+from fabsched.files.toml_read import Number, Rule, Sizes, Whole
+from fabsched.files.toml_source import parse_toml
 from fabsched.model.errors import InputError
 
 DECIMALS = 5
