@@ -102,34 +102,28 @@ def _settled(weekend: Weekend, plan: Plan, course: Course) -> tuple[Weekend, Pla
 
 
 def marked(course: Course, latest: Mapping[str, int | None]) -> Course:
-    """The course with the last start of every activity on the blocks that begin it.
+    """The course with a last start on every block.
 
-    These are its first block and, if that only starts a machine, the run itself. What is held back
-    until a moment is set out for at that moment: the way comes on top. A last start lies no earlier
-    than the start as planned: that costs no time.
+    The first block of an activity may begin as late as the activity may; all that follows in it,
+    clearing included, and the way to it are as much later. What is held back until a moment is set
+    out for at that moment: the way comes on top. A last start lies no earlier than the start as
+    planned: that costs no time. Ways home, which lead to nothing, have none.
     """
     begins: dict[str, int] = {}
-    begun: set[str] = set()
-    blocks = tuple(_marked(block, begins, begun, latest) for block in course.blocks)
+    blocks = tuple(_marked(block, begins, latest) for block in course.blocks)
     return replace(course, blocks=blocks)
 
 
-def _marked(
-    block: Block, begins: dict[str, int], begun: set[str], latest: Mapping[str, int | None]
-) -> Block:
-    """One block.
+def _marked(block: Block, begins: dict[str, int], latest: Mapping[str, int | None]) -> Block:
+    """One block: as much later as the activity it belongs to may begin later.
 
     Args:
         block: the block.
         begins: collects when each activity begins, the way to it included.
-        begun: collects the activities of which a block has been marked.
         latest: last starts by activity.
     """
     last_s = latest.get(block.activity)
     begin_s = begins.setdefault(block.activity, block.start_s)
-    if last_s is None or block.kind is Kind.TRAVEL:
+    if last_s is None:
         return block
-    if block.activity in begun and block.id != block.activity:
-        return block
-    begun.add(block.activity)
     return replace(block, last_start_s=block.start_s + max(0, last_s - begin_s))
