@@ -95,8 +95,9 @@ def _known(prior: Prior, runs: Sequence[RunSeen]) -> Known:
     paced = [(i, run.moves) for i, run in enumerate(runs) if run.moves is not None][-MOST:]
     if len(paced) < ENOUGH:
         return plain
-    fit = fit_pace([Done(moves, runs[i].ran_s) for i, moves in paced])
-    by_factor = left_out(prior, [ratios[i] for i, _ in paced])
+    tame = [runs[i].estimated_s * math.exp(counted[i].log) for i, _ in paced]
+    fit = fit_pace([Done(moves, ran_s) for (_, moves), ran_s in zip(paced, tame, strict=True)])
+    by_factor = left_out(prior, [counted[i] for i, _ in paced])
     if _squares(fit.left) >= _squares(by_factor):
         return plain
     left = tuple(Ratio(ratios[i].alike, log) for (i, _), log in zip(paced, fit.left, strict=True))

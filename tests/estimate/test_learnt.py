@@ -149,6 +149,22 @@ def test_speed_and_acceleration_beat_one_factor() -> None:
         assert sum(got.breakdown_s.values()) == pytest.approx(got.seconds.likely)
 
 
+def test_one_odd_print_does_not_bend_speed_and_acceleration() -> None:
+    """One print told far too late does not move what unseen shapes take by more than a seventh."""
+    world = changed(USUAL, 0.8, 0.5)
+    known, really = on(USUAL, PRINTED), on(world, PRINTED)
+    runs = [
+        run(i, really[name].seconds.likely / known[name].seconds.likely, known[name])
+        for i, name in enumerate([*PRINTED] * 2)
+    ]
+    odd = [*runs[:3], replace(runs[3], ran_s=3.6 * runs[3].ran_s), *runs[4:]]
+    for name, estimate in on(USUAL, UNSEEN).items():
+        usual_s, bent_s = (
+            taught(estimate, machines_of(which)).seconds.likely for which in (runs, odd)
+        )
+        assert bent_s == pytest.approx(usual_s, rel=0.15), name
+
+
 def test_few_prints_teach_one_factor_only() -> None:
     """With fewer prints than are needed to tell speed from acceleration, one factor is learnt."""
     box = on(USUAL, {"box": PRINTED["box"]})["box"]
