@@ -1,6 +1,5 @@
 """Adding or changing a piece of work or a check, in place."""
 
-from collections.abc import Collection
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
@@ -24,26 +23,13 @@ from fabsched.desktop.rows import card
 from fabsched.desktop.span_box import SpanBox
 from fabsched.desktop.timeline.look import SMALL
 from fabsched.desktop.work_details import MOST_MINUTES, Around, WorkDetails
-from fabsched.files.names import slug
+from fabsched.files.names import free_name, slug
 from fabsched.model.project import Work
 from fabsched.model.spread import Spread
 from fabsched.session.wording import phrase
 
 USUAL_MINUTES = (30, 45, 90)
 """What new work starts with (our own choice: half again as long, or twice, on a bad day)."""
-
-
-def fresh_id(name: str, taken: Collection[str]) -> str:
-    """An id for files from a name, with a number where it is taken.
-
-    >>> fresh_id("Wire it", {"wire-it"})
-    'wire-it-2'
-    """
-    stem = slug(name)
-    ident, number = stem, 2
-    while ident in taken:
-        ident, number = f"{stem}-{number}", number + 1
-    return ident
 
 
 def _whole(minutes: Spread) -> tuple[int, int, int]:
@@ -224,7 +210,7 @@ class WorkForm(QFrame):
             minutes = kept if same else minutes
             told = replace(self._work, name=name, minutes=minutes, after=chosen)
             return self.details.put(told)
-        ident = fresh_id(name, self._taken)
+        ident = free_name(slug(name), self._taken)
         return self.details.put(Work(id=ident, name=name, minutes=minutes, after=chosen))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name

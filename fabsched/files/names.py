@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections.abc import Container
 
 
 def readable(ident: str) -> str:
@@ -22,6 +23,18 @@ def slug(text: str) -> str:
     """
     tidy = unicodedata.normalize("NFC", text).lower()
     return re.sub(r"[^\w]+", "-", tidy).strip("-_") or "part"
+
+
+def free_name(wanted: str, taken: Container[str], mark: str = "-") -> str:
+    """The name itself, or with the first number behind it that makes it one nobody has.
+
+    >>> free_name("lid", {"lid", "lid-2"}), free_name("lid", set())
+    ('lid-3', 'lid')
+    """
+    name, number = wanted, 2
+    while name in taken:
+        name, number = f"{wanted}{mark}{number}", number + 1
+    return name
 
 
 def printable(text: str) -> str:

@@ -10,6 +10,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from fabsched.advise.fits import Fit, Lever
+from fabsched.files.names import free_name, slug
 from fabsched.model.project import Fork, Project
 from fabsched.model.shop import Machine, Person, Place, Shop
 from fabsched.model.weekend import Weekend
@@ -18,7 +19,7 @@ from fabsched.session.clock import local
 from fabsched.session.edits import Edit, with_deadline, without
 from fabsched.session.project_session import Session
 from fabsched.session.shop_book import ShopEdit
-from fabsched.session.shop_edits import copied, fresh_id, put_record, taken_ids
+from fabsched.session.shop_edits import copied, put_record, taken_ids
 from fabsched.session.wording import phrase
 from fabsched.session.working_hours import open_hours
 
@@ -113,7 +114,7 @@ def _helper(shop: Shop, weekend: Weekend, fit: Fit, zone: ZoneInfo) -> ShopEdit 
     windows: Windows = hands.windows.clipped(fit.from_s, fit.until_s)
     name = phrase("helper")
     helper = Person(
-        id=fresh_id(name, taken_ids(shop)),
+        id=free_name(slug(name), taken_ids(shop)),
         name=name,
         base=first.base,
         hours=dated(windows, zone),

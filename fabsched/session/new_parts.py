@@ -7,7 +7,7 @@ from stat import S_ISREG
 
 from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
-from fabsched.files.names import readable, slug
+from fabsched.files.names import free_name, readable, slug
 from fabsched.files.routes import route_of
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
@@ -135,7 +135,7 @@ def default_part(file: str, taken: Collection[str], shop: Shop) -> Part:
         taken: ids that are in use.
         shop: what there is.
     """
-    ident = _free_id(slug(Path(file).stem), taken)
+    ident = free_name(slug(Path(file).stem), taken)
     if route_of(Path(file), file) is Route.CUT:
         material, thickness_mm = default_sheet(shop)
         return Part(
@@ -147,13 +147,6 @@ def default_part(file: str, taken: Collection[str], shop: Shop) -> Part:
             thickness_mm=thickness_mm,
         )
     return Part(id=ident, name=readable(ident), file=file, material=default_filament(shop))
-
-
-def _free_id(stem: str, taken: Collection[str]) -> str:
-    ident, number = stem, 2
-    while ident in taken:
-        ident, number = f"{stem}-{number}", number + 1
-    return ident
 
 
 def default_filament(shop: Shop) -> str:

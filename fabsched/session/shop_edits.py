@@ -1,10 +1,9 @@
 """Edits of a shop: from one shop to the next."""
 
-from collections.abc import Collection
 from dataclasses import replace
 from typing import Any
 
-from fabsched.files.names import readable, slug
+from fabsched.files.names import free_name, readable, slug
 from fabsched.files.shop_text import Record, keys_of, records_of, with_records
 from fabsched.model.materials import Cutting
 from fabsched.model.shop import Laser, Person, Place, Printer, Sheet, Shop, Spool, Travel
@@ -81,19 +80,6 @@ def taken_ids(shop: Shop) -> frozenset[str]:
     return frozenset(record.id for records in lists for record in records)
 
 
-def fresh_id(name: str, taken: Collection[str]) -> str:
-    """An id from a name, with a number where it is taken.
-
-    >>> fresh_id("Shared lab", {"shared-lab"})
-    'shared-lab-2'
-    """
-    stem = slug(name)
-    ident, number = stem, 2
-    while ident in taken:
-        ident, number = f"{stem}-{number}", number + 1
-    return ident
-
-
 def fresh(kind: str, name: str, shop: Shop) -> Record:
     """A new record with usual values.
 
@@ -102,7 +88,7 @@ def fresh(kind: str, name: str, shop: Shop) -> Record:
         name: what it is called.
         shop: where it will be; places and materials are taken from there.
     """
-    ident = fresh_id(name, taken_ids(shop))
+    ident = free_name(slug(name), taken_ids(shop))
     where = shop.places[0].id if shop.places else "home"
     match kind:
         case "place":
@@ -125,7 +111,7 @@ def copied(record: Record, shop: Shop) -> Record:
     """Another one like it, with an id and a name of its own."""
     if isinstance(record, Travel):
         raise TypeError("a way has no copy")
-    ident = fresh_id(record.id, taken_ids(shop))
+    ident = free_name(slug(record.id), taken_ids(shop))
     if isinstance(record, Spool | Sheet):
         return replace(record, id=ident)
     number = ident.removeprefix(slug(record.id)).removeprefix("-")

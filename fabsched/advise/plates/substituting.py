@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Protocol, TypeVar
 
+from fabsched.files.names import free_name
 from fabsched.model.estimates import Route
 from fabsched.model.project import Fork, Gate, Part, Project, Way, Work
 
@@ -43,9 +44,7 @@ def fresh_ids(project: Project) -> Callable[[str], str]:
     taken = {item.id for item in project.items}
 
     def fresh(wanted: str) -> str:
-        name, number = wanted, 2
-        while name in taken:
-            name, number = f"{wanted}_{number}", number + 1
+        name = free_name(wanted, taken, "_")
         taken.add(name)
         return name
 

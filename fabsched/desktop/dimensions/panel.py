@@ -35,16 +35,10 @@ from fabsched.model.project import Fit, Gate, Part
 from fabsched.session.clock import duration
 from fabsched.session.coupon_request import CouponResponse, add_coupon, coupon_request
 from fabsched.session.edits import put_all
-from fabsched.session.features_request import (
-    FeaturesResponse,
-    features_request,
-    fit_of,
-    free_id,
-    with_fit,
-    without_fit,
-)
+from fabsched.session.features_request import FeaturesResponse, features_request
+from fabsched.session.fit_edits import fit_of, free_id, with_fit, without_fit
 from fabsched.session.fit_outcomes import check_of, outcome_text, size_text
-from fabsched.session.telling import Saying
+from fabsched.session.sayings import Saying
 from fabsched.session.wording import phrase
 
 ADD = "add-fit"
