@@ -1,6 +1,5 @@
 """Beds and sheets as they will lie, with their files to be dragged out or saved."""
 
-import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.bed_picture import draw_sketch, height_for
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.own_folder import OwnFolder
 from fabsched.desktop.rows import card
 from fabsched.desktop.timeline.look import look
 from fabsched.desktop.words import error_text
@@ -145,7 +145,7 @@ class BedsPage(QWidget):
         """
         super().__init__(parent)
         self._desk = desk
-        self._folder: tempfile.TemporaryDirectory[str] | None = None
+        self._folder = OwnFolder()
         self._shown: Answer | None = None
         self._asked: int | None = None
         self._improving: int | None = None
@@ -157,7 +157,7 @@ class BedsPage(QWidget):
         self.save.clicked.connect(save)
         for signal in (desk.opened, desk.changed, desk.planned):
             signal.connect(self.follow)
-        desk.closed.connect(self._empty)
+        desk.closed.connect(self._folder.clear)
         self.follow()
 
     def _lay_out(self) -> None:
@@ -209,20 +209,9 @@ class BedsPage(QWidget):
 
     def _ask_files(self) -> None:
         """Have the files written into a folder of our own."""
-        request = export_request(self._desk, Path(self._fresh_folder()), self.layouts)
+        request = export_request(self._desk, self._folder.fresh(), self.layouts)
         if request is not None:
             self._asked = self._desk.errands.ask(request, self._take, failed=self._refuse)
-
-    def _fresh_folder(self) -> str:
-        """A folder of our own for the files, gone with the page or the next plan."""
-        self._empty()
-        self._folder = tempfile.TemporaryDirectory(prefix="fabsched-", ignore_cleanup_errors=True)
-        return self._folder.name
-
-    def _empty(self) -> None:
-        if self._folder is not None:
-            self._folder.cleanup()
-            self._folder = None
 
     def _take(self, got: ExportResponse) -> None:
         self._asked = None

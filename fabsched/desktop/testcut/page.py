@@ -1,6 +1,5 @@
 """The page of the test cut: a ladder of squares put out, and its outcome taken over into the shop."""
 
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from fabsched.desktop.asking import Asks
 from fabsched.desktop.beds_page import SketchView
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
+from fabsched.desktop.own_folder import OwnFolder
 from fabsched.desktop.parts_panel import heading
 from fabsched.desktop.places import Place
 from fabsched.desktop.side_column import SideColumn
@@ -78,7 +78,7 @@ class LadderPage(QWidget):
         """
         super().__init__(parent)
         self._desk, self._asks, self._tell = desk, asks, tell
-        self._folder: tempfile.TemporaryDirectory[str] | None = None
+        self._folder = OwnFolder()
         self._asked: int | None = None
         self.drawn: LadderResponse | None = None
         self.ladder: Ladder | None = None
@@ -151,7 +151,7 @@ class LadderPage(QWidget):
         for signal in (self._desk.opened, self._desk.changed):
             signal.connect(self.follow)
         self._desk.opened.connect(self._begin)
-        self._desk.closed.connect(self._empty)
+        self._desk.closed.connect(self._folder.clear)
 
     # What is shown.
 
@@ -210,19 +210,9 @@ class LadderPage(QWidget):
         """Have the ladder drawn, its files in a folder of our own to be dragged out."""
         self._soon.stop()
         self._desk.errands.drop(self._asked)
-        request = self.form.request(Path(self._fresh_folder()))
+        request = self.form.request(self._folder.fresh())
         if request is not None and self.isVisible():
             self._asked = self._desk.errands.ask(request, self._show, failed=self._refuse)
-
-    def _fresh_folder(self) -> str:
-        self._empty()
-        self._folder = tempfile.TemporaryDirectory(prefix="fabsched-", ignore_cleanup_errors=True)
-        return self._folder.name
-
-    def _empty(self) -> None:
-        if self._folder is not None:
-            self._folder.cleanup()
-            self._folder = None
 
     def _show(self, got: LadderResponse) -> None:
         self._asked, self.drawn = None, got
