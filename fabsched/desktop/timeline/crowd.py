@@ -16,31 +16,34 @@ SLIM_PX = 5.0
 class Crowd:
     """Slim blocks of one lane: a plate, a foot and two sides each, whatever their kind."""
 
-    def __init__(self) -> None:
-        """Nobody yet."""
-        self._spans: defaultdict[tuple[Kind, bool], list[tuple[float, float]]] = defaultdict(list)
+    def __init__(self, slot: Rect) -> None:
+        """Nobody yet.
+
+        Args:
+            slot: where the blocks of the lane lie.
+        """
+        self._top, self._high = slot.y, slot.h
+        self._wholes: defaultdict[tuple[Kind, bool], list[QRectF]] = defaultdict(list)
         self._looks: dict[tuple[Kind, bool], Block] = {}
 
     def add(self, block: Block, x: float, width: float) -> None:
         """Take a block in, by its left edge and its width."""
         key = block.kind, block.attended
-        self._spans[key].append((x, width))
+        self._wholes[key].append(QRectF(x, self._top, width, self._high))
         self._looks[key] = block
 
-    def draw(self, painter: QPainter, look: Look, slot: Rect, foot_px: float) -> None:
+    def draw(self, painter: QPainter, look: Look, foot_px: float) -> None:
         """Draw everybody.
 
         Args:
             painter: where.
             look: colours.
-            slot: where the blocks of the lane lie.
             foot_px: height of a foot.
         """
         # Edges on whole pixels: sharp, and several times as quick to fill.
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
         painter.setPen(Qt.PenStyle.NoPen)
-        for key, spans in self._spans.items():
-            whole = [QRectF(x, slot.y, w, slot.h) for x, w in spans]
+        for key, whole in self._wholes.items():
             painter.setBrush(look.pure(self._looks[key]))
             painter.drawRects(whole)
             painter.setBrush(look.plate(self._looks[key]))

@@ -141,7 +141,7 @@ def _blocks(canvas: Canvas) -> Iterator[None]:
     _threads(canvas)
     for index, lane in enumerate(canvas.scene.lanes):
         _holds(canvas, index, lane)
-        _tails(canvas, index, lane)
+    _tails(canvas)
     for index, lane in enumerate(canvas.scene.lanes):
         yield
         if canvas.plain:
@@ -167,15 +167,16 @@ def _rects(canvas: Canvas, wanted: frozenset[str]) -> dict[str, Rect]:
 
 def _rough_blocks(canvas: Canvas, index: int, lane: Lane) -> None:
     """The blocks of a lane that are in sight, all of them as if they were slim."""
-    crowd = Crowd()
+    crowd = Crowd(canvas.frame.slot(index))
     for place, x, width in _in_sight(canvas, lane):
         crowd.add(lane.blocks[place], x, width)
-    crowd.draw(canvas.painter, canvas.look, canvas.frame.slot(index), canvas.sizes.foot)
+    crowd.draw(canvas.painter, canvas.look, canvas.sizes.foot)
 
 
 def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> Iterator[None]:
     """The blocks of a lane that are in sight, with their names or numbers."""
-    slot, crowd = canvas.frame.slot(index), Crowd()
+    slot = canvas.frame.slot(index)
+    crowd = Crowd(slot)
     nameless: list[tuple[Block, float]] = []
     for count, (place, x, width) in enumerate(_in_sight(canvas, lane), 1):
         if count % AT_ONCE == 0:
@@ -191,7 +192,7 @@ def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> Iterator[None]:
         if not _labelled_block(canvas, slot, lane, place, width):
             nameless.append((block, x + width / 2))
     yield
-    crowd.draw(canvas.painter, canvas.look, slot, canvas.sizes.foot)
+    crowd.draw(canvas.painter, canvas.look, canvas.sizes.foot)
     draw_numbers(canvas, slot, nameless)
 
 
@@ -237,12 +238,13 @@ def _holds(canvas: Canvas, index: int, lane: Lane) -> None:
             draw_hold(canvas.painter, canvas.look, rect, foot_px, clearing=hold.clearing)
 
 
-def _tails(canvas: Canvas, index: int, lane: Lane) -> None:
+def _tails(canvas: Canvas) -> None:
     """What comes on top of a block in nine of ten cases fades out behind its foot."""
-    slot, least_s = canvas.frame.slot(index), SLIM_PX / canvas.scale.px_s
-    for block in lane.blocks:
-        until_s = canvas.scene.tails.get(block.id, block.end_s)
+    least_s = SLIM_PX / canvas.scale.px_s
+    for ident, until_s in canvas.scene.tails.items():
+        index, block = canvas.scene.places[ident]
         if until_s - block.end_s > least_s and canvas.sees(block.end_s, until_s):
+            slot = canvas.frame.slot(index)
             rect = block_rect(canvas, slot, block.end_s, until_s)
             draw_tail(canvas.painter, canvas.look.pure(block), rect, canvas.sizes.foot)
 

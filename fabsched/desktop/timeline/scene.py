@@ -129,6 +129,7 @@ class Scene:
         chain: ids of the blocks that decide the finish, the first one first.
         pinned: ids of the blocks the maker has pinned.
         past: what has happened, by id of its block.
+        places: every block with the index of its lane, by id.
     """
 
     zone: ZoneInfo
@@ -147,21 +148,15 @@ class Scene:
     chain: tuple[str, ...] = ()
     pinned: frozenset[str] = frozenset()
     past: Mapping[str, Past] = field(default_factory=dict)
+    places: Mapping[str, tuple[int, Block]] = field(default_factory=dict)
 
     def block(self, ident: str) -> Block | None:
         """The block of that id, if there is one."""
-        for lane in self.lanes:
-            for block in lane.blocks:
-                if block.id == ident:
-                    return block
-        return None
+        return self.places[ident][1] if ident in self.places else None
 
     def lane_of(self, ident: str) -> int | None:
         """Index of the lane that block lies in, if there is one."""
-        for index, lane in enumerate(self.lanes):
-            if any(block.id == ident for block in lane.blocks):
-                return index
-        return None
+        return self.places[ident][0] if ident in self.places else None
 
 
 def scene(weekend: Weekend, answer: Answer, past: Iterable[Past] = ()) -> Scene:
@@ -182,6 +177,8 @@ def scene(weekend: Weekend, answer: Answer, past: Iterable[Past] = ()) -> Scene:
     )
     finish_s = answer.course.finish_s if answer.course.finish_s < NEVER else None
     steps = steps_of(weekend, answer, {lane.id: lane.blocks for lane in lanes})
+    places = {block.id: (i, block) for i, lane in enumerate(lanes) for block in lane.blocks}
+    tails = tails_of(weekend, answer.course.blocks)
     done = {block.activity: block for block in answer.course.blocks if block.kind != Kind.TRAVEL}
     return Scene(
         zone=ZoneInfo(weekend.zone),
@@ -195,11 +192,12 @@ def scene(weekend: Weekend, answer: Answer, past: Iterable[Past] = ()) -> Scene:
         shown_s=_shown(weekend, answer, finish_s, everything),
         steps=steps,
         numbers={step.block.id: step.number for step in steps},
-        tails=tails_of(weekend, answer.course.blocks),
+        tails={ident: until_s for ident, until_s in tails.items() if ident in places},
         ends={activity: block.id for activity, block in done.items()},
         chain=tuple(reversed(chain(answer.course))),
         pinned=frozenset(b.id for b in answer.course.blocks if b.activity in weekend.first),
         past=behind,
+        places=places,
     )
 
 
