@@ -7,7 +7,7 @@ from typing import Any, NoReturn
 
 from fabsched import __version__
 from fabsched.cli.tongue import Helper, tr
-from fabsched.model.operations import Operation
+from fabsched.cli.values import channel, count, layer, lengths, number, numbers, seed
 
 
 class UsageError(Exception):
@@ -82,11 +82,11 @@ def _add_estimate(verbs: "argparse._SubParsersAction[Parser]") -> None:
         "--machine", metavar="ID", help="machine of the shop; else the first that can"
     )
     verb.add_argument("--material", metavar="ID", help="material; else the first in stock")
-    verb.add_argument("--thickness", type=_number, metavar="MM", help="of the sheet, for drawings")
+    verb.add_argument("--thickness", type=number, metavar="MM", help="of the sheet, for drawings")
     verb.add_argument(
         "--layer",
         action="append",
-        type=_layer,
+        type=layer,
         default=[],
         metavar="NAME=OPERATION",
         help="what is done along the lines of a layer: cut, score, engrave or ignore; may be "
@@ -154,13 +154,11 @@ def _add_testcut(verbs: "argparse._SubParsersAction[Parser]") -> None:
 
 def _add_testcut_out(verb: Parser) -> None:
     verb.add_argument("--material", required=True, metavar="ID", help="material of the sheet")
-    verb.add_argument("--thickness", required=True, type=_number, metavar="MM", help="of the sheet")
+    verb.add_argument("--thickness", required=True, type=number, metavar="MM", help="of the sheet")
     verb.add_argument("--to", required=True, type=Path, metavar="DIR", help="made if need be")
     verb.add_argument("--machine", metavar="ID", help="laser of the shop; else the first")
-    verb.add_argument(
-        "--feed", type=_number, metavar="MM_S", help="middle feed; else what is known"
-    )
-    verb.add_argument("--passes", type=_count, metavar="N", help="how often each line is run over")
+    verb.add_argument("--feed", type=number, metavar="MM_S", help="middle feed; else what is known")
+    verb.add_argument("--passes", type=count, metavar="N", help="how often each line is run over")
     verb.add_argument("--shop", type=Path, metavar="FILE", help="shop file; else as for projects")
 
 
@@ -169,22 +167,22 @@ def _add_testcut_enter(verb: Parser) -> None:
     verb.add_argument(
         "--fell",
         required=True,
-        type=_count,
+        type=count,
         metavar="N",
         help="notches of the fastest square that fell out; 0 if none did",
     )
     verb.add_argument(
-        "--square", type=_number, metavar="MM", help="side of that square, as measured"
+        "--square", type=number, metavar="MM", help="side of that square, as measured"
     )
     verb.add_argument(
         "--hole",
-        type=_number,
+        type=number,
         metavar="MM",
         help="side of the hole it left; kerf = (hole - square) / 2",
     )
     verb.add_argument(
         "--fits",
-        type=_count,
+        type=count,
         metavar="N",
         help="instead: notches of the narrowest hole of the lower row the square goes into",
     )
@@ -243,7 +241,7 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
     )
     verb.add_argument("--at", metavar="T", help="when it happened; else the present moment")
     verb.add_argument("--until", metavar="T", help="for delay, lose and deadline: until when")
-    verb.add_argument("--share", type=_number, metavar="S", help="how far a failed run got, 0 to 1")
+    verb.add_argument("--share", type=number, metavar="S", help="how far a failed run got, 0 to 1")
     verb.add_argument("--on", default="", metavar="MACHINE", help="machine, if not as planned")
     verb.add_argument("--by", default="", metavar="PERSON", help="who did it, if not as planned")
     verb.add_argument("--why", default="", metavar="TEXT", help="what you make of it")
@@ -273,7 +271,7 @@ def _add_compare(verbs: "argparse._SubParsersAction[Parser]") -> None:
         "--write", type=Path, metavar="DIR", help="write plates, pieces, a picture and the joints"
     )
     verb.add_argument(
-        "--plates", type=_numbers, metavar="N,N", help="plates to cut in the files; else the best"
+        "--plates", type=numbers, metavar="N,N", help="plates to cut in the files; else the best"
     )
     verb.add_argument(
         "--set",
@@ -325,80 +323,17 @@ def _add_missing(verbs: "argparse._SubParsersAction[Parser]") -> None:
     )
     _add_planning(verb)
     verb.add_argument(
-        "--cables", type=_lengths, metavar="D,D", help="outer diameters of wires in mm"
+        "--cables", type=lengths, metavar="D,D", help="outer diameters of wires in mm"
     )
     verb.add_argument(
-        "--channel", type=_channel, metavar="WxH", help="of the channel for them in mm; round: D"
+        "--channel", type=channel, metavar="WxH", help="of the channel for them in mm; round: D"
     )
-
-
-def _lengths(text: str) -> tuple[float, ...]:
-    """Lengths above zero with commas between."""
-    return _above_zero(text, ",", "2.1,2.1,3")
-
-
-def _channel(text: str) -> tuple[float, ...]:
-    """Width and height, or a diameter."""
-    found = _above_zero(text, "x", "10x8")
-    if len(found) > 2:
-        raise argparse.ArgumentTypeError(f"'{text}' is no size like 10x8")
-    return found
-
-
-def _above_zero(text: str, between: str, example: str) -> tuple[float, ...]:
-    try:
-        found = tuple(float(word) for word in text.split(between))
-    except ValueError:
-        found = ()
-    if not found or not all(0 < length < 1e4 for length in found):
-        raise argparse.ArgumentTypeError(f"'{text}' cannot be read; write it like {example}")
-    return found
-
-
-def _numbers(text: str) -> tuple[int, ...]:
-    """Whole numbers with commas between."""
-    words = text.split(",")
-    if not all(word.strip().isdecimal() for word in words):
-        raise argparse.ArgumentTypeError(f"'{text}' is no list of numbers like 1,2")
-    return tuple(int(word) for word in words)
 
 
 def _add_planning(verb: Parser) -> None:
     verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
     verb.add_argument("--now", metavar="T", help="plan from this moment; else from the present")
-    verb.add_argument("--seed", type=_seed, default=0, metavar="N", help="of the random draws")
-
-
-def _number(text: str) -> float:
-    """A number with or without decimals."""
-    try:
-        return float(text)
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(f"'{text}' is no number like 2.5") from error
-
-
-def _count(text: str) -> int:
-    """A whole number; what it may be is checked where it is used."""
-    try:
-        return int(text)
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(f"'{text}' is no whole number") from error
-
-
-def _seed(text: str) -> int:
-    """A whole number not below zero."""
-    if not text.isdecimal():
-        raise argparse.ArgumentTypeError(f"'{text}' is no whole number from 0 on")
-    return int(text)
-
-
-def _layer(text: str) -> tuple[str, Operation]:
-    """Name of a layer and what is done along it."""
-    name, _, word = text.rpartition("=")
-    if not name.strip() or word not in set(Operation):
-        known = ", ".join(Operation)
-        raise argparse.ArgumentTypeError(f"'{text}' is not NAME=OPERATION with one of {known}")
-    return name, Operation(word)
+    verb.add_argument("--seed", type=seed, default=0, metavar="N", help="of the random draws")
 
 
 def _verb(verbs: "argparse._SubParsersAction[Parser]", name: str, text: str) -> Parser:
