@@ -25,7 +25,7 @@ from fabsched.model.log import Entry
 from fabsched.session.bench import Bench
 from fabsched.session.clock import parse_moment
 from fabsched.session.log_words import ends_unstarted, names_of
-from fabsched.session.telling import Saying, Verb
+from fabsched.session.sayings import Saying, Verb
 from fabsched.session.wording import phrase, say
 
 

@@ -40,6 +40,9 @@ KEYS = {
 }
 """Key of the breakdown for each kind of move."""
 
+Times = Sequence[Floats]
+"""Seconds of every move of a track, from the highest feed to the lowest."""
+
 SIDES = (0.0, 90.0)
 """How parts are turned unless something else is said."""
 SHARES = (2, 1, 0)
@@ -101,10 +104,7 @@ def estimate_cut(  # noqa: PLR0913 - all that one copy hangs on
         cut_mm=float(lengths_mm(cuts).sum()),
         pierces=sum(track.pierces for _, track in done),
         stretches=(
-            *(
-                _stretch(operation, track, times, pierce_s)
-                for (operation, track), times, pierce_s in zip(done, moved, piercing, strict=True)
-            ),
+            *_as_drawn(done, moved, piercing),
             *_otherwise_turned(
                 paths, corner_of([*paths, *cuts]), speeds, laser, turns_deg or SIDES
             ),
@@ -115,6 +115,14 @@ def estimate_cut(  # noqa: PLR0913 - all that one copy hangs on
             *cut_findings(paths, speeds.kerf_mm, thickness_mm, where, apart=apart),
         ),
     )
+
+
+def _as_drawn(
+    done: Sequence[tuple[Operation, Track]], moved: Sequence[Times], piercing: Sequence[float]
+) -> Iterator[Stretch]:
+    """What each track takes with the part lying as it is drawn."""
+    for (operation, track), times, pierce_s in zip(done, moved, piercing, strict=True):
+        yield _stretch(operation, track, times, pierce_s)
 
 
 def run_s(paths: Sequence[Outline], laser: Laser, speeds: CutSpeeds) -> float:
@@ -146,10 +154,6 @@ def _checked_footprint(
             machine=laser.name,
         )
     return wide, deep
-
-
-Times = Sequence[Floats]
-"""Seconds of every move of a track, from the highest feed to the lowest."""
 
 
 def _spread(moved: Sequence[Times], more_s: float) -> Spread:

@@ -108,6 +108,16 @@ Seen = RunSeen | WorkSeen | LookSeen | TimeTold | ChanceTold
 """One thing the log has taught."""
 
 
+def foretold_key(key: str) -> str:
+    """Key of what was foretold of a run or work, from that of the run or work itself.
+
+    >>> foretold_key("log/run/lid/1")
+    'log/time/lid/1'
+    """
+    log, _, rest = key.split("/", 2)
+    return f"{log}/time/{rest}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lesson:
     """What is known of how long something takes, against what is computed or expected.

@@ -30,7 +30,8 @@ from fabsched.session.log_requests import (
 from fabsched.session.plan_cache import PlanCache
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanRequest, PlanResponse, Response
-from fabsched.session.telling import Known, Saying, chosen, corrected, entry_of
+from fabsched.session.sayings import Known, Saying
+from fabsched.session.telling import chosen, corrected, entry_of
 
 TOLD = "log"
 """Label of what was told, in the wording table's `[edit]`."""

@@ -19,7 +19,7 @@ from fabsched.session.knowledge import knowledge_of
 from fabsched.session.planning import BEYOND_S, hours_of
 from fabsched.session.warming import make_ready
 
-BRIEF = Effort(solver=0.0, race=400, search=3_000_000, most_tries=150, ranges=False, last_starts=0)
+BRIEF = Effort(solver=0.0, race=400, search=3_000_000, ranges=False, last_starts=0)
 """Enough to tell ways to make a part apart; the odds are drawn as often as for a full plan. Without the
 solver: the search finds better plans in the time that would take."""
 

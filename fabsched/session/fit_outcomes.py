@@ -4,7 +4,7 @@ from datetime import datetime
 
 from fabsched.model.features import Dimension, Feature, Form
 from fabsched.model.project import Fit, FitKind, Gate, Part, Project
-from fabsched.session.telling import Saying, Verb
+from fabsched.session.sayings import Saying, Verb
 from fabsched.session.wording import phrase, pointed
 
 PLAY_MM = (-0.1, 0.0, 0.1, 0.2, 0.3)

@@ -4,7 +4,14 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from fabsched.model.estimates import Route
-from fabsched.model.experience import ChanceTold, RunSeen, Seen, TimeTold, WorkSeen
+from fabsched.model.experience import (
+    ChanceTold,
+    RunSeen,
+    Seen,
+    TimeTold,
+    WorkSeen,
+    foretold_key,
+)
 from fabsched.model.shop import Shop
 from fabsched.odds.calibration import (
     bins,
@@ -71,9 +78,9 @@ def _sorts(seen: Iterable[Seen]) -> Iterable[tuple[str, Timed]]:
     for one in seen:
         if isinstance(one, RunSeen):
             sort = Timed.CUT if one.route is Route.CUT else Timed.PRINT
-            yield one.key.replace("/run/", "/time/", 1), sort
+            yield foretold_key(one.key), sort
         elif isinstance(one, WorkSeen):
-            yield one.key.replace("/work/", "/time/", 1), Timed.WORK
+            yield foretold_key(one.key), Timed.WORK
 
 
 def _judged_times(sort: Timed, told: Sequence[TimeTold]) -> Times:

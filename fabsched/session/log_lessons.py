@@ -15,6 +15,7 @@ from fabsched.model.experience import (
     Seen,
     TimeTold,
     WorkSeen,
+    foretold_key,
 )
 from fabsched.model.log import Entry, Event, Sort, holding
 from fabsched.model.project import Gate, Part, Project, Work
@@ -214,7 +215,7 @@ class _Reader:
     def _told(self, stint: Stint, seen: RunSeen) -> Iterator[TimeTold]:
         """What was foretold of the run, if it ran to its end and its time was its own."""
         if seen.timed and stint.meant.seconds:
-            key = seen.key.replace("/run/", "/time/", 1)
+            key = foretold_key(seen.key)
             told, actual = stint.meant.seconds, seen.ran_s
             yield TimeTold(key=key, at_s=seen.at_s, told=told, actual_s=actual)
 
@@ -258,16 +259,17 @@ class _Reader:
         at_s = max(stint.end_s or 0 for stint in stints)
         shares = sum(stint.meant.share for stint in stints)
         told = [stint.meant.foretold for stint in stints if stint.meant.foretold]
-        key = f"{self._mark}{{}}/{work.id}"
+        key = f"{self._mark}work/{work.id}"
         yield WorkSeen(
-            key=key.format("work"),
+            key=key,
             at_s=at_s,
             kind=kind_of(work),
             expected=work.minutes.scaled(MINUTE_S * shares),
             took_s=took_s,
         )
         if len(told) == len(stints):
-            yield TimeTold(key=key.format("time"), at_s=at_s, told=_sum(told), actual_s=took_s)
+            foretold = _sum(told)
+            yield TimeTold(key=foretold_key(key), at_s=at_s, told=foretold, actual_s=took_s)
 
     def _worked_s(self, stint: Stint) -> int:
         start_s, end_s = stint.start_s or 0, stint.end_s or 0

@@ -1,5 +1,6 @@
 """From a part's file to the ways it could be made, told one by one. Heavy: imported when it runs."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from fabsched.advise.plates.exposure import Exposure
@@ -11,6 +12,8 @@ from fabsched.session.way_records import Altered, Body, Figures, Miss, Sag, Show
 
 if TYPE_CHECKING:  # brings in the equations' solver
     from fabsched.advise.plates.bending import Give
+    from fabsched.advise.plates.making import Made
+    from fabsched.advise.plates.splitting import Split
 
 
 def ways_of(given: ComparisonInput, ident: int, watch: Watch) -> WaysResponse:
@@ -57,42 +60,45 @@ def shown_way(variant: Variant, press_n: float) -> ShownWay:
     figures = None
     if variant.tally and variant.exposure:
         figures = _figures(variant.tally, variant.exposure)
+    whole = ShownWay(
+        pick=variant.pick,
+        on_time=variant.on_time,
+        standard_error=variant.standard_error,
+        figures=figures,
+        hindered=variant.hindered,
+    )
     if variant.split is None or variant.made is None:
-        return ShownWay(
-            pick=variant.pick,
-            on_time=variant.on_time,
-            standard_error=variant.standard_error,
-            figures=figures,
-            hindered=variant.hindered,
-        )
+        return whole
+    return _taken_apart(whole, variant, variant.split, variant.made, press_n)
+
+
+def _taken_apart(
+    whole: ShownWay, variant: Variant, split: "Split", made: "Made", press_n: float
+) -> ShownWay:
+    """The same with its plates and pieces, what holds them and how far they give."""
     # not needed for the whole part, which is shown first
     from fabsched.advise.plates.writing import files_of, moved_apart, part_files  # noqa: PLC0415 - see above
     from fabsched.estimate.coarse import coarsened  # noqa: PLC0415 - likewise
     from fabsched.session.looks import MOST_FACES  # noqa: PLC0415 - likewise
 
-    bodies = moved_apart(variant.split)
-    return ShownWay(
-        pick=variant.pick,
-        on_time=variant.on_time,
-        standard_error=variant.standard_error,
-        figures=figures,
+    return replace(
+        whole,
         sags=tuple(_sag(give, variant.pick) for give in variant.gives),
         press_n=press_n,
-        screws=variant.made.screws,
+        screws=made.screws,
         changes=tuple(
             Altered(plate=number + 1, code=change.reason, facts=change.facts)
             for number, change in variant.changes
         ),
-        crumbs_mm3=round(variant.split.balance.crumbs, 1),
+        crumbs_mm3=round(split.balance.crumbs, 1),
         bodies=tuple(
             Body(label=each.label, mesh=coarsened(each.mesh, MOST_FACES), colour=each.colour)
-            for each in bodies
+            for each in moved_apart(split)
         ),
-        hindered=variant.hindered,
-        parts=variant.made.parts,
-        works=variant.made.works,
-        own_files=part_files(variant.made),
-        files=files_of(variant.split, variant.made),
+        parts=made.parts,
+        works=made.works,
+        own_files=part_files(made),
+        files=files_of(split, made),
     )
 
 

@@ -25,9 +25,9 @@ def run_seen(number: int, took_s: float, route: Route = Route.PRINT) -> tuple[Se
 
 def work_seen(number: int, took_s: float, kind: str = "solder") -> tuple[Seen, ...]:
     """A work that is done, and what was foretold of it."""
-    work = WorkSeen(key=f"log/work/w{number}", at_s=number, kind=kind, expected=TOLD, took_s=took_s)
-    key = f"log/time/w{number}"
-    return work, TimeTold(key=key, at_s=number, told=TOLD, actual_s=took_s)
+    key = "/".join(("log", "work", f"w{number}"))
+    work = WorkSeen(key=key, at_s=number, kind=kind, expected=TOLD, took_s=took_s)
+    return work, TimeTold(key=f"log/time/w{number}", at_s=number, told=TOLD, actual_s=took_s)
 
 
 def project_seen(number: int, chance: float, *, came_true: bool) -> ChanceTold:

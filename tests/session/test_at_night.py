@@ -11,7 +11,7 @@ import pytest
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Event
 from fabsched.session.bench import Bench
-from fabsched.session.telling import Verb
+from fabsched.session.sayings import Verb
 from tests.session.made import NOW
 from tests.session.test_bench import HOUR, NOW_S, bench_of, opened, planned, say
 

@@ -15,7 +15,8 @@ from fabsched.session.bench import Bench
 from fabsched.session.edits import put, put_all
 from fabsched.session.kept_project import Topic
 from fabsched.session.log_requests import ReplanRequest, ReplanResponse
-from fabsched.session.telling import Known, Saying, Verb, entry_of
+from fabsched.session.sayings import Known, Saying, Verb
+from fabsched.session.telling import entry_of
 from tests.session.made import NOW, estimated, part_file, response_to
 
 NOW_S = int(NOW.timestamp())

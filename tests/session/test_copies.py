@@ -5,7 +5,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from fabsched.session.bench import Bench
-from fabsched.session.telling import Verb
+from fabsched.session.sayings import Verb
 from tests.session.made import NOW
 from tests.session.test_bench import bench_of, opened, planned, say
 

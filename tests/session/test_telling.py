@@ -10,7 +10,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Event
 from fabsched.model.project import Component
 from fabsched.session.bench import Bench
-from fabsched.session.telling import Saying, Verb
+from fabsched.session.sayings import Saying, Verb
 from tests.session.made import NOW
 from tests.session.test_bench import HOUR, NOW_S, bench_of, planned, say
 

@@ -11,7 +11,7 @@ from fabsched.desktop.desk import Desk
 from fabsched.model.log import Entry
 from fabsched.model.plan import Block
 from fabsched.session.log_words import entry_line, names_of
-from fabsched.session.telling import Verb
+from fabsched.session.sayings import Verb
 from fabsched.session.wording import phrase
 
 

@@ -7,7 +7,7 @@ from fabsched.model.plan import Block, Kind
 from fabsched.model.state import State
 from fabsched.model.units import MINUTE_S
 from fabsched.session.bench import Bench
-from fabsched.session.telling import Verb
+from fabsched.session.sayings import Verb
 
 LATER_S = 30 * MINUTE_S
 """How much later is proposed for what is delayed (our own choice)."""

@@ -11,7 +11,7 @@ from fabsched.model.errors import InputError
 from fabsched.model.log import Entry, Remedy
 from fabsched.session.bench import Bench
 from fabsched.session.log_requests import MeaningsResponse
-from fabsched.session.telling import Saying, Verb
+from fabsched.session.sayings import Saying, Verb
 
 LOOK_MS = 3000
 """How often it is looked whether somebody else has told something (our own choice)."""

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 from fabsched.desktop.dimensions.fields import Card, choice, length
 from fabsched.model.project import Fit, FitKind, Gate
 from fabsched.session.fit_outcomes import PLAY_MM, is_right, outcome_text, saying_of
-from fabsched.session.telling import Saying
+from fabsched.session.sayings import Saying
 
 LONGEST_MM = 10_000.0
 UNTRIED = "untried"

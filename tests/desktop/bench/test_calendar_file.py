@@ -8,7 +8,7 @@ from icalendar import Calendar
 from fabsched.desktop.window import MainWindow
 from fabsched.files.calendar_out import uid_of
 from fabsched.session.calendar_request import CalendarRequest
-from fabsched.session.telling import Verb
+from fabsched.session.sayings import Verb
 from tests.desktop.bench.conftest import Settle
 from tests.desktop.conftest import Clock
 from tests.desktop.fakes import FakeAsks, FakePool

@@ -12,7 +12,7 @@ from fabsched.session.bench import Bench
 from fabsched.session.log_requests import OptionRequest
 from fabsched.session.pool import Failed
 from fabsched.session.requests import PlanRequest
-from fabsched.session.telling import Verb
+from fabsched.session.sayings import Verb
 from tests.desktop.bench.conftest import Settle
 from tests.desktop.conftest import Clock
 from tests.desktop.fakes import FakePool

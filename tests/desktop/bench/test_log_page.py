@@ -10,7 +10,7 @@ from fabsched.desktop.bench.teller import Facts
 from fabsched.desktop.window import MainWindow
 from fabsched.model.log import Event
 from fabsched.session.bench import Bench
-from fabsched.session.telling import Saying, Verb
+from fabsched.session.sayings import Saying, Verb
 from tests.desktop import made
 from tests.desktop.bench.conftest import Settle
 from tests.desktop.conftest import Clock
