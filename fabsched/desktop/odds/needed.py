@@ -140,7 +140,7 @@ def _late(plot: Plot, outlooks: Sequence[Outlook], band: QPainterPath, top_s: fl
     plot.painter.save()
     plot.painter.setClipPath(band.intersected(above), Qt.ClipOperation.IntersectClip)
     plot.painter.fillRect(qrect(area), faded(VERMILLION, 0.25))
-    hatch(plot.painter, area, QColor(VERMILLION), 1.4)
+    hatch(plot.painter, [area], QColor(VERMILLION), 1.4)
     plot.painter.restore()
 
 
@@ -189,7 +189,7 @@ def _key(plot: Plot, rect: Rect) -> None:
         if code == "key-late":
             box = Rect(x=x, y=middle - width / 2, w=22, h=width)
             plot.painter.fillRect(qrect(box), faded(VERMILLION, 0.25))
-            hatch(plot.painter, box, colour, 1.4)
+            hatch(plot.painter, [box], colour, 1.4)
         else:
             plot.line(QPointF(x, middle), QPointF(x + 22, middle), colour, width)
         plot.text(x + 28, top, text, look.small, look.scheme.ink)

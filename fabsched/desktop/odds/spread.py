@@ -98,7 +98,7 @@ def _bar(plot: Plot, rect: Rect, *, late: bool) -> None:
     colour = QColor(VERMILLION if late else SKY)
     plot.painter.fillRect(qrect(rect), faded(colour, 0.25 if late else 0.85))
     if late:
-        hatch(plot.painter, rect, colour, 1.6)
+        hatch(plot.painter, [rect], colour, 1.6)
 
 
 def _quantiles(plot: Plot, odds: Odds) -> None:

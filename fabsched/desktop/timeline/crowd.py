@@ -2,12 +2,12 @@
 
 from collections import defaultdict
 
-from PySide6.QtCore import QRectF, Qt
+from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QPainter
 
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import Look
-from fabsched.model.plan import Block, Kind
+from fabsched.model.plan import Block
 
 SLIM_PX = 5.0
 """Narrower blocks are drawn without the shape of their kind: it could not be seen."""
@@ -22,15 +22,15 @@ class Crowd:
         Args:
             slot: where the blocks of the lane lie.
         """
-        self._top, self._high = slot.y, slot.h
-        self._wholes: defaultdict[tuple[Kind, bool], list[QRectF]] = defaultdict(list)
-        self._looks: dict[tuple[Kind, bool], Block] = {}
+        self._top, self._bottom = round(slot.y), round(slot.bottom)
+        self._wholes: defaultdict[int, list[QRect]] = defaultdict(list)
+        self._looks: dict[int, Block] = {}
 
-    def add(self, block: Block, x: float, width: float) -> None:
-        """Take a block in, by its left edge and its width."""
-        key = block.kind, block.attended
-        self._wholes[key].append(QRectF(x, self._top, width, self._high))
-        self._looks[key] = block
+    def add(self, block: Block, sort: int, x: float, width: float) -> None:
+        """Take a block in, by its left edge and its width; blocks of a sort look alike."""
+        left, right = int(x + 0.5), int(x + width + 0.5)
+        self._wholes[sort].append(QRect(left, self._top, right - left, self._bottom - self._top))
+        self._looks[sort] = block
 
     def draw(self, painter: QPainter, look: Look, foot_px: float) -> None:
         """Draw everybody.
@@ -41,12 +41,13 @@ class Crowd:
             foot_px: height of a foot.
         """
         # Edges on whole pixels: sharp, and several times as quick to fill.
+        low = -round(foot_px)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
         painter.setPen(Qt.PenStyle.NoPen)
-        for key, whole in self._wholes.items():
-            painter.setBrush(look.pure(self._looks[key]))
+        for sort, whole in self._wholes.items():
+            painter.setBrush(look.pure(self._looks[sort]))
             painter.drawRects(whole)
-            painter.setBrush(look.plate(self._looks[key]))
-            painter.drawRects([rect.adjusted(1, 0, -1, -foot_px) for rect in whole])
+            painter.setBrush(look.plate(self._looks[sort]))
+            painter.drawRects([rect.adjusted(1, 0, -1, low) for rect in whole])
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)

@@ -82,8 +82,7 @@ def _skyline(canvas: Canvas, top: float, base: float) -> None:
                 steps[late].append(canvas.column(from_s, to_s, base - high, base))
     _steps(canvas, steps[False], faded(SKY, 0.85))
     _steps(canvas, steps[True], faded(VERMILLION, 0.25))
-    for rect in steps[True]:
-        hatch(canvas.painter, rect, QColor(VERMILLION), 1.6)
+    hatch(canvas.painter, steps[True], QColor(VERMILLION), 1.6)
 
 
 def _bin_s(bins: tuple[tuple[int, int], ...]) -> int:

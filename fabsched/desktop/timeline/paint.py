@@ -106,8 +106,8 @@ def _lanes(canvas: Canvas) -> None:
         whole = inner.between(canvas.scale.left_px, canvas.scale.right_px)
         canvas.painter.fillRect(qrect(whole), QColor(canvas.look.scheme.lane))
         _shades(canvas, lane, inner)
-    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     _hairlines(canvas)
+    canvas.painter.setRenderHint(QPainter.RenderHint.Antialiasing)
 
 
 def lane_rect(canvas: Canvas, index: int) -> Rect:
@@ -126,14 +126,15 @@ def _shades(canvas: Canvas, lane: Lane, inner: Rect) -> None:
 
 def _hairlines(canvas: Canvas) -> None:
     """A line at each labelled hour, a stronger one where a day begins."""
+    scheme, top = canvas.look.scheme, canvas.sizes.scale
+    bottom = min(canvas.lanes_bottom_px, canvas.height_px)
+    lines: dict[bool, list[QLineF]] = {False: [], True: []}
     for tick in _labelled(canvas):
-        colour = canvas.look.scheme.faint if tick.midnight else canvas.look.scheme.line
-        bottom = min(canvas.lanes_bottom_px, canvas.height_px)
-        line = QColor(colour)
-        line.setAlphaF(0.7 if tick.midnight else 0.55)
         x = round(canvas.scale.x(tick.moment_s)) + 0.5
-        canvas.painter.setPen(QPen(line, 1))
-        canvas.painter.drawLine(QPointF(x, canvas.sizes.scale), QPointF(x, bottom))
+        lines[tick.midnight].append(QLineF(x, top, x, bottom))
+    for midnight, colour in ((False, faded(scheme.line, 0.55)), (True, faded(scheme.faint, 0.7))):
+        canvas.painter.setPen(QPen(colour, 1))
+        canvas.painter.drawLines(lines[midnight])
 
 
 def _blocks(canvas: Canvas) -> Iterator[None]:
@@ -169,7 +170,7 @@ def _rough_blocks(canvas: Canvas, index: int, lane: Lane) -> None:
     """The blocks of a lane that are in sight, all of them as if they were slim."""
     crowd = Crowd(canvas.frame.slot(index))
     for place, x, width in _in_sight(canvas, lane):
-        crowd.add(lane.blocks[place], x, width)
+        crowd.add(lane.blocks[place], lane.sorts[place], x, width)
     crowd.draw(canvas.painter, canvas.look, canvas.sizes.foot)
 
 
@@ -183,7 +184,7 @@ def _lane_blocks(canvas: Canvas, index: int, lane: Lane) -> Iterator[None]:
             yield
         block = lane.blocks[place]
         if width < SLIM_PX:
-            crowd.add(block, x, width)
+            crowd.add(block, lane.sorts[place], x, width)
         else:
             rect = block_rect(canvas, slot, block.start_s, block.end_s)
             draw_block(canvas.painter, canvas.look, block, rect, canvas.sizes.foot)

@@ -82,6 +82,7 @@ class Lane:
         note: where it stands or where they are based.
         kind: whose lane it is.
         shades, blocks, holds: in order of start.
+        sorts: of each block, a number that blocks which look alike share.
     """
 
     id: str
@@ -91,6 +92,13 @@ class Lane:
     shades: tuple[Shade, ...]
     blocks: tuple[Block, ...]
     holds: tuple[Hold, ...] = ()
+    sorts: tuple[int, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Sort the blocks once: a number is looked up quicker than what it stands for."""
+        kinds = list(Kind)
+        sorts = (2 * kinds.index(block.kind) + block.attended for block in self.blocks)
+        object.__setattr__(self, "sorts", tuple(sorts))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,8 @@ hands are with it, hatched while a machine runs alone. Runs are square, work is 
 pointed at both ends, tending is a tab that points up to its machine, ways lean forward.
 """
 
+from collections.abc import Iterable, Iterator
+
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPainterPath, QPen, QPolygonF
 
@@ -58,7 +60,7 @@ def _run_foot(painter: QPainter, block: Block, foot: Rect, pure: QColor) -> None
     if block.attended:
         painter.fillRect(qrect(foot), pure)
     else:
-        hatch(painter, foot, pure, 2.4)
+        hatch(painter, [foot], pure, 2.4)
 
 
 def _corners(rect: Rect) -> QPolygonF:
@@ -157,19 +159,24 @@ _SHAPES = {Kind.GATE: _pointed, Kind.TEND: _tab, Kind.TRAVEL: _leaning}
 """Outline and foot of the kinds with straight edges."""
 
 
-def hatch(painter: QPainter, rect: Rect, colour: QColor, width_px: float) -> None:
-    """Fill a rectangle with slanting lines, each cut at its edges.
+def hatch(painter: QPainter, rects: Iterable[Rect], colour: QColor, width_px: float) -> None:
+    """Fill rectangles with slanting lines, each cut at their edges.
 
     Lines of their own rather than a pattern brush: they look alike on screen and in a picture made
     of vectors, at any size. They hang on x = 0, so that they stand still while blocks grow.
     """
+    painter.setPen(QPen(colour, width_px, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
+    painter.drawLines([line for rect in rects for line in _slants(rect)])
+
+
+def _slants(rect: Rect) -> Iterator[QLineF]:
     if rect.w <= 0 or rect.h <= 0:
         return
     first = int((rect.x - rect.h) // HATCH_PX)
     last = int(rect.right // HATCH_PX) + 1
-    lines = [line for i in range(first, last + 1) if (line := _slant(rect, i * HATCH_PX))]
-    painter.setPen(QPen(colour, width_px, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
-    painter.drawLines(lines)
+    for i in range(first, last + 1):
+        if line := _slant(rect, i * HATCH_PX):
+            yield line
 
 
 def _slant(rect: Rect, foot_x: float) -> QLineF | None:
