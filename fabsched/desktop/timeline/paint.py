@@ -22,7 +22,7 @@ from fabsched.desktop.timeline.marks import (
 )
 from fabsched.desktop.timeline.scene import Lane, LaneKind
 from fabsched.desktop.timeline.shapes import draw_block, draw_hold, draw_past, draw_tail, qrect
-from fabsched.desktop.timeline.trace import draw_chain, draw_pins
+from fabsched.desktop.timeline.trace import draw_chain, draw_links, draw_pins
 from fabsched.model.plan import Block
 from fabsched.model.units import DAY_S
 
@@ -138,8 +138,10 @@ def _hairlines(canvas: Canvas) -> None:
 
 
 def _blocks(canvas: Canvas) -> Iterator[None]:
-    """Threads, holds and tails first, so that blocks lie on them; then blocks with their labels."""
+    """What joins and follows blocks first, so that they lie on it; then blocks with their labels."""
+    chained = _rects(canvas, frozenset(canvas.scene.chain))
     _threads(canvas)
+    draw_links(canvas, chained)
     for index, lane in enumerate(canvas.scene.lanes):
         _holds(canvas, index, lane)
     _tails(canvas)
@@ -150,7 +152,7 @@ def _blocks(canvas: Canvas) -> Iterator[None]:
         else:
             yield from _lane_blocks(canvas, index, lane)
     yield
-    draw_chain(canvas, _rects(canvas, frozenset(canvas.scene.chain)))
+    draw_chain(canvas, chained)
     draw_pins(canvas, _rects(canvas, canvas.scene.pinned))
 
 

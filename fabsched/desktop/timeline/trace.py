@@ -16,8 +16,21 @@ BEND_PX = 10.0
 """How far before the next block the trace goes over to its lane."""
 
 
+def draw_links(canvas: Canvas, rects: dict[str, Rect]) -> None:
+    """Draw lines from each block of the chain to the next; they belong under blocks and names.
+
+    Args:
+        canvas: where.
+        rects: where the blocks of the chain lie, by id; those out of sight may be missing.
+    """
+    canvas.painter.setPen(QPen(QColor(canvas.look.scheme.ink), LINK_PX, Qt.PenStyle.DotLine))
+    canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
+    for first, then in pairwise(_seen(canvas, rects)):
+        canvas.painter.drawPath(_link(first, then))
+
+
 def draw_chain(canvas: Canvas, rects: dict[str, Rect]) -> None:
-    """Draw a bar along the top of every block of the chain, and lines from one to the next.
+    """Draw a bar along the top of every block of the chain.
 
     Args:
         canvas: where.
@@ -25,12 +38,11 @@ def draw_chain(canvas: Canvas, rects: dict[str, Rect]) -> None:
     """
     ink = QColor(canvas.look.scheme.ink)
     canvas.painter.setPen(QPen(ink, BAR_PX, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap))
-    seen = [rects[ident] for ident in canvas.scene.chain if ident in rects]
-    canvas.painter.drawLines([QLineF(r.x, r.y, r.right, r.y) for r in seen])
-    canvas.painter.setPen(QPen(ink, LINK_PX, Qt.PenStyle.DotLine))
-    canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
-    for first, then in pairwise(seen):
-        canvas.painter.drawPath(_link(first, then))
+    canvas.painter.drawLines([QLineF(r.x, r.y, r.right, r.y) for r in _seen(canvas, rects)])
+
+
+def _seen(canvas: Canvas, rects: dict[str, Rect]) -> list[Rect]:
+    return [rects[ident] for ident in canvas.scene.chain if ident in rects]
 
 
 def _link(first: Rect, then: Rect) -> QPainterPath:
