@@ -21,7 +21,7 @@ from fabsched.session.wording import phrase
 
 
 class Deciding(QObject):
-    """The pages on which one decides; made once for a window."""
+    """The pages on which one decides; made once for a window, which says where they are found."""
 
     def __init__(  # noqa: PLR0913, PLR0917 - what it is wired to
         self,
@@ -33,7 +33,7 @@ class Deciding(QObject):
         tell: Callable[[str], object],
         parent: QWidget,
     ) -> None:
-        """Make the pages and add them to the plan.
+        """Make the pages.
 
         Args:
             desk: whose project.
@@ -50,10 +50,7 @@ class Deciding(QObject):
         self.book = OddsBook(desk, self)
         self.odds = OddsPage(desk, self.book, self.show_block, self.ask_picture, parent)
         self.compare = ComparePage(desk, part.shapes, asks, tell, parent)
-        plan.add_page(self.odds, parent.tr("&Odds"))
         self.advice = AdvicePage(desk, parent)
-        plan.add_page(self.compare, parent.tr("Plate or p&rint"))
-        plan.add_page(self.advice, parent.tr("Adv&ice"))
         part.compare.clicked.connect(lambda _checked: self.compare_part(part.ident))
         headline.odds.clicked.connect(self.show_odds)
         headline.glance.clicked.connect(self.show_odds)

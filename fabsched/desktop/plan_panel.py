@@ -1,11 +1,12 @@
 """The plan: timeline, what its shapes mean, what stands in its way, and the usual cautions."""
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QLabel, QSizePolicy, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtGui import QAction, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QLabel, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
+from fabsched.desktop.page_words import PageWords
 from fabsched.desktop.pinning import Pinning
 from fabsched.desktop.places import Place
 from fabsched.desktop.rows import ShortLabel
@@ -78,7 +79,9 @@ class PlanPanel(QWidget):
         self._shown: Answer | None = None
         self.trouble = Note(Tone.ERROR, self)
         self.hint = QLabel(self)
-        self.pages = QTabWidget(self)
+        self.pages = QStackedWidget(self)
+        self.words = PageWords(self.pages, self)
+        self.lanes = QWidget(self)
         self.timeline, self.steps = TimelineView(self), StepsPanel(self)
         self.pinning = Pinning(desk, self.timeline)
         self.overview, self.legend = Overview(self), Legend(self)
@@ -102,29 +105,26 @@ class PlanPanel(QWidget):
         self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.next.setAccessibleDescription(self.tr("What to do now"))
-        lanes = QWidget(self)
-        inner = QVBoxLayout(lanes)
+        inner = QVBoxLayout(self.lanes)
         inner.setContentsMargins(0, 6, 0, 0)
         inner.addWidget(self.hint, 1)
         inner.addWidget(self.timeline, 1)
         inner.addWidget(self.overview)
         inner.addWidget(self.legend)
-        self.pages.setDocumentMode(True)
         self.pages.setAccessibleName(self.tr("Plan"))
-        self.pages.tabBar().setAccessibleName(self.tr("How the plan is shown"))
-        self.pages.addTab(lanes, self.tr("&Timeline"))
-        self.pages.addTab(self.steps, self.tr("&Step by step"))
+        self.words.setAccessibleName(self.tr("How the plan is shown"))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(6)
         column.addWidget(self.trouble)
         column.addWidget(self.next)
+        column.addWidget(self.words)
         column.addWidget(self.pages, 1)
         column.addWidget(self.cautions)
 
-    def add_page(self, page: QWidget, title: str) -> None:
-        """Add a page beside those of the plan."""
-        self.pages.addTab(page, title)
+    def add_page(self, page: QWidget, way: QAction, subject: int) -> None:
+        """Add a page, the action that shows it, and the subject it belongs to."""
+        self.words.add(page, way, subject)
 
     def show_page(self, page: QWidget) -> None:
         """Bring a page to the front."""
@@ -133,12 +133,12 @@ class PlanPanel(QWidget):
 
     def show_lanes(self) -> None:
         """Bring the timeline to the front."""
-        self.pages.setCurrentIndex(0)
+        self.pages.setCurrentWidget(self.lanes)
         self.timeline.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def show_steps(self) -> None:
         """Bring the list of steps to the front."""
-        self.pages.setCurrentIndex(1)
+        self.pages.setCurrentWidget(self.steps)
         self.steps.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def follow(self) -> None:

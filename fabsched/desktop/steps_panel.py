@@ -2,9 +2,17 @@
 
 from itertools import groupby
 
-from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QWidget,
+)
 
 from fabsched.desktop.clock import day_text, span_text
 from fabsched.desktop.copying import let_copy_tree
@@ -14,15 +22,41 @@ from fabsched.desktop.words import capital
 from fabsched.session.clock import short, up
 from fabsched.session.wording import why
 
+NUMBERS = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+AROUND_PX = 8
+"""Air left and right of a text in its cell."""
 NUMBER, TIMES, DEED, WHO, WHERE, LAST, WHY = range(7)
 """The columns."""
 
 AIR = 1.12
 """Columns are so much wider than their texts: what goes on now is bold."""
-NARROW = 0.42
-"""Share of the width what is done takes at most, where not everything has room (our own choice)."""
+NARROW = 0.55
+"""Of what is left of the width, so much is for what is done where not everything has room; the rest
+is for why it is not done before (our own choice)."""
+SQUEEZED = 0.75
+"""What is done and why are shortened to this share of their length before columns go (our own
+choice)."""
+BREAK = "\N{LINE SEPARATOR}"
+"""What Qt parts lines by once a text is to be drawn."""
 ROW = 1.4
 """Height of a row, in heights of a line (our own choice)."""
+
+
+class Telling(QStyledItemDelegate):
+    """Writes who and where below what is done, where these have no columns of their own."""
+
+    narrow = False
+
+    def initStyleOption(  # noqa: N802 - Qt's name
+        self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        """Add a second line."""
+        super().initStyleOption(option, index)
+        if self.narrow and index.column() == DEED:
+            beside = (index.sibling(index.row(), column).data() for column in (WHO, WHERE))
+            told = ", ".join(text for text in beside if text)
+            lines = (_shortened(text, option) for text in (option.text, told))
+            option.text = BREAK.join(lines)
 
 
 class StepsPanel(QTreeWidget):
@@ -47,13 +81,15 @@ class StepsPanel(QTreeWidget):
         let_copy_tree(self)
         self.setIndentation(0)
         self.setItemsExpandable(False)
-        self.setUniformRowHeights(True)
+        self.setWordWrap(True)
         self.setAllColumnsShowFocus(True)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.header().setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         self.header().moveSection(WHY, DEED + 1)  # seen first, before who and where
         self._natural: list[int] = []
+        self._telling = Telling(self)
+        self.setItemDelegate(self._telling)
         self.currentItemChanged.connect(self._tell)
 
     def set_scene(self, scene: Scene | None) -> None:
@@ -94,10 +130,10 @@ class StepsPanel(QTreeWidget):
                 item.setToolTip(WHY, item.text(WHY))
                 item.setToolTip(DEED, item.text(DEED))
                 item.setData(NUMBER, Qt.ItemDataRole.UserRole, step.block.id)
-                item.setSizeHint(NUMBER, QSize(0, round(self.fontMetrics().height() * ROW)))
-                item.setTextAlignment(NUMBER, Qt.AlignmentFlag.AlignRight)
+                item.setTextAlignment(NUMBER, NUMBERS)
                 self._items[step.block.id] = item
         self.expandAll()
+        self._be_narrow(narrow=False)
         for column in range(self.columnCount()):
             self.resizeColumnToContents(column)
         columns = range(self.columnCount())
@@ -114,12 +150,29 @@ class StepsPanel(QTreeWidget):
         if not self._natural:
             return
         wide, widths = self.viewport().width(), list(self._natural)
-        if sum(widths) > wide:
-            widths[DEED] = min(widths[DEED], round(NARROW * wide))
-            left = wide - widths[NUMBER] - widths[TIMES] - widths[DEED]
-            widths[WHY] = min(widths[WHY], left)
+        left = wide - widths[NUMBER] - widths[TIMES] - widths[LAST]
+        beside = left - widths[WHO] - widths[WHERE]
+        told = widths[DEED] + widths[WHY]
+        narrow = beside < SQUEEZED * told
+        room = left if narrow else beside
+        if room < told:
+            widths[DEED] = max(min(widths[DEED], round(NARROW * room)), room - widths[WHY])
+            widths[WHY] = room - widths[DEED]
+        self._be_narrow(narrow=narrow)
         for column, width in enumerate(widths):
-            self.setColumnWidth(column, width)
+            if not self.isColumnHidden(column):
+                self.setColumnWidth(column, width)
+
+    def _be_narrow(self, *, narrow: bool) -> None:
+        """Who and where stand in columns of their own or below what is done; rows are as high."""
+        self._telling.narrow = narrow
+        for column in (WHO, WHERE):
+            self.setColumnHidden(column, narrow)
+        line = self.fontMetrics().height()
+        high = QSize(0, round(line * (ROW + narrow)))
+        for item in self._items.values():
+            if item.sizeHint(NUMBER) != high:
+                item.setSizeHint(NUMBER, high)
 
     def _mark(self) -> None:
         """Past steps are faint, present ones bold."""
@@ -140,6 +193,11 @@ class StepsPanel(QTreeWidget):
         ident = item.data(NUMBER, Qt.ItemDataRole.UserRole) if item else None
         if ident:
             self.chosen.emit(ident)
+
+
+def _shortened(text: str, option: QStyleOptionViewItem) -> str:
+    room = option.rect.width() - AROUND_PX
+    return option.fontMetrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
 
 
 def _texts(step: Step, scene: Scene) -> list[str]:

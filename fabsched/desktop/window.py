@@ -25,6 +25,7 @@ from fabsched.desktop.desk import Desk
 from fabsched.desktop.finder import Finder
 from fabsched.desktop.headline import Headline
 from fabsched.desktop.needs.page import NeedsPage
+from fabsched.desktop.page_order import add_pages
 from fabsched.desktop.part_page import PartPage
 from fabsched.desktop.parts_panel import PartsPanel
 from fabsched.desktop.picture import draw_plan
@@ -77,18 +78,14 @@ class MainWindow(QMainWindow):
         self.needs = NeedsPage(desk, self)
         self.beds = BedsPage(desk, self.ask_export, self)
         self.saving = Saving(desk, self)
-        self.plan.add_page(self.part, self.tr("P&art"))
-        self.plan.add_page(self.needs, self.tr("&Waits for"))
-        self.plan.add_page(self.beds, self.tr("&Beds and sheets"))
         self.shop = ShopPage(desk, self._asks, self)
-        self.plan.add_page(self.shop, self.tr("S&hop"))
         self.testcut = LadderPage(desk, self._asks, self.tell, self)
-        self.plan.add_page(self.testcut, self.tr("Test &cut"))
         self.making = Making(desk, self.plan, self._asks, self)
         self.strip = ProgressStrip(desk, self)
         self.deciding = Deciding(
             desk, self.plan, self.part, self.headline, self._asks, self.strip.tell, self
         )
+        add_pages(self)
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
         self.start = StartView(desk, ways, self.open_folder, self)
         self._lay_out()

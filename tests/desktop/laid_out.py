@@ -39,6 +39,8 @@ from tests.desktop.loaded import load
 SIZES = ((1024, 700), (1400, 900), (1920, 1080))
 CONTROLS = (QAbstractButton, QLineEdit, QComboBox, QAbstractSpinBox)
 SLACK_PX = 1
+ROWS = 2
+"""In so many rows stand the words of all pages at most."""
 PATIENCE_S = 20.0
 
 
@@ -131,13 +133,16 @@ def numbers(rect: QRect) -> tuple[int, int, int, int]:
     return rect.x(), rect.y(), rect.width(), rect.height()
 
 
-def tabs_reached(window: MainWindow) -> bool:
-    """Whether all tabs fit, or buttons scroll to them, and the present one is in view."""
-    bar = window.plan.pages.tabBar()
-    last = bar.tabRect(bar.count() - 1)
-    fits = last.right() <= bar.width()
-    current = bar.tabRect(bar.currentIndex())
-    return (fits or bar.usesScrollButtons()) and bar.rect().intersects(current)
+def pages_reached(window: MainWindow) -> bool:
+    """Whether the word of every page is in sight, whole, and in one of two rows at most."""
+    bar = window.plan.words
+    words = [word for word in bar.words if word.isVisible()]
+    whole = all(
+        bar.rect().contains(w.geometry()) and w.width() >= w.minimumSizeHint().width()
+        for w in words
+    )
+    rows = {word.y() for word in words}
+    return len(words) == window.plan.pages.count() and whole and len(rows) <= ROWS
 
 
 def settle(app: QApplication, pool: fakes.FakePool, window: MainWindow) -> None:
@@ -155,13 +160,13 @@ def look_at_pages(pool: fakes.FakePool, window: MainWindow) -> dict[str, str]:
     found: dict[str, str] = {}
     for index in range(window.plan.pages.count()):
         window.plan.pages.setCurrentIndex(index)
-        page = f"{window.width()}, {window.plan.pages.tabText(index)}"
+        page = f"{window.width()}, {window.plan.words.title(index)}"
         for _ in range(3):
             QApplication.processEvents()
         found.update(dict.fromkeys(faults(window), f"{page}, loading"))
         found.update((f"{name} is waited for", page) for name in load(pool))
         found.update(seen(window, page))
-        if not tabs_reached(window):
+        if not pages_reached(window):
             found[f"{page} is out of reach"] = page
     return found
 

@@ -71,8 +71,7 @@ def test_the_window_speaks_german(planned: MainWindow) -> None:
         "P&lan",
         "&Ansicht",
     ]
-    pages = planned.plan.pages
-    assert pages.tabText(0) == "&Zeitleiste"
+    assert planned.plan.words.title(0) == "&Zeitleiste"
     assert "durchgespielten Wochenenden" in planned.headline.odds.text()
     assert "Sonntag" in planned.headline.odds.text()
     english = {text for text, shown in window_texts("de").items() if text != shown}

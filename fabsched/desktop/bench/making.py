@@ -22,7 +22,7 @@ from fabsched.session.wording import phrase
 
 
 class Making(QObject):
-    """Adds pages to a plan panel, a menu to its timeline, and what stands beside.
+    """Makes pages for a plan panel, a menu for its timeline, and what stands beside.
 
     Attributes:
         teller: writes down what happens.
@@ -56,8 +56,6 @@ class Making(QObject):
         self.bar = ToldBar(desk, asker, parent)
         self.calendar = CalendarFile(desk, asks, self)
         self.keeping_up = KeepingUp(desk, self)
-        plan.add_page(self.log, self.tr("&Log"))
-        plan.add_page(self.choices, self.tr("What &now?"))
         self.choices.wanted.connect(self.show_choices)
         self.choices.settled.connect(self._leave_choices)
         self.notices.due.connect(self._notice)
