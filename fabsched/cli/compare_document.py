@@ -13,10 +13,12 @@ from fabsched.advise.plates.slabs import NearMiss, Slab
 from fabsched.advise.plates.variants import Variant
 from fabsched.cli.documents import quantiles
 from fabsched.session.project_session import Session
-from fabsched.session.wording import adopting, caution, glued, join, near, say, verdict
+from fabsched.session.wording import adopting, caution, glued, join, loose, near, say, verdict
 
 if TYPE_CHECKING:  # brings in the equations' solver
     from fabsched.advise.plates.bending import Give
+    from fabsched.advise.plates.holding import Untold
+    from fabsched.advise.plates.seams import Seam
 
 Document = dict[str, Any]
 
@@ -40,7 +42,7 @@ def compare_document(session: Session, comparison: Comparison, written: Sequence
             "text": verdict(said.code, said.facts),
             "best": said.best,
         },
-        "cautions": [caution("deflection"), caution("laser")],
+        "cautions": [caution(code) for code in ("deflection", "glue", "laser")],
         "files": [str(path) for path in written],
     }
 
@@ -92,7 +94,9 @@ def _variant(session: Session, variant: Variant) -> Document:
         "on_time": variant.on_time if tally else None,
         "finish_p50": _moment(session, variant.finish_p50_s),
         "changes": [_change(number, change) for number, change in variant.changes],
-        "deflection": [_give(give) for give in variant.gives],
+        "deflection": [_give(give, variant) for give in variant.gives],
+        "untold": [_untold(each, variant) for each in variant.untold],
+        "glue": [_seam(seam, variant) for seam in variant.seams],
         "parts": _parts(variant.made),
         "screws": _screws(variant.made),
         "joints": _joints(variant),
@@ -118,9 +122,30 @@ def _moment(session: Session, moment_s: int | None) -> str | None:
     return datetime.fromtimestamp(moment_s, UTC).astimezone(session.project.zone).isoformat()
 
 
-def _give(give: "Give") -> Document:
+def _untold(untold: "Untold", variant: Variant) -> Document:
+    """Why no deflection is told of a plate."""
     return {
-        "plate": give.plate + 1,
+        "plate": variant.pick[untold.plate] + 1,
+        "code": str(untold.why),
+        "text": loose(untold.why),
+    }
+
+
+def _seam(seam: "Seam", variant: Variant) -> Document:
+    """What the glue of a plate would bear."""
+    return {
+        "plate": variant.pick[seam.plate] + 1,
+        "area_mm2": seam.area_mm2,
+        "stress_mpa": seam.stress_mpa,
+        "allowed_mpa": seam.allowed_mpa,
+        "lever_mm": seam.lever_mm,
+        "holds": seam.holds,
+    }
+
+
+def _give(give: "Give", variant: Variant) -> Document:
+    return {
+        "plate": variant.pick[give.plate] + 1,
         "sag_mm": give.worst.sag_mm,
         "at_mm": list(give.worst.at_mm),
         "loaded_mm": give.loaded.sag_mm if give.loaded else None,

@@ -1,27 +1,13 @@
-"""What `compare` says: the ways side by side, and the verdict."""
+"""What `compare` says: the ways side by side as they come, and the verdict."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
-from fabsched.advise.plates.comparing import Comparison
-from fabsched.advise.plates.joinery import Press
-from fabsched.advise.plates.joint_list import joint_rows
+from fabsched.advise.plates.comparing import Comparison, ways_in
+from fabsched.advise.plates.slabs import Found
 from fabsched.advise.plates.variants import Variant
-from fabsched.cli.tables import console, print_table
-from fabsched.session.project_session import Session
-from fabsched.session.wording import (
-    adopting,
-    caution,
-    glued,
-    near,
-    phrase,
-    say,
-    share,
-    verdict,
-)
-
-if TYPE_CHECKING:  # brings in the equations' solver
-    from fabsched.advise.plates.bending import Give
+from fabsched.cli.compare_remarks import name_of, remarks
+from fabsched.cli.tables import GrowingTable, console
+from fabsched.session.wording import figure, near, phrase, share, verdict
 
 COLUMNS = (
     "Way",
@@ -38,29 +24,66 @@ COLUMNS = (
     "Warp",
 )
 """Headings of the table."""
-LEAST_TOLD_MM3 = 0.05
-"""Smaller pieces that are left out are rounding."""
+LEVELS = ("low", "medium", "high")
+"""Levels of warp."""
 
 
-def print_comparison(session: Session, comparison: Comparison, press: Press) -> None:
-    """Print the plates that were found, the ways side by side, and the verdict."""
-    out = console()
-    for line in _plates(comparison):
-        out.print(line)
-    rows = [_row(session, variant) for variant in comparison.variants if variant.tally]
-    print_table(COLUMNS, rows)
-    for line in (
-        *_remarks(comparison, press),
-        verdict(comparison.verdict.code, comparison.verdict.facts),
-    ):
-        out.print(line)
+class Telling:
+    """Prints plates and ways as soon as they are known."""
+
+    def __init__(self, currency: str) -> None:
+        """Begin.
+
+        Args:
+            currency: of prices.
+        """
+        self._currency = currency
+        self._table: GrowingTable | None = None
+
+    def hear(self, what: object) -> None:
+        """Print what was found on the way."""
+        match what:
+            case Found():
+                self._begin(what)
+            case Variant() if self._table and what.tally:
+                self._table.add(_row(what, self._currency))
+
+    def end(self, comparison: Comparison, force_n: float) -> None:
+        """Print what follows the table: remarks and the verdict.
+
+        Args:
+            comparison: all ways.
+            force_n: of the press plates are looked at under.
+        """
+        if self._table:
+            self._table.end()
+        out = console()
+        for line in remarks(comparison, force_n):
+            out.print(line)
+        out.print(verdict(comparison.verdict.code, comparison.verdict.facts))
+
+    def _begin(self, found: Found) -> None:
+        out = console()
+        for line in _plates(found):
+            out.print(line)
+        names = [name_of(pick) for pick in ways_in(found)]
+        self._table = GrowingTable(COLUMNS, list(_widest(names, self._currency)))
 
 
-def _plates(comparison: Comparison) -> Iterator[str]:
-    for number, slab in enumerate(comparison.found.slabs, start=1):
+def _widest(names: list[str], currency: str) -> Iterator[tuple[str, ...]]:
+    """Rows with the longest texts that are usual."""
+    long = max(names, key=len)
+    for level in LEVELS:
+        figures = ("999:59", "999:59", "999:59", "99:59", "99:59", "9999 g")
+        warp = phrase(f"warp-{level}")
+        yield (long, share(1.0), *figures, f"999.99 {currency}", phrase("gives-none"), "9", warp)
+
+
+def _plates(found: Found) -> Iterator[str]:
+    for number, slab in enumerate(found.slabs, start=1):
         area = round(slab.area_mm2)
         yield phrase("plate-line", number=number, sheet=slab.sheet_mm, area=area)
-    for miss, known in comparison.found.numbered:
+    for miss, known in found.numbered:
         why, size = near(miss.reason, miss.facts), round(miss.slab.area_mm2)
         if known is None:
             yield phrase("near-line", size=size, why=why)
@@ -68,14 +91,12 @@ def _plates(comparison: Comparison) -> Iterator[str]:
             yield phrase("adoptable-line", number=known, size=size, why=why)
 
 
-def _row(session: Session, variant: Variant) -> tuple[str, ...]:
+def _row(variant: Variant, currency: str) -> tuple[str, ...]:
     tally, exposure = variant.tally, variant.exposure
     if tally is None or exposure is None:
-        return (name_of(variant), *("" for _ in COLUMNS[1:]))
-    sags = [give.worst.sag_mm for give in variant.gives]
-    cost = "" if tally.cost is None else f"{tally.cost:.2f} {session.shop.currency}"
+        return (name_of(variant.pick), *("" for _ in COLUMNS[1:]))
     return (
-        name_of(variant),
+        name_of(variant.pick),
         share(variant.on_time),
         _time(exposure.mean_s),
         _time(exposure.p90_s),
@@ -83,22 +104,19 @@ def _row(session: Session, variant: Variant) -> tuple[str, ...]:
         _time(tally.cutting_s),
         _time(tally.hands_s),
         f"{tally.mass_g:.0f} g",
-        cost,
-        f"{max(sags):.1f} mm" if sags else "",
+        "" if tally.cost is None else f"{figure(tally.cost, 2)} {currency}",
+        _gives(variant),
         str(tally.trips),
         phrase(f"warp-{tally.warp}") if tally.warp else "",
     )
 
 
-def name_of(variant: Variant) -> str:
-    """What a way is called in the table."""
-    if not variant.pick:
-        return phrase("variant-whole")
-    return phrase("variant-plates", numbers=_numbers(variant))
-
-
-def _numbers(variant: Variant) -> str:
-    return ", ".join(str(number + 1) for number in variant.pick)
+def _gives(variant: Variant) -> str:
+    """How far its plates give at most; where that is told of none, so much."""
+    sags = [give.worst.sag_mm for give in variant.gives]
+    if sags:
+        return f"{figure(max(sags), 1)} mm"
+    return phrase("gives-none") if variant.untold else ""
 
 
 def _time(seconds: float) -> str:
@@ -109,50 +127,3 @@ def _time(seconds: float) -> str:
     """
     minutes = int(seconds / 60 + 0.5)
     return f"{minutes // 60}:{minutes % 60:02d}"
-
-
-def _remarks(comparison: Comparison, press: Press) -> Iterator[str]:
-    """Screws and deflections of the way taken apart, and why others cannot be made."""
-    for variant in comparison.variants:
-        if variant.hindered is not None:
-            yield f"{name_of(variant)}: {say(variant.hindered)}"
-        if variant.split and variant.split.balance.crumbs > LEAST_TOLD_MM3:
-            lost = round(variant.split.balance.crumbs, 1)
-            yield f"{name_of(variant)}: {phrase('crumbs-line', volume=lost)}"
-        for _, change in variant.changes:
-            yield f"{name_of(variant)}: {adopting(change.reason, change.facts)}"
-    shown = comparison.parted
-    if shown.made and shown.made.screws[1]:
-        screw, count = shown.made.screws
-        yield phrase("joints-line", count=count, screw=screw)
-    yield from _glued(shown)
-    for give in shown.gives:
-        yield _gives(shown, give, press)
-    if shown.gives:
-        yield caution("deflection")
-
-
-def _glued(variant: Variant) -> Iterator[str]:
-    """Why some pieces are only glued, each reason once."""
-    rows = joint_rows(variant.split) if variant.split else ()
-    for why in sorted({row.why for row in rows if row.why}):
-        pieces = ", ".join(str(row.piece) for row in rows if row.why == why)
-        yield phrase("glued-line", pieces=pieces, why=glued(why))
-
-
-def _gives(variant: Variant, give: "Give", press: Press) -> str:
-    """How far a plate gives, and where a boss would help."""
-    text = phrase(
-        "gives-line",
-        numbers=_numbers(variant),
-        plate=variant.pick[give.plate] + 1,
-        sag=f"{give.worst.sag_mm:.2f}",
-        force=f"{press.force_n:g}",
-    )
-    if give.loaded:
-        text = f"{text}, {phrase('gives-loaded', sag=f'{give.loaded.sag_mm:.2f}')}"
-    if not give.bosses:
-        return f"{text}."
-    places = ", ".join(f"{boss.at_mm[0]:.0f} x {boss.at_mm[1]:.0f}" for boss in give.bosses)
-    more = phrase("bosses-line", places=places, sag=f"{give.bosses[-1].sag_mm:.2f}")
-    return f"{text}; {more}."

@@ -2,27 +2,25 @@
 
 import json
 from argparse import Namespace
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 
 from fabsched.advise.plates.comparing import Comparison
-from fabsched.advise.plates.joinery import Joinery, Press
+from fabsched.advise.plates.joinery import Press
 from fabsched.advise.plates.variants import Variant
 from fabsched.advise.plates.writing import files_of
 from fabsched.cli.compare_document import compare_document
-from fabsched.cli.compare_text import print_comparison
+from fabsched.cli.compare_text import Telling
 from fabsched.cli.planning import moment_of, tell
-from fabsched.cli.progress import run_in
+from fabsched.cli.progress import run_all, run_here
 from fabsched.cli.surroundings import Surroundings
 from fabsched.files.folder_out import write_files
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
-from fabsched.session.compare_request import compare_request, part_named
+from fabsched.session.compare_request import CompareRequest, compare_request, part_named
 from fabsched.session.measures import measures_of, told
-from fabsched.session.pool import Pool
 from fabsched.session.project_session import Session
 from fabsched.session.ways import take
 from fabsched.session.ways_making import shown_way
@@ -30,7 +28,7 @@ from fabsched.session.wording import phrase
 
 
 def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
-    """Compare the ways to make a part, print them side by side, and write the files of one.
+    """Compare the ways to make a part, print them side by side as they come, and write files of one.
 
     Returns:
         Whether the best way has a chance to be done in time.
@@ -45,8 +43,14 @@ def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
     part = part_named(session.project, arguments.part)
     now = moment_of(arguments.now, session, surroundings)
     check_deadline(session.project.deadline, now)
-    comparison = _compared(session, part.id, now, arguments, joinery, press)
-    _chosen(comparison, arguments.plates, part.file)
+    _estimate(session)
+    request = compare_request(session, part.id, now, arguments.seed)
+    also = tuple(number - 1 for number in arguments.plates or ())
+    telling = Telling(session.shop.currency)
+    comparison = _compared(
+        replace(request, joinery=joinery, press=press, also=also),
+        (lambda _: None) if arguments.json else telling.hear,
+    )
     written = _written(comparison, arguments.write, arguments.plates, part.file)
     taken = _taken(session, comparison, arguments, press)
     if arguments.json:
@@ -54,7 +58,7 @@ def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
         document |= {"measures": told(joinery, press), "taken": taken}
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     else:
-        print_comparison(session, comparison, press)
+        telling.end(comparison, press.force_n)
         if taken is not None:
             tell(phrase("way-taken", numbers=", ".join(map(str, taken)) or "-"))
         if written:
@@ -62,21 +66,16 @@ def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
     return comparison.variants[comparison.verdict.best].on_time > 0.0
 
 
-def _compared(
-    session: Session,
-    ident: str,
-    now: datetime,
-    arguments: Namespace,
-    joinery: Joinery,
-    press: Press,
-) -> Comparison:
-    """Estimate what is not known yet, then compare."""
-    with Pool() as pool:
-        requests = session.estimate_requests()
-        for response in run_in(pool, requests) if requests else ():
-            session.accept(response)
-        request = compare_request(session, ident, now, arguments.seed)
-        (done,) = run_in(pool, [replace(request, joinery=joinery, press=press)])
+def _estimate(session: Session) -> None:
+    """Estimate what is not known yet."""
+    requests = session.estimate_requests()
+    for response in run_all(requests) if requests else ():
+        session.accept(response)
+
+
+def _compared(request: CompareRequest, found: Callable[[object], None]) -> Comparison:
+    """Compare, in this process: another would have to load everything first."""
+    (done,) = run_here([request], found)
     return done.comparison
 
 
@@ -95,7 +94,7 @@ def _taken(
         return None
     way = comparison.variants[0]
     if not arguments.whole:
-        way = _chosen(comparison, arguments.plates, comparison.part)
+        way = _chosen(comparison, arguments.plates)
         if not way.pick:
             raise InputError(Fault.NO_PLATES, comparison.part)
     take(session, comparison.part, shown_way(way, press.force_n), decided=not arguments.leave)
@@ -108,7 +107,7 @@ def _written(
     """Write the files of one way, if that is asked for."""
     if target is None:
         return ()
-    chosen = _chosen(comparison, plates, where)
+    chosen = _chosen(comparison, plates)
     if chosen.hindered is not None:
         raise chosen.hindered
     if chosen.split is None or chosen.made is None:
@@ -116,14 +115,9 @@ def _written(
     return write_files(target, files_of(chosen.split, chosen.made))
 
 
-def _chosen(comparison: Comparison, plates: Sequence[int] | None, where: str) -> Variant:
+def _chosen(comparison: Comparison, plates: Sequence[int] | None) -> Variant:
     """The variant with the plates asked for; else the best, or the one with all plates."""
-    if plates is not None:
-        wanted = tuple(sorted({number - 1 for number in plates}))
-        for variant in comparison.variants:
-            if tuple(sorted(variant.pick)) == wanted:
-                return variant
-        asked = ",".join(map(str, plates))
-        count = len(comparison.found.slabs) + len(comparison.found.adoptable)
-        raise InputError(Fault.NO_SUCH_PLATE, where, number=asked, count=count)
-    return comparison.parted
+    if plates is None:
+        return comparison.parted
+    wanted = tuple(sorted({number - 1 for number in plates}))
+    return next(each for each in comparison.variants if tuple(sorted(each.pick)) == wanted)

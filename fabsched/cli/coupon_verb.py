@@ -18,7 +18,7 @@ from fabsched.session.coupon_request import (
     write_coupon,
 )
 from fabsched.session.pool import Pool
-from fabsched.session.wording import phrase, share
+from fabsched.session.wording import phrase, pointed, share
 
 if TYPE_CHECKING:
     from fabsched.advise.coupon_items import PlannedCoupon  # brings in the compiler
@@ -100,7 +100,7 @@ def _lines(bench: Bench, planned: "PlannedCoupon", *, added: bool) -> list[str]:
         size = phrase("coupon-single", x=x, y=y, z=z, time=time, share=share(coupon.share))
         lines = [size]
     else:
-        steps = ", ".join(f"{step:+.2f}" for step in coupon.steps_mm)
+        steps = ", ".join(pointed(f"{step:+.2f}") for step in coupon.steps_mm)
         count = len(coupon.steps_mm)
         lines = [phrase("coupon-ladder", count=count, x=x, y=y, z=z, time=time, steps=steps)]
     lines += [phrase("coupon-notches")] if coupon.notched else []

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from fabsched.cli.tables import console, print_table
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.session.clock import duration
-from fabsched.session.wording import breakdown, phrase, route, say
+from fabsched.session.wording import breakdown, figure, phrase, route, say
 
 COLUMNS = (
     "part",
@@ -71,12 +71,12 @@ def _pose_row(pose: Pose) -> tuple[str, ...]:
     known = pose.estimate
     seconds = known.seconds if known else pose.rough_s
     return (
-        ", ".join(f"{degrees:g}°" for degrees in pose.turn_deg),
+        ", ".join(f"{figure(degrees)}°" for degrees in pose.turn_deg),
         duration(seconds.likely),
         f"{duration(seconds.low)} - {duration(seconds.high)}",
-        f"{pose.support_mm3 / 1000:.1f} cm³",
+        f"{figure(pose.support_mm3 / 1000, 1)} cm³",
         f"{pose.contact_mm2:.0f} mm²",
-        " x ".join(f"{length:.1f}" for length in pose.size_mm),
+        " x ".join(figure(length, 1) for length in pose.size_mm),
         "" if pose.fits else phrase("pose-too-large"),
     )
 
@@ -90,8 +90,8 @@ def _row(name: str, estimate: Estimate, currency: str) -> tuple[str, ...]:
         estimate.stock,
         duration(seconds.likely),
         f"{duration(seconds.low)} - {duration(seconds.high)}",
-        "" if estimate.mass_g is None else f"{estimate.mass_g:.1f} g",
-        "" if estimate.cost is None else f"{currency} {estimate.cost:.2f}",
+        "" if estimate.mass_g is None else f"{figure(estimate.mass_g, 1)} g",
+        "" if estimate.cost is None else f"{currency} {figure(estimate.cost, 2)}",
         _size(estimate),
         _mostly(estimate),
     )
@@ -99,7 +99,7 @@ def _row(name: str, estimate: Estimate, currency: str) -> tuple[str, ...]:
 
 def _size(estimate: Estimate) -> str:
     heights = () if estimate.height_mm is None else (estimate.height_mm,)
-    return " x ".join(f"{length:.1f}" for length in (*estimate.footprint_mm, *heights))
+    return " x ".join(figure(length, 1) for length in (*estimate.footprint_mm, *heights))
 
 
 def _mostly(estimate: Estimate) -> str:

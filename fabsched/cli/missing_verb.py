@@ -18,7 +18,7 @@ from fabsched.session.pool import Pool
 from fabsched.session.ready import Readiness, readiness
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wiring_words import wiring_text
-from fabsched.session.wording import phrase, say, text_of
+from fabsched.session.wording import figure, phrase, say, text_of
 
 
 def missing(arguments: Namespace, surroundings: Surroundings) -> bool:
@@ -97,8 +97,8 @@ def _row(bench: Bench, lack: Lack, now_s: int) -> tuple[str, ...]:
     spare = "" if lack.essential else phrase("buy-spares")
     return (
         lack.what,
-        f"{lack.have:g}{unit}",
-        f"{lack.buy:g}{unit}",
+        f"{figure(lack.have)}{unit}",
+        f"{figure(lack.buy)}{unit}",
         late or long(lack.by_s, zone, now_s),
         " ".join(text for text in (names.get(lack.first, lack.first), spare) if text),
     )

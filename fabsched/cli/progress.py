@@ -1,7 +1,7 @@
-"""Slow work with its progress on stderr."""
+"""Slow work with its progress on stderr, and what it finds on the way."""
 
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeVar, cast
 
@@ -33,12 +33,19 @@ class _Bar:
         completed = sum(self._shares.values())
         self._progress.update(self._task, completed=completed, description=text)
 
+    @contextmanager
+    def aside(self) -> Iterator[None]:
+        """Out of the way of what is printed meanwhile."""
+        self._progress.stop()
+        yield
+        self._progress.start()
+
 
 class _BarWatch:
     """A watch that moves the bar; Ctrl-C ends the work by itself."""
 
-    def __init__(self, bar: _Bar, ident: int) -> None:
-        self._bar, self._ident = bar, ident
+    def __init__(self, bar: _Bar, ident: int, found: Callable[[object], None]) -> None:
+        self._bar, self._ident, self._found = bar, ident, found
 
     def report(self, done: float, stage_code: str) -> None:
         """Show the share done."""
@@ -46,6 +53,15 @@ class _BarWatch:
 
     def stopped(self) -> bool:
         """Never: the exception of Ctrl-C is raised in this very process."""
+        return False
+
+    def tell(self, what: object) -> None:
+        """Hand on what was found before the end."""
+        with self._bar.aside():
+            self._found(what)
+
+    def enough(self) -> bool:
+        """Never: nobody can say so here."""
         return False
 
 
@@ -58,8 +74,14 @@ def _bar(total: int) -> Iterator[_Bar]:
         yield _Bar(progress, total)
 
 
-def run_here(requests: Sequence[Request[ResponseT]]) -> list[ResponseT]:
+def run_here(
+    requests: Sequence[Request[ResponseT]], found: Callable[[object], None] = lambda _: None
+) -> list[ResponseT]:
     """Run requests one after the other in this process.
+
+    Args:
+        requests: what to run.
+        found: called with what is found before the end.
 
     Returns:
         The responses, in the order of the requests.
@@ -70,7 +92,7 @@ def run_here(requests: Sequence[Request[ResponseT]]) -> list[ResponseT]:
     responses: list[ResponseT] = []
     with _bar(len(requests)) as bar:
         for request in requests:
-            responses.append(request.run(_BarWatch(bar, request.id)))
+            responses.append(request.run(_BarWatch(bar, request.id, found)))
             bar.set(request.id, 1.0)
     return responses
 

@@ -22,6 +22,9 @@ READABLE = 16
 GAP = 3
 """Room a column takes beside its text."""
 
+NARROW = 2
+"""Room between columns whose widths are known before their rows."""
+
 
 def console() -> Console:
     """A console on stdout, as wide as the terminal if there is one, that shows names as they are."""
@@ -42,8 +45,60 @@ def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
         out.print(_table(columns, settled))
         return
     for row in settled:
-        lines = wrap(_paragraph(columns, row), out.width, subsequent_indent="    ")
-        out.print("\n".join(lines))
+        out.print("\n".join(_wrapped(columns, row)))
+
+
+class GrowingTable:
+    """A table of which rows are printed as they come; paragraphs where the terminal is too narrow.
+
+    Columns keep the width they begin with; a longer text moves the rest of its row.
+    """
+
+    def __init__(self, columns: Sequence[str], widest: Sequence[Sequence[str]]) -> None:
+        """Print the headings.
+
+        Args:
+            columns: headings in English, see `print_table`.
+            widest: rows with the widest texts that may come.
+        """
+        self._columns = [_heading(column) for column in columns]
+        heads = [column.removeprefix(">") for column in self._columns]
+        lengths = [max(map(cell_len, cells)) for cells in zip(heads, *widest, strict=True)]
+        self._out, self._wide = console(), lengths
+        total = sum(lengths) + NARROW * (len(lengths) - 1) + 2
+        self._is_table = total <= self._out.width
+        if self._is_table:
+            rule = "\u2500" * (total - 1)
+            self._print("", self._line(heads), f" {rule}")
+
+    def add(self, row: Sequence[str]) -> None:
+        """Print a row."""
+        self._print(*([self._line(row)] if self._is_table else _wrapped(self._columns, row)))
+
+    def end(self) -> None:
+        """Print what stands below."""
+        self._print("")
+
+    def _line(self, row: Sequence[str]) -> str:
+        """Texts side by side, each as wide as its column."""
+        cells = zip(self._columns, self._wide, row, strict=True)
+        padded = (
+            " " * (wide - cell_len(text)) + text
+            if column.startswith(">")
+            else text + " " * (wide - cell_len(text))
+            for column, wide, text in cells
+        )
+        return f" {(' ' * NARROW).join(padded)}".rstrip()
+
+    def _print(self, *lines: str) -> None:
+        for line in lines:
+            self._out.print(line, soft_wrap=True)
+        self._out.file.flush()
+
+
+def _wrapped(columns: Sequence[str], row: Sequence[str]) -> list[str]:
+    """A row as a paragraph."""
+    return wrap(_paragraph(columns, row), console().width, subsequent_indent="    ")
 
 
 def _heading(column: str) -> str:

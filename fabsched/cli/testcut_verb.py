@@ -14,7 +14,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.ladder import Outcome
 from fabsched.session.clock import duration
 from fabsched.session.ladders import Noted, PutOut, laser_of, note, put_out, sheet_of
-from fabsched.session.wording import caution, phrase, say
+from fabsched.session.wording import caution, figure, phrase, say
 
 FEEDS = (0.01, 2000.0)
 """Feeds that can be asked for, in mm/s, as in the material tables."""
@@ -71,11 +71,11 @@ def _tell_out(made: PutOut, arguments: Namespace) -> None:
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
         return
     out = console()
-    size = " x ".join(f"{side:g}" for side in made.drawn.size_mm)
+    size = " x ".join(figure(side) for side in made.drawn.size_mm)
     out.print(phrase("ladder-made", size=size, time=duration(made.drawn.seconds)))
     for path in made.files:
         out.print(f"  {path}", markup=False)
-    feeds = ", ".join(f"{n}: {feed:g}" for n, feed in enumerate(ladder.feeds_mm_s, start=1))
+    feeds = ", ".join(f"{n}: {figure(feed)}" for n, feed in enumerate(ladder.feeds_mm_s, start=1))
     out.print(phrase("ladder-feeds", feeds=feeds, passes=ladder.passes))
     out.print(phrase("ladder-next", file=str(made.files[-1])), markup=False)
     for text in (*(say(finding) for finding in findings), caution("laser")):
@@ -122,11 +122,11 @@ def _tell_entered(noted: Noted, *, as_json: bool) -> None:
         "ladder-noted",
         file=str(noted.shop_file),
         material=ladder.material,
-        thickness=f"{setting.thickness_mm:g}",
-        feed=f"{feed.likely:g}",
-        low=f"{feed.low:g}",
-        high=f"{feed.high:g}",
-        kerf=f"{setting.kerf_mm:g}",
+        thickness=setting.thickness_mm,
+        feed=feed.likely,
+        low=feed.low,
+        high=feed.high,
+        kerf=setting.kerf_mm,
     )
     console().print(text, markup=False)
     for finding in noted.findings:

@@ -23,7 +23,7 @@ from fabsched.model.project import Part
 from fabsched.session.clock import duration
 from fabsched.session.edits import put_all
 from fabsched.session.requests import PosesRequest, PosesResponse
-from fabsched.session.wording import phrase, pointed
+from fabsched.session.wording import figure, phrase, pointed
 
 ROWS_SHOWN = 5
 """How many ways are in sight without scrolling."""
@@ -126,7 +126,7 @@ def _texts(pose: Pose) -> list[str]:
     seconds = pose.estimate.seconds if pose.estimate else pose.rough_s
     note = "" if pose.fits else f" ({phrase('pose-too-large')})"
     return [
-        ", ".join(f"{degrees:g}\u00b0" for degrees in pose.turn_deg),
+        ", ".join(f"{figure(degrees)}\u00b0" for degrees in pose.turn_deg),
         duration(seconds.likely) + note,
         pointed(f"{pose.support_mm3 / 1000:.1f} cm\u00b3"),
         f"{pose.contact_mm2:.0f} mm\u00b2",

@@ -149,6 +149,17 @@ class Bending:
         return np.asarray(chosen[np.sort(spread[:count])])
 
 
+def is_held(supports: Supports) -> bool:
+    """Whether the supports leave the plate no way to tip or drop."""
+    if any(len(line) for line in supports.clamped):
+        return True
+    points = np.concatenate([supports.points.reshape(-1, 2), *supports.edges])
+    if len(points) < 3:
+        return False
+    away = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
+    return bool(away[1] > 1e-3 * max(1.0, away[0]))
+
+
 def bending_of(
     rings: Sequence[Points2],
     thick_mm: float,
@@ -169,7 +180,7 @@ def bending_of(
     Returns:
         None if the supports do not hold it: fewer than three points that are not in line.
     """
-    if not _holds(supports):
+    if not is_held(supports):
         return None
     grid = grid_of(rings, cells)
     cell = element(grid.sides_mm, material.poisson)
@@ -251,17 +262,6 @@ def _with_boss(compliance: Floats, number: int) -> Floats:
 
 def _found(sag_mm: float, at: Floats) -> Deflection:
     return Deflection(sag_mm=sag_mm, at_mm=(float(at[0]), float(at[1])))
-
-
-def _holds(supports: Supports) -> bool:
-    """Whether the supports leave the plate no way to tip or drop."""
-    if any(len(line) for line in supports.clamped):
-        return True
-    points = np.concatenate([supports.points.reshape(-1, 2), *supports.edges])
-    if len(points) < 3:
-        return False
-    away = np.linalg.svd(points - points.mean(axis=0), compute_uv=False)
-    return bool(away[1] > 1e-3 * max(1.0, away[0]))
 
 
 def _assembled(grid: Grid, cell: Element, stiffness: float) -> csc_array:

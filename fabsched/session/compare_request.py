@@ -2,11 +2,12 @@
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
-from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.progress import UNWATCHED, Watch, tell
 from fabsched.model.project import Part, Project
 from fabsched.session.inputs import ComparisonInput
 from fabsched.session.project_session import Session
@@ -42,13 +43,16 @@ class CompareRequest(ComparisonInput):
     def run(self, watch: Watch = UNWATCHED) -> CompareResponse:
         """Read the file, take the part apart in every way, and plan each.
 
+        Plates are told as soon as they are found, and every way as soon as it is known.
+
         Raises:
             InputError: the file is at fault or no solid, or the project cannot be carried out.
             Cancelled: the watch said stop.
         """
         from fabsched.session.comparing import compare_part  # noqa: PLC0415 - heavy
 
-        return CompareResponse(id=self.id, comparison=compare_part(self, watch))
+        found = compare_part(self, watch, partial(tell, watch), partial(tell, watch))
+        return CompareResponse(id=self.id, comparison=found)
 
 
 def compare_request(session: Session, ident: str, now: datetime, seed: int = 0) -> CompareRequest:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 
 from fabsched.advise.plates.compare_input import CompareInput
 from fabsched.advise.plates.comparing import Comparison, compare
+from fabsched.advise.plates.slabs import Found
 from fabsched.advise.plates.variants import Planned, Variant
 from fabsched.files.parts import read_part
 from fabsched.model.errors import Fault, InputError
@@ -25,7 +26,10 @@ solver: the search finds better plans in the time that would take."""
 
 
 def compare_part(
-    given: ComparisonInput, watch: Watch, each: Callable[[Variant], None] = lambda _: None
+    given: ComparisonInput,
+    watch: Watch,
+    each: Callable[[Variant], None] = lambda _: None,
+    plates: Callable[[Found], None] = lambda _: None,
 ) -> Comparison:
     """Compare the ways to make a part, or look at one of them alone.
 
@@ -33,6 +37,7 @@ def compare_part(
         given: the part.
         watch: told of the progress, asked whether to stop.
         each: told of every variant as soon as it is known.
+        plates: told of the plates before that.
 
     Raises:
         InputError: the file is at fault or no solid, or the project cannot be carried out.
@@ -51,8 +56,9 @@ def compare_part(
         mesh=shape,
         joinery=given.joinery,
         press=given.press,
+        also=given.also,
     )
-    return compare(request, _Planner(given), watch, only=given.pick, each=each)
+    return compare(request, _Planner(given), watch, only=given.pick, each=each, plates=plates)
 
 
 class _Planner:

@@ -82,6 +82,7 @@ class ComparisonInput:
         joinery: measures of the joints.
         press: what plates have to bear.
         pick: numbers of the plates to cut, for one way alone; None compares all.
+        also: numbers of the plates of a way that is compared whatever else is.
         seen: what the user's log has taught.
     """
 
@@ -95,6 +96,7 @@ class ComparisonInput:
     joinery: Joinery = field(default_factory=Joinery)
     press: Press = field(default_factory=Press)
     pick: tuple[int, ...] | None = None
+    also: tuple[int, ...] = ()
     seen: tuple[Seen, ...] = ()
 
 

@@ -12,7 +12,7 @@ from fabsched.session.judged_records import (
     Pace,
     Times,
 )
-from fabsched.session.wording import phrase
+from fabsched.session.wording import figure, phrase
 
 FEWEST = 0.0005
 """Chances below that are told as none."""
@@ -41,9 +41,9 @@ def chances_text(found: Chances) -> str:
         "count": found.count,
         "came": found.came_true,
         "told": _percent(found.told),
-        "score": f"{found.brier:.2f}",
-        "expected": f"{found.expected:.2f}",
-        "reference": f"{found.reference:.2f}",
+        "score": figure(found.brier, 2),
+        "expected": figure(found.expected, 2),
+        "reference": figure(found.reference, 2),
     }
     told = phrase("judged-odds", **facts)
     return f"{told} {phrase('judged-odds-few', count=found.count)}" if found.few else told
@@ -65,7 +65,7 @@ def learnt_lines(found: Learnt, names: Mapping[str, str]) -> Iterator[str]:
 
 
 def _pace(pace: Pace) -> str:
-    facts: dict[str, Fact] = {"factor": f"{pace.factor:.2f}", "count": pace.count}
+    facts: dict[str, Fact] = {"factor": figure(pace.factor, 2), "count": pace.count}
     if not pace.kind:
         return phrase("learnt-all", **facts)
     own = {"work": phrase("kind-work"), "gate": phrase("kind-gate")}
@@ -88,8 +88,8 @@ def _faults(found: Faults) -> str:
         "learnt-faults",
         found=found.found,
         count=found.looks,
-        expected=f"{found.expected:.1f}",
-        factor=f"{found.factor:.2f}",
+        expected=figure(found.expected, 1),
+        factor=figure(found.factor, 2),
     )
 
 
@@ -99,4 +99,4 @@ def _percent(share: float) -> str:
     >>> _percent(0.8), _percent(0.012), _percent(0.0)
     ('80', '1.2', '0')
     """
-    return f"{100 * share:.1f}" if FEWEST <= share < 0.1 else f"{100 * share:.0f}"
+    return figure(100 * share, 1 if FEWEST <= share < 0.1 else 0)

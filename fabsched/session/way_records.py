@@ -44,6 +44,29 @@ class Sag:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Glue:
+    """The glue that holds one plate.
+
+    Attributes:
+        plate: number of the plate among those found, from 1.
+        area_mm2: glued area.
+        stress_mpa, allowed_mpa: stress under press and load, and what a seam may bear, N/mm^2.
+        lever_mm: how far from the seam the press has leverage; 0 where the plate is held elsewhere too.
+    """
+
+    plate: int
+    area_mm2: float
+    stress_mpa: float
+    allowed_mpa: float
+    lever_mm: float
+
+    @property
+    def holds(self) -> bool:
+        """Whether it bears the press and the load."""
+        return self.stress_mpa <= self.allowed_mpa
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Altered:
     """What the part is changed for, so that a plate can be cut.
 
@@ -99,6 +122,8 @@ class ShownWay:
         on_time, standard_error: chance that the whole project is done in time.
         figures: what it takes and risks; None if it cannot be made.
         sags: how far its plates give.
+        untold: plates of which that cannot be told, with a key of the wording table's `[loose]` for why.
+        glue: of the plates that are glued.
         press_n: under how much force.
         screws: designation and number of the screws it takes.
         changes: what the part is changed for.
@@ -115,6 +140,8 @@ class ShownWay:
     standard_error: float = 0.0
     figures: Figures | None = None
     sags: tuple[Sag, ...] = ()
+    untold: tuple[tuple[int, str], ...] = ()
+    glue: tuple[Glue, ...] = ()
     press_n: float = 0.0
     screws: tuple[str, int] = ("", 0)
     changes: tuple[Altered, ...] = ()

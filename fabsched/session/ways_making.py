@@ -8,11 +8,21 @@ from fabsched.advise.plates.variants import Tally, Variant
 from fabsched.model.progress import Watch, tell
 from fabsched.session.comparing import compare_part
 from fabsched.session.inputs import ComparisonInput
-from fabsched.session.way_records import Altered, Body, Figures, Miss, Sag, ShownWay, WaysResponse
+from fabsched.session.way_records import (
+    Altered,
+    Body,
+    Figures,
+    Glue,
+    Miss,
+    Sag,
+    ShownWay,
+    WaysResponse,
+)
 
 if TYPE_CHECKING:  # brings in the equations' solver
     from fabsched.advise.plates.bending import Give
     from fabsched.advise.plates.making import Made
+    from fabsched.advise.plates.seams import Seam
     from fabsched.advise.plates.splitting import Split
 
 
@@ -84,6 +94,8 @@ def _taken_apart(
     return replace(
         whole,
         sags=tuple(_sag(give, variant.pick) for give in variant.gives),
+        untold=tuple((variant.pick[each.plate] + 1, str(each.why)) for each in variant.untold),
+        glue=tuple(_glue(seam, variant.pick) for seam in variant.seams),
         press_n=press_n,
         screws=made.screws,
         changes=tuple(
@@ -116,6 +128,16 @@ def _figures(tally: Tally, exposure: Exposure) -> Figures:
         lost_mean_s=exposure.mean_s,
         lost_p90_s=exposure.p90_s,
         lost_s=exposure.expected_s,
+    )
+
+
+def _glue(seam: "Seam", pick: tuple[int, ...]) -> Glue:
+    return Glue(
+        plate=pick[seam.plate] + 1,
+        area_mm2=seam.area_mm2,
+        stress_mpa=seam.stress_mpa,
+        allowed_mpa=seam.allowed_mpa,
+        lever_mm=seam.lever_mm,
     )
 
 

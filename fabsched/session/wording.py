@@ -25,6 +25,7 @@ SECTIONS = (
     "near",
     "join",
     "glued",
+    "loose",
     "adopting",
     "verdict",
     "kind",
@@ -144,6 +145,11 @@ def glued(code: str) -> str:
     return _filled("glued", code, {})
 
 
+def loose(code: str) -> str:
+    """Why no deflection is told of a plate."""
+    return _filled("loose", code, {})
+
+
 def adopting(code: str, facts: Mapping[str, Fact]) -> str:
     """What changes when something that is nearly a plate is made one."""
     return _filled("adopting", code, facts)
@@ -259,6 +265,19 @@ def pointed(text: str) -> str:
     """
     sign = phrase("decimal-sign")
     return text if sign == "." else DECIMAL.sub(sign, text)
+
+
+def figure(value: float, digits: int | None = None) -> str:
+    """A number with the decimal sign of the language.
+
+    Args:
+        value: the number.
+        digits: so many behind the sign; None shows as many as are needed, six in all at most.
+
+    >>> figure(2.5), figure(3.0), figure(0.456, 2)
+    ('2.5', '3', '0.46')
+    """
+    return pointed(f"{value:g}" if digits is None else f"{value:.{digits}f}")
 
 
 def placeholders(template: str) -> frozenset[str]:

@@ -7,7 +7,7 @@ import pytest
 
 from fabsched.advise.plates.bending import gives
 from fabsched.advise.plates.compare_input import CompareInput
-from fabsched.advise.plates.comparing import compare
+from fabsched.advise.plates.comparing import compare, ways_in
 from fabsched.advise.plates.exposure import exposure_of
 from fabsched.advise.plates.finding import find_plates
 from fabsched.advise.plates.joinery import Press
@@ -23,7 +23,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import NOTICE_S, Choice, Run, Station, Task, Weekend
 from tests.advise import bodies
 from tests.advise.test_making import ACRYLIC, MOUNT, PROJECT, SHOP
-from tests.estimate.bodies import PLA, printer
+from tests.estimate.bodies import PLA, of_manifold, printer
 
 
 def run_of(seconds: float, *, attended: bool = False, fail: float = 0.1) -> Run:
@@ -69,10 +69,10 @@ def test_nothing_that_fails_costs_nothing() -> None:
 
 @pytest.mark.parametrize("count", range(7))
 def test_picks_are_capped_and_begin_with_the_whole(count: int) -> None:
-    """Whole, then all, then others; each once, at most eight."""
+    """Whole, then all, then others; each once, and every choice among up to five plates."""
     found = picks(count)
     assert found[0] == ()
-    assert len(found) == len(set(found)) == min(8, 2**count)
+    assert len(found) == len(set(found)) == min(32, 2**count)
     assert count == 0 or found[1] == tuple(range(count))
 
 
@@ -167,6 +167,30 @@ def test_all_ways_of_the_composite() -> None:
     assert found.variants[1].gives[0].worst.sag_mm > 0
 
 
+def test_every_near_miss_is_compared() -> None:
+    """A box with walls of 2.8: whole, all five walls as panels of 3, and each wall alone."""
+    walls = bodies.bar(120, 80, 50) - bodies.bar(114.4, 74.4, 50, (2.8, 2.8, 2.8))
+    found = find_plates(of_manifold(walls), (3.0,))
+    assert (len(found.slabs), len(found.adoptable)) == (0, 5)
+    assert ways_in(found) == ((), (0, 1, 2, 3, 4), (0,), (1,), (2,), (3,), (4,))
+
+
+def test_ways_that_share_a_place_are_not_taken_together() -> None:
+    """Half-way between two sheets a slab could be either, not both."""
+    found = find_plates(of_manifold(bodies.bar(90, 60, 3.5)), bodies.SHEETS_MM)
+    assert len(found.adoptable) == 2
+    assert ways_in(found) == ((), (0,), (1,))
+
+
+def test_a_way_that_is_asked_for_is_compared_as_well() -> None:
+    """Even where it is not among the usual ones; one with a plate there is not is refused."""
+    asked = compare(replace(given(), also=(1,)), planned).variants
+    assert [variant.pick for variant in asked] == [(), (0, 1), (0,), (1,)]
+    with pytest.raises(InputError) as caught:
+        compare(replace(given(), also=(7,)), planned)
+    assert caught.value.code is Fault.NO_SUCH_PLATE
+
+
 def test_one_way_alone() -> None:
     """A single variant is the same as among all."""
     alone = compare(given(), planned, only=(1,)).variants
@@ -209,6 +233,30 @@ class Impatient:
         """Whether patience is at its end."""
         self.left -= 1
         return self.left < 0
+
+
+class Content(Impatient):
+    """A watch that says after a few questions that the ways known so far will do."""
+
+    def tell(self, what: object) -> None:
+        """Hear nothing."""
+
+    def stopped(self) -> bool:
+        """Never."""
+        return False
+
+    def enough(self) -> bool:
+        """Whether patience is at its end."""
+        self.left -= 1
+        return self.left < 0
+
+
+def test_the_ways_so_far_may_do() -> None:
+    """Whoever has seen enough gets a verdict about those; the whole part is always among them."""
+    found = compare(given(), planned, Content(1))
+    assert [variant.pick for variant in found.variants] == [(), (0, 1)]
+    assert found.verdict.best in (0, 1)
+    assert len(compare(given(), planned, Content(0)).variants) == 1
 
 
 def test_it_can_be_stopped() -> None:

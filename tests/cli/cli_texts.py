@@ -47,7 +47,7 @@ def _texts_in(tree: ast.Module) -> Iterator[str]:
             continue
         yield from _helps(node, tuples)
         match node:
-            case ast.Call(func=ast.Name(id="print_table"), args=[columns, *_]):
+            case ast.Call(func=ast.Name(id="print_table" | "GrowingTable"), args=[columns, *_]):
                 named = tuples.get(columns.id) if isinstance(columns, ast.Name) else columns
                 yield from _literals(named)
             case ast.Call(func=ast.Name(id="tr"), args=[text]):

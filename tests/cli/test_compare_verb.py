@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 from contextlib import redirect_stdout
 from pathlib import Path
 from typing import Any
@@ -104,8 +105,8 @@ def test_the_verdict_names_a_way(compared: Any) -> None:
 
 
 def test_cautions_are_said(compared: Any) -> None:
-    """The laser and the estimate of the deflection."""
-    assert len(compared["cautions"]) == 2
+    """The laser, the estimate of the deflection, and glue."""
+    assert len(compared["cautions"]) == 3
 
 
 def test_files_are_written_and_read_back(compared: Any) -> None:
@@ -160,7 +161,27 @@ def test_a_small_piece_that_is_left_out_is_told(
     assert Started().run(*argv, tmp_path / "lid.stl") == 0
     (tmp_path / "lid" / "shop.toml").write_text(f"{SHOP}{SHEET}")
     assert Started().run("compare", tmp_path / "lid", "lid", "--now", NOW_TEXT) == 0
-    assert "plates 1: 4 mm\u00b3 in pieces too small" in capsys.readouterr().out
+    assert "plate 1: 4 mm\u00b3 in pieces too small" in capsys.readouterr().out
+
+
+def test_germans_get_decimal_commas(
+    box: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In the table as in the sentences below it."""
+    monkeypatch.setenv("FABSCHED_LANGUAGE", "de")
+    assert Started().run("compare", box, "bracket", "--now", NOW_TEXT, "--set", "force_n=12.5") == 0
+    out = capsys.readouterr().out
+    assert re.search(r"\d,\d mm", out)
+    assert "unter 12,5 N" in out
+    assert not re.search(r"\d\.\d", out)
+
+
+def test_why_no_deflection_is_told(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One plate of the bracket alone stands on two screws: the table and a line say so."""
+    assert Started().run("compare", box, "bracket", "--now", NOW_TEXT) == 0
+    out = capsys.readouterr().out
+    assert "not told" in out
+    assert "Plate 1 (plate 1): no deflection is told: it is held at fewer than three points" in out
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ import pytest
 from rich.console import Console
 
 from fabsched.cli import tables
-from fabsched.cli.tables import print_table
+from fabsched.cli.tables import GrowingTable, print_table
 
 COLUMNS = (">from", "who", "what", ">size mm")
 ROWS = [
@@ -41,3 +41,35 @@ def test_a_narrow_screen_gets_paragraphs(
         "18:30 Maker Solder the sensor boards and wire them to the controller size mm 20 x 20 "
         "20:00 Maker Rest"
     )
+
+
+def grown(width: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> str:
+    """The same, printed row by row."""
+    monkeypatch.setattr(tables, "console", lambda: Console(width=width, markup=False))
+    table = GrowingTable(COLUMNS, ROWS)
+    for row in ROWS:
+        table.add(row)
+        seen = capsys.readouterr()
+        assert row[2].split()[0] in seen.out
+        print(seen.out)  # noqa: T201 - put back, to be looked at as a whole
+    table.end()
+    return capsys.readouterr().out
+
+
+def test_rows_stand_under_their_headings_as_they_come(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each is there before the next; figures end under the end of their heading, texts begin under it."""
+    lines = [line for line in grown(100, monkeypatch, capsys).splitlines() if line.strip()]
+    head, _, first, second = lines
+    assert first.index("Maker") == second.index("Maker") == head.index("who")
+    assert head.index("size mm") + len("size mm") == len(first)
+
+
+def test_rows_that_come_one_by_one_are_paragraphs_on_a_narrow_screen(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No line is longer than the screen is wide."""
+    out = grown(40, monkeypatch, capsys)
+    assert max(map(len, out.splitlines())) <= 40
+    assert "size mm 20 x 20" in " ".join(out.split())

@@ -1,4 +1,7 @@
-"""How far the plates of a split give under a press, and where a further boss would help."""
+"""How far the plates of a split give under a press, and where a further boss would help.
+
+Of a plate that nothing holds at three points no deflection can be told: see `holding`.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -9,21 +12,19 @@ from numpy.typing import NDArray
 
 from fabsched.advise.plates.contact_records import disc
 from fabsched.advise.plates.frames import all_of, area_of
+from fabsched.advise.plates.holding import supports_of
 from fabsched.advise.plates.joinery import Press, boss_radius_mm, screw_named
-from fabsched.advise.plates.splitting import Plate, Split
+from fabsched.advise.plates.splitting import Split
 from fabsched.estimate.stiffness import (
     Deflection,
     Material,
     Room,
-    Supports,
     bending_of,
     bosses_for,
     pressed,
 )
 from fabsched.model.materials import SheetMaterial
 from fabsched.model.shapes import Points2
-
-NO_POINTS = np.empty((0, 2))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +50,7 @@ def gives(split: Split, materials: Mapping[float, SheetMaterial], press: Press) 
     Args:
         split: the part taken apart.
         materials: of the sheets, by thickness; plates of those whose stiffness is not known are left
-            out.
+            out, see `holding.untold`.
         press: what they have to bear.
     """
     found = []
@@ -57,7 +58,7 @@ def gives(split: Split, materials: Mapping[float, SheetMaterial], press: Press) 
         sheet = materials[plate.slab.sheet_mm]
         if sheet.youngs_mpa > 0.0:
             material = Material(youngs_mpa=sheet.youngs_mpa, poisson=sheet.poisson)
-            found.append(_give(number, plate, material, press, _room(split, number)))
+            found.append(_give(number, split, material, press))
     return tuple(give for give in found if give)
 
 
@@ -76,13 +77,15 @@ def _room(split: Split, number: int) -> Room:
     return room
 
 
-def _give(number: int, plate: Plate, material: Material, press: Press, room: Room) -> Give | None:
-    for supports in _supports(plate):
+def _give(number: int, split: Split, material: Material, press: Press) -> Give | None:
+    plate = split.plates[number]
+    for supports in supports_of(split, number):
         bending = bending_of(plate.rings, plate.slab.sheet_mm, material, supports)
         if bending is None:
             continue
         low = np.concatenate(plate.rings).min(axis=0)
         worst = pressed(bending, press.force_n, press.patch_mm)
+        room = _room(split, number)
         bosses, _ = bosses_for(bending, press.force_n, press.patch_mm, press.limit_mm, room=room)
         moved = tuple(_moved(boss, low) for boss in bosses)
         loaded = None
@@ -90,16 +93,6 @@ def _give(number: int, plate: Plate, material: Material, press: Press, room: Roo
             loaded = _moved(bending.loaded(press.load_n / plate.area_mm2), low)
         return Give(plate=number, worst=_moved(worst, low), bosses=moved, loaded=loaded)
     return None
-
-
-def _supports(plate: Plate) -> tuple[Supports, ...]:
-    """What holds a plate: screws and edges joined to other plates; where that is not enough, slots."""
-    screws = np.array(plate.screws) if plate.screws else NO_POINTS
-    tabs = np.array(plate.tabs) if plate.tabs else NO_POINTS
-    return (
-        Supports(points=screws, edges=plate.edges),
-        Supports(points=np.concatenate([screws, tabs]), edges=plate.edges),
-    )
 
 
 def _moved(found: Deflection, low: Points2) -> Deflection:

@@ -22,6 +22,7 @@ class CompareInput:
         mesh: what its file holds.
         joinery: measures of the joints.
         press: what plates have to bear.
+        also: numbers of the plates of a way that is compared whatever else is.
     """
 
     project: Project
@@ -31,3 +32,4 @@ class CompareInput:
     mesh: Mesh
     joinery: Joinery = field(default_factory=Joinery)
     press: Press = field(default_factory=Press)
+    also: tuple[int, ...] = ()

@@ -19,7 +19,7 @@ from fabsched.advise.plates.variants import (
 )
 from fabsched.advise.plates.verdict import Verdict, verdict_of
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.progress import UNWATCHED, Watch, check, enough
 from fabsched.model.project import Part, Project
 
 STAGE = "comparing"
@@ -58,15 +58,17 @@ def compare(
     *,
     only: tuple[int, ...] | None = None,
     each: Callable[[Variant], None] = lambda _: None,
+    plates: Callable[[Found], None] = lambda _: None,
 ) -> Comparison:
     """Compare all ways to make a part.
 
     Args:
         given: the part.
         plan: plans a project with known estimates.
-        watch: told of the progress, asked whether to stop.
+        watch: told of the progress, asked whether to stop, or whether the ways known so far will do.
         only: numbers of the plates of one variant to look at alone; None compares all.
         each: told of every variant as soon as it is known; the whole part comes first.
+        plates: told of the plates before that.
 
     Raises:
         InputError: the project cannot be planned as it is.
@@ -74,12 +76,14 @@ def compare(
     """
     given = replace(given, project=printed_whole(given.project, given.part))
     found = plates_of(given)
-    ways = picks_with(len(found.slabs), len(found.adoptable))
-    if only is not None:
-        ways = (_known(only, found, given.part),)
+    extra = _known(given.also if only is None else only, found, given.part)
+    ways = dict.fromkeys([*ways_in(found), extra]) if only is None else (extra,)
+    plates(found)
     variants: list[Variant] = []
     for number, pick in enumerate(ways):
         check(watch)
+        if variants and enough(watch):
+            break
         watch.report(number / len(ways), STAGE)
         variants.append(variant_of(given, found, pick, plan))
         each(variants[-1])
@@ -89,6 +93,11 @@ def compare(
         variants=tuple(variants),
         verdict=verdict_of(variants),
     )
+
+
+def ways_in(found: Found) -> tuple[tuple[int, ...], ...]:
+    """Numbers of the plates of all ways that are compared."""
+    return picks_with(len(found.slabs), len(found.adoptable), found.together)
 
 
 def _known(pick: tuple[int, ...], found: Found, part: Part) -> tuple[int, ...]:

@@ -33,6 +33,9 @@ class Glued(StrEnum):
     BESIDE = "beside"
 
 
+RIM_MM = 1.0
+"""Width of the strip along its edge that stands for what lies beside a plate."""
+
 STICKS = frozenset({Join.GLUE, Join.EDGE})
 """Joints that do not come apart again."""
 

@@ -11,7 +11,15 @@ from dataclasses import replace
 import numpy as np
 from manifold3d import CrossSection, JoinType, Manifold
 
-from fabsched.advise.plates.contact_records import Contact, Glued, Join, Point, Touch, disc
+from fabsched.advise.plates.contact_records import (
+    RIM_MM,
+    Contact,
+    Glued,
+    Join,
+    Point,
+    Touch,
+    disc,
+)
 from fabsched.advise.plates.frames import all_of, area_of
 from fabsched.advise.plates.joinery import Joinery, screw_named
 from fabsched.advise.plates.judging import signed_mm2
@@ -35,8 +43,6 @@ LEAST_MM = 0.1
 """Nor do narrower ones: there bodies meet in a line."""
 BESIDE_MM = 0.05
 """What lies so close to the edge of a plate touches it."""
-RIM_MM = 1.0
-"""Width of the strip along its edge that stands for such a contact."""
 
 
 def touches_of(

@@ -50,6 +50,13 @@ def screw_named(name: str) -> Screw:
     return {screw.name: screw for screw in SCREWS}[name]
 
 
+GLUE_MPA = 1.0
+"""Stress that a glued seam may bear, N/mm^2: a fifth (own choice) of what lap joints of acrylic on
+acrylic with cyanoacrylate bore in shear, 790 lb/in^2 or 5.4 N/mm^2 (Handbook of Adhesives and Sealants,
+table 10.16; table 10.17 there has 865 lb/in^2 and more for structural acrylic adhesives). Edges that
+peel open break at far less, and the plastics of prints bond worse (common practice)."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joinery:
     """How plates and pieces are joined; everything in mm. The figures are our own choice.
@@ -69,6 +76,7 @@ class Joinery:
         web_mm: least material left between a slot and any other opening.
         finger_mm: length of a finger where two plates meet.
         crumb_mm3: pieces smaller than this are left out.
+        glue_mpa: stress that a glued seam may bear, N/mm^2.
         spares: whether spare bosses are put where a plate gives too much and they are cheap.
     """
 
@@ -84,6 +92,7 @@ class Joinery:
     web_mm: float = 2.0
     finger_mm: float = 12.0
     crumb_mm3: float = 10.0
+    glue_mpa: float = GLUE_MPA
     spares: bool = True
 
     @property
@@ -147,6 +156,7 @@ JOINTS = (
     Measure("web_mm", 0.5, 20.0, 0.5),
     Measure("finger_mm", 3.0, 60.0, 1.0),
     Measure("crumb_mm3", 0.0, 1000.0, 5.0, "mm\u00b3"),
+    Measure("glue_mpa", 0.05, 20.0, 0.1, "N/mm\u00b2"),
 )
 PRESSES = (
     Measure("force_n", 0.1, 500.0, 1.0, "N"),

@@ -3,7 +3,9 @@
 from fabsched.advise.plates.bending import gives
 from fabsched.advise.plates.choosing import Chosen, chosen
 from fabsched.advise.plates.compare_input import CompareInput
+from fabsched.advise.plates.holding import untold
 from fabsched.advise.plates.making import made_of
+from fabsched.advise.plates.seams import seams_of
 from fabsched.advise.plates.slabs import Found
 from fabsched.advise.plates.spares import spares_for, with_spares
 from fabsched.advise.plates.splitting import Split, as_drawn, split
@@ -37,7 +39,15 @@ def prepared(
         bent = gives(done, materials, given.press)
     made = made_of(done, given.part, given.shop, stocks, fresh_ids(given.project))
     project = instead(given.project, given.part, made)
-    bare = Variant(pick=ready.numbers, split=done, made=made, gives=bent, changes=ready.changes)
+    bare = Variant(
+        pick=ready.numbers,
+        split=done,
+        made=made,
+        gives=bent,
+        untold=untold(done, materials, {give.plate for give in bent}),
+        seams=seams_of(done, given.press),
+        changes=ready.changes,
+    )
     return bare, project, {**given.estimates, **made.estimates}
 
 

@@ -94,6 +94,15 @@ class Found:
         return tuple(miss for miss in self.near if miss.can_be_adopted)
 
     @property
+    def together(self) -> tuple[int, ...]:
+        """Numbers, from 0, of what can be adopted at once: of what shares a place the larger one."""
+        kept: dict[int, Slab] = {}
+        for number, miss in enumerate(self.adoptable, start=len(self.slabs)):
+            if not any(same_place(miss.slab, slab) for slab in (*kept.values(), *self.slabs)):
+                kept[number] = miss.slab
+        return tuple(kept)
+
+    @property
     def numbered(self) -> tuple[tuple[NearMiss, int | None], ...]:
         """What comes close, with the number it has as a plate, from 1, if it can be adopted."""
         numbers = {id(miss): len(self.slabs) + n for n, miss in enumerate(self.adoptable, start=1)}

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, islice
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -16,13 +16,15 @@ from fabsched.model.weekend import Activity, Run, Weekend
 if TYPE_CHECKING:  # heavy
     from fabsched.advise.plates.adopting import Change
     from fabsched.advise.plates.bending import Give
+    from fabsched.advise.plates.holding import Untold
     from fabsched.advise.plates.making import Made
+    from fabsched.advise.plates.seams import Seam
     from fabsched.advise.plates.splitting import Split
 
-MOST_ADOPTED = 2
+MOST = 32
+"""Choices among plates compared at most: all of five plates, the most telling of more (own choice)."""
+MOST_ADOPTED = 16
 """What can be adopted is compared for so many of them, the largest (own choice)."""
-MOST = 8
-"""Variants compared at most (own choice)."""
 
 Estimates = Mapping[str, Mapping[str, Estimate]]
 Planned = tuple[Answer, Weekend]
@@ -69,6 +71,8 @@ class Variant:
         standard_error: of that chance.
         finish_p50_s: moment by which half of the simulated weekends are done; None if never.
         gives: how far its plates give.
+        untold: plates of which that cannot be told.
+        seams: the glue that holds plates.
         split: the part taken apart; None if it is printed whole.
         made: what takes the part's place; None if it is printed whole.
         changes: what the part is changed for, each with the number of its plate.
@@ -82,6 +86,8 @@ class Variant:
     standard_error: float = 0.0
     finish_p50_s: int | None = None
     gives: tuple["Give", ...] = ()
+    untold: tuple["Untold", ...] = ()
+    seams: tuple["Seam", ...] = ()
     split: "Split | None" = None
     made: "Made | None" = None
     changes: "tuple[tuple[int, Change], ...]" = ()
@@ -96,25 +102,33 @@ def picks(count: int, most: int = MOST) -> tuple[tuple[int, ...], ...]:
     >>> picks(0)
     ((),)
     """
-    every = tuple(range(count))
-    sizes = [0, count, 1, *range(count - 1, 1, -1)]
-    found = [pick for size in sizes for pick in combinations(every, size)]
-    return tuple(dict.fromkeys(found))[:most]
+    sizes = dict.fromkeys([0, count, 1, *range(count - 1, 1, -1)])
+    found = (pick for size in sizes for pick in combinations(range(count), size))
+    return tuple(islice(found, most))
 
 
-def picks_with(count: int, adoptable: int, most: int = MOST) -> tuple[tuple[int, ...], ...]:
-    """The same with what can be adopted: alone, or where there are plates with all of them.
+def picks_with(
+    count: int, adoptable: int, together: Sequence[int] = ()
+) -> tuple[tuple[int, ...], ...]:
+    """The same with what can be adopted: alone, with all plates, and all of it together.
 
-    >>> picks_with(1, 2)
-    ((), (0,), (0, 1), (0, 2), (1,), (2,))
-    >>> picks_with(0, 1)
+    Args:
+        count: how many plates there are.
+        adoptable: how many can be adopted; numbered on from the plates.
+        together: numbers of those that can be adopted at once.
+
+    >>> picks_with(1, 2, (1, 2))
+    ((), (0,), (0, 1, 2), (0, 1), (0, 2), (1,), (2,))
+    >>> picks_with(0, 1, (0,))
     ((), (0,))
+    >>> picks_with(0, 0)
+    ((),)
     """
     every = tuple(range(count))
+    plain = picks(count)
     singles = [(count + number,) for number in range(min(adoptable, MOST_ADOPTED))]
-    more = [(*every, *single) for single in singles] if count else []
-    room = most - len(more) - len(singles)
-    return (*picks(count, room), *more, *singles)
+    more = [(*every, *single) for single in singles]
+    return tuple(dict.fromkeys([*plain[:2], (*every, *together), *more, *singles, *plain[2:]]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

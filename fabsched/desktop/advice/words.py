@@ -7,7 +7,7 @@ from fabsched.advise.counsel import Advice, Counselled, Look, Need, TakeOut, Wit
 from fabsched.advise.ready import Lack
 from fabsched.session.clock import duration, long
 from fabsched.session.odds_words import points
-from fabsched.session.wording import phrase
+from fabsched.session.wording import figure, phrase
 
 
 def deed_text(told: Advice) -> str:
@@ -43,7 +43,9 @@ def lack_text(lack: Lack, names: Mapping[str, str], zone: ZoneInfo, now_s: int) 
     unit = f" {lack.unit}" if lack.unit else ""
     too_late = lack.is_too_late(now_s)
     by = phrase("buy-late") if too_late else phrase("buy-by", by=long(lack.by_s, zone, now_s))
-    what = phrase("buy", count=f"{lack.buy:g}{unit}", what=lack.what, have=f"{lack.have:g}{unit}")
+    what = phrase(
+        "buy", count=f"{figure(lack.buy)}{unit}", what=lack.what, have=f"{figure(lack.have)}{unit}"
+    )
     uses = names.get(lack.first, lack.first)
     rest = [phrase("buy-for", what=uses)] if uses else []
     spares = "" if lack.essential else f" {phrase('buy-spares')}"

@@ -87,6 +87,7 @@ class JointsForm(QWidget):
             "web_mm": (tr("Least web"), tr("Material left between a slot and any other opening")),
             "finger_mm": (tr("Length of a finger"), tr("Where two plates meet in a corner")),
             "crumb_mm3": (tr("Smallest piece"), tr("Smaller pieces are left out")),
+            "glue_mpa": (tr("Glue may bear"), tr("Stress that a glued seam may bear")),
             "force_n": (tr("Press"), tr("Force with which somebody presses on a plate")),
             "patch_mm": (tr("Spread over"), tr("Side of the square the press is spread over")),
             "load_n": (

@@ -1,6 +1,6 @@
 """The page on which ways to make a part stand side by side."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
@@ -254,11 +254,18 @@ class ComparePage(QWidget):
         added = WayCard(way, session.shop.currency, deeds, self)
         self._cards.add(added)
         self.overview.add(way, session.shop.currency)
-        if any(each.way.sags for each in self.cards):
-            self.caution.say(caution("deflection"))
+        self.caution.say(" ".join(self._cautions()))
         self._show_whole()
         self._mark_cards()
         self._show_work()
+
+    def _cautions(self) -> Iterator[str]:
+        """What to beware of in the figures that are shown."""
+        ways = [each.way for each in self.cards]
+        if any(way.sags for way in ways):
+            yield caution("deflection")
+        if any(way.glue for way in ways):
+            yield caution("glue")
 
     def _take(self, got: WaysResponse) -> None:
         """Everything is known."""

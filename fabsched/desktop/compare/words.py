@@ -4,8 +4,17 @@ from collections.abc import Iterator
 
 from fabsched.desktop.words import capital
 from fabsched.session.clock import duration
-from fabsched.session.way_records import Figures, Sag, ShownWay, WaysResponse
-from fabsched.session.wording import adopting, near, phrase, say, share, verdict
+from fabsched.session.way_records import Figures, Glue, Sag, ShownWay, WaysResponse
+from fabsched.session.wording import (
+    adopting,
+    figure,
+    loose,
+    near,
+    phrase,
+    say,
+    share,
+    verdict,
+)
 
 MM2_CM2 = 100.0
 """Square millimetres in a square centimetre."""
@@ -30,6 +39,9 @@ def way_rows(way: ShownWay, currency: str) -> Iterator[tuple[str, str]]:
     yield from _risk(way.figures)
     yield from _effort(way.figures, currency)
     yield from ((phrase("fact-gives", plate=sag.plate), sag_text(sag, way)) for sag in way.sags)
+    for plate, why in way.untold:
+        yield phrase("fact-gives", plate=plate), phrase("loose", why=loose(why))
+    yield from ((phrase("fact-glue", plate=glue.plate), glue_text(glue)) for glue in way.glue)
     if way.changes:
         told = (adopting(change.code, change.facts) for change in way.changes)
         yield phrase("fact-changes"), "; ".join(told)
@@ -70,8 +82,8 @@ def overview_row(way: ShownWay, currency: str) -> tuple[str, ...]:
         duration(figures.lost_p90_s),
         duration(figures.printing_s),
         duration(figures.hands_s),
-        "" if figures.cost is None else f"{currency} {figures.cost:.2f}",
-        f"{max(sags):.1f} mm" if sags else "",
+        "" if figures.cost is None else f"{currency} {figure(figures.cost, 2)}",
+        f"{figure(max(sags), 1)} mm" if sags else phrase("gives-none") if way.untold else "",
         _warp(figures.warp),
     )
 
@@ -92,20 +104,30 @@ def _effort(figures: Figures, currency: str) -> Iterator[tuple[str, str]]:
     if figures.sheet_mm2:
         yield phrase("fact-sheet"), f"{figures.sheet_mm2 / MM2_CM2:.0f} cm\u00b2"
     if figures.cost is not None:
-        yield phrase("fact-cost"), f"{currency} {figures.cost:.2f}"
+        yield phrase("fact-cost"), f"{currency} {figure(figures.cost, 2)}"
     yield phrase("fact-trips"), str(figures.trips)
     yield phrase("fact-warp"), _warp(figures.warp) or phrase("nothing-printed")
 
 
 def sag_text(sag: Sag, way: ShownWay) -> str:
     """How far a plate gives, and where a boss would help."""
-    text = phrase("gives", sag=f"{sag.sag_mm:.2f}", force=f"{way.press_n:g}")
+    text = phrase("gives", sag=figure(sag.sag_mm, 2), force=way.press_n)
     if sag.loaded_mm is not None:
-        text = f"{text}, {phrase('gives-loaded', sag=f'{sag.loaded_mm:.2f}')}"
+        text = f"{text}, {phrase('gives-loaded', sag=figure(sag.loaded_mm, 2))}"
     if not sag.bosses:
         return text
     places = ", ".join(f"{x:.0f} \u00d7 {y:.0f}" for x, y, _ in sag.bosses)
-    return f"{text}; {phrase('bosses-line', places=places, sag=f'{sag.bosses[-1][2]:.2f}')}"
+    return f"{text}; {phrase('bosses-line', places=places, sag=figure(sag.bosses[-1][2], 2))}"
+
+
+def glue_text(glue: Glue) -> str:
+    """What the glue of a plate would bear, and whether that is too much for it."""
+    return phrase(
+        "glue-bears" if glue.holds else "glue-fails",
+        stress=figure(glue.stress_mpa, 2),
+        area=round(glue.area_mm2),
+        allowed=glue.allowed_mpa,
+    )
 
 
 def verdict_text(found: WaysResponse) -> str:

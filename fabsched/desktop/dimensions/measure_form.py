@@ -11,6 +11,7 @@ from fabsched.desktop.dimensions.fields import Card, choice, length
 from fabsched.model.project import Fit, FitKind, Gate
 from fabsched.session.fit_outcomes import PLAY_MM, is_right, outcome_text, saying_of
 from fabsched.session.sayings import Saying
+from fabsched.session.wording import pointed
 
 LONGEST_MM = 10_000.0
 UNTRIED = "untried"
@@ -79,7 +80,7 @@ class MeasureForm(Card):
         self.trial.clear()
         self.trial.addItem(self.tr("nobody tried"), UNTRIED)
         for number, play in enumerate(PLAY_MM, start=1):
-            self.trial.addItem(f"{number}: {play:+.1f} mm", play)
+            self.trial.addItem(pointed(f"{number}: {play:+.1f} mm"), play)
         self.trial.setCurrentIndex(max(0, self.trial.findData(fit.fitting_mm)))
 
     def _offer_log(self, gate: Gate | None) -> None:

@@ -9,7 +9,7 @@ from fabsched.desktop.shop.editors import Choice, Figure
 from fabsched.desktop.shop.names import Unit
 from fabsched.files.toml_read import Number
 from fabsched.model.ladder import KERFS_MM, SQUARE_MM, Ladder, Outcome
-from fabsched.session.wording import phrase
+from fabsched.session.wording import figure, phrase
 
 WIDTH = Number("9.8", 0, 2 * SQUARE_MM)
 """Widths that can be entered; 0 is not measured."""
@@ -56,7 +56,7 @@ class OutcomeForm(QWidget):
         self.hole.setToolTip(self.tr("Side of the hole it left, by calliper"))
         self.fits.addItem(self.tr("not tried"), UNTOLD)
         for number, kerf in enumerate(KERFS_MM, start=1):
-            self.fits.addItem(phrase("ladder-hole", number=number, kerf=f"{kerf:g}"), number)
+            self.fits.addItem(phrase("ladder-hole", number=number, kerf=figure(kerf)), number)
 
     def _lay_out(self) -> None:
         form = QFormLayout(self)
@@ -74,7 +74,7 @@ class OutcomeForm(QWidget):
         self.fell.clear()
         self.fell.addItem(self.tr("not looked yet"), UNTOLD)
         for number, feed in enumerate(ladder.feeds_mm_s if ladder else (), start=1):
-            self.fell.addItem(phrase("ladder-square", number=number, feed=f"{feed:g}"), number)
+            self.fell.addItem(phrase("ladder-square", number=number, feed=figure(feed)), number)
         self.fell.addItem(self.tr("none fell out"), 0)
         self.fits.setCurrentIndex(0)
         for box in (self.square, self.hole):

@@ -9,15 +9,15 @@ from fabsched.model.materials import CutSetting
 from fabsched.model.shop import Laser, Shop
 from fabsched.session.clock import duration
 from fabsched.session.ladder_request import LadderResponse
-from fabsched.session.wording import phrase
+from fabsched.session.wording import figure, phrase, pointed
 
 
 def ladder_lines(got: LadderResponse) -> Iterator[str]:
     """How large it is, how long it takes, and what each square tries."""
     ladder = got.ladder
-    size = " x ".join(f"{side:g}" for side in got.size_mm)
+    size = " x ".join(figure(side) for side in got.size_mm)
     yield phrase("ladder-drawn", size=size, time=duration(got.seconds))
-    feeds = ", ".join(f"{n}: {feed:g}" for n, feed in enumerate(ladder.feeds_mm_s, start=1))
+    feeds = ", ".join(f"{n}: {figure(feed)}" for n, feed in enumerate(ladder.feeds_mm_s, start=1))
     yield phrase("ladder-feeds", feeds=feeds, passes=ladder.passes)
     yield phrase("ladder-drag")
 
@@ -27,10 +27,10 @@ def ladder_name(ladder: Ladder, lasers: Mapping[str, str]) -> str:
     return phrase(
         "ladder-asked",
         material=ladder.material,
-        thickness=f"{ladder.thickness_mm:g}",
+        thickness=figure(ladder.thickness_mm),
         laser=lasers.get(ladder.laser, ladder.laser),
-        low=f"{ladder.feeds_mm_s[0]:g}",
-        high=f"{ladder.feeds_mm_s[-1]:g}",
+        low=figure(ladder.feeds_mm_s[0]),
+        high=figure(ladder.feeds_mm_s[-1]),
     )
 
 
@@ -40,12 +40,12 @@ def outcome_lines(ladder: Ladder, setting: CutSetting) -> Iterator[str]:
     yield phrase(
         "ladder-result",
         material=ladder.material,
-        thickness=f"{setting.thickness_mm:g}",
-        power=f"{setting.power_w:g}",
-        feed=f"{feed.likely:g}",
-        low=f"{feed.low:g}",
-        high=f"{feed.high:g}",
-        kerf=f"{setting.kerf_mm:g}",
+        thickness=figure(setting.thickness_mm),
+        power=figure(setting.power_w),
+        feed=figure(feed.likely),
+        low=figure(feed.low),
+        high=figure(feed.high),
+        kerf=figure(setting.kerf_mm),
     )
 
 
@@ -56,7 +56,7 @@ def until_now(shop: Shop, ladder: Ladder) -> Iterator[str]:
     try:
         for laser, material in zip(lasers, materials, strict=False):
             speeds = cut_speeds(laser, material, ladder.thickness_mm, where=ladder.material)
-            feed, kerf = f"{speeds.feed_mm_s.likely:.3g}", f"{speeds.kerf_mm:g}"
+            feed, kerf = pointed(f"{speeds.feed_mm_s.likely:.3g}"), figure(speeds.kerf_mm)
             yield phrase("ladder-before", feed=feed, kerf=kerf)
     except InputError:
         return
@@ -66,7 +66,7 @@ def watch_text(laser: Laser) -> str:
     """What hands do at the laser once it has cut."""
     return phrase(
         "testcut-watch",
-        watch=f"{laser.watch_minutes:g}",
-        clear=f"{laser.clear_minutes:g}",
-        clean=f"{laser.clean_minutes:g}",
+        watch=figure(laser.watch_minutes),
+        clear=figure(laser.clear_minutes),
+        clean=figure(laser.clean_minutes),
     )
