@@ -4,23 +4,28 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QMimeData, QPoint, QRectF, QSize, Qt, QUrl
-from PySide6.QtGui import QDrag, QMouseEvent, QPainter, QPaintEvent, QPixmap, QShowEvent
+from PySide6.QtCore import QRectF, QSize, Qt, QTimer
+from PySide6.QtGui import QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import (
-    QApplication,
     QFrame,
     QHBoxLayout,
     QLabel,
     QPushButton,
     QScrollArea,
+    QStyle,
+    QStyleOptionFocusRect,
     QVBoxLayout,
     QWidget,
 )
 
 from fabsched.desktop.bed_picture import draw_sketch, height_for
+from fabsched.desktop.carrying import Carrying, FileGrip
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.own_folder import OwnFolder
+from fabsched.desktop.paper import RUN_SHEET
+from fabsched.desktop.places import Place
 from fabsched.desktop.rows import card
+from fabsched.desktop.run_sheet import print_run_sheet
 from fabsched.desktop.timeline.look import look
 from fabsched.desktop.words import error_text
 from fabsched.model.plan import Answer
@@ -34,10 +39,6 @@ if TYPE_CHECKING:  # brings in numba
 
 WIDE_PX = 300
 """Width of a sketch."""
-GRIP_PX = 96
-"""Width of what is seen of files while they are dragged."""
-
-
 IMPROVE_S = 30
 """How long layouts are improved while one looks on (our own choice)."""
 
@@ -56,12 +57,15 @@ class SketchView(QWidget):
         super().__init__(parent)
         self._sketch = sketch
         self.files = files
-        self._from: QPoint | None = None
         self.setFixedSize(WIDE_PX, round(height_for(sketch, WIDE_PX)) + 1)
         self.setAccessibleName(sketch.title)
         self.setAccessibleDescription(", ".join(laid.name for laid in sketch.laid))
+        self.carrying = Carrying(self, lambda: self.files)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.OpenHandCursor)
-        self.setToolTip(self.tr("Drag this into a folder or another program to take the files"))
+        self.setToolTip(
+            self.tr("Drag this into a folder or another program to take the files, or copy them")
+        )
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
         """Draw it."""
@@ -70,30 +74,12 @@ class SketchView(QWidget):
         looks = look(self.palette(), self.font())
         rect = QRectF(0, 0, self.width() - 1, self.height() - 1)
         draw_sketch(painter, self._sketch, rect, looks.small.font, looks.scheme)
+        if self.hasFocus():
+            option = QStyleOptionFocusRect()
+            option.initFrom(self)
+            part = QStyle.PrimitiveElement.PE_FrameFocusRect
+            self.style().drawPrimitive(part, option, painter, self)
         painter.end()
-
-    def mime(self) -> QMimeData:
-        """The files, as file managers take them."""
-        mime = QMimeData()
-        mime.setUrls([QUrl.fromLocalFile(str(path)) for path in self.files])
-        return mime
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """Take hold."""
-        self._from = event.position().toPoint()
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
-        """Carry the files away."""
-        here = event.position().toPoint()
-        if self._from is None or not self.files:
-            return
-        if (here - self._from).manhattanLength() >= QApplication.startDragDistance():
-            self._from = None
-            drag = QDrag(self)
-            drag.setMimeData(self.mime())
-            seen = QPixmap(self.grab())
-            drag.setPixmap(seen.scaledToWidth(GRIP_PX, Qt.TransformationMode.SmoothTransformation))
-            drag.exec(Qt.DropAction.CopyAction)
 
 
 class RunCard(QFrame):
@@ -152,6 +138,8 @@ class BedsPage(QWidget):
         self.layouts: tuple[RunLayout, ...] = ()
         self.cards: list[RunCard] = []
         self.hint = QLabel(self)
+        self.calendar = FileGrip("calendar", self.tr("Calendar"), self)
+        self.paper = FileGrip("log", self.tr("Run sheet"), self)
         self.save = QPushButton(self.tr("Save all files\u2026"), self)
         self._lay_out()
         self.save.clicked.connect(save)
@@ -167,6 +155,13 @@ class BedsPage(QWidget):
         self._column = QVBoxLayout(body)
         self._column.setContentsMargins(0, 0, 4, 0)
         self._column.addStretch(1)
+        self.calendar.setToolTip(
+            self.tr("Drag the calendar into a folder or another program; a click copies it")
+        )
+        self.paper.setToolTip(
+            self.tr("Drag the run sheet into a folder or a printer; a click copies it")
+        )
+        self.save.setToolTip(self.tr("Write beds, sheets, calendar and run sheet into a folder"))
         scroll = QScrollArea(self)
         scroll.setWidget(body)
         scroll.setWidgetResizable(True)
@@ -174,7 +169,8 @@ class BedsPage(QWidget):
         scroll.setAccessibleName(self.tr("Beds and sheets"))
         line = QHBoxLayout()
         line.addWidget(self.hint, 1)
-        line.addWidget(self.save)
+        for button in (self.calendar, self.paper, self.save):
+            line.addWidget(button)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 6, 0, 0)
         column.addLayout(line)
@@ -218,9 +214,28 @@ class BedsPage(QWidget):
         files = by_run(got.written)
         cards = [RunCard(each, files.get(each.run, ()), self) for each in got.run_sheet.cards]
         self._show(cards, "" if cards else phrase("beds-none"))
+        self._offer(got)
         sheets = any(each.sketch and each.sketch.is_sheet for each in got.run_sheet.cards)
         if sheets and not self.layouts:
             self._improve()
+
+    def _offer(self, got: ExportResponse) -> None:
+        """Let the calendar be taken at once, and the run sheet as soon as it is drawn."""
+        calendar = next((file.path for file in got.written if file.kind == "calendar"), None)
+        self.calendar.show_file(calendar)
+        if calendar is None:
+            return
+        answer, path = self._shown, calendar.with_name(RUN_SHEET)
+        now_s = int(self._desk.now().timestamp())
+
+        def draw() -> None:
+            if self._shown is answer and path.parent.is_dir():
+                made = self._desk.attempt(
+                    Place.FILES, lambda: print_run_sheet(got.run_sheet, path, now_s=now_s)
+                )
+                self.paper.show_file(path if made else None)
+
+        QTimer.singleShot(0, self, draw)
 
     def _improve(self) -> None:
         """Have the sheets laid out better while what there is can be looked at."""
@@ -243,6 +258,8 @@ class BedsPage(QWidget):
     def _show(self, cards: Sequence[RunCard], hint: str) -> None:
         """Show other cards; without any, what there is to say instead."""
         self.hint.setText(hint)
+        for grip in (self.calendar, self.paper):
+            grip.show_file(None)
         for old in self.cards:
             self._column.removeWidget(old)
             old.hide()

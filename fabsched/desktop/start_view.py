@@ -1,6 +1,6 @@
 """What one sees with no project open: what to do, and the ways to begin."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QPainter, QPaintEvent, QPen
@@ -20,7 +20,7 @@ from fabsched.desktop.places import Place
 from fabsched.desktop.recent_views import Open, RecentList
 from fabsched.desktop.rows import IconLabel
 from fabsched.desktop.words import error_text
-from fabsched.files.routes import ROUTES
+from fabsched.files.routes import PROGRAMS, ROUTES
 from fabsched.model.estimates import Route
 from fabsched.session.wording import phrase
 
@@ -32,17 +32,16 @@ class DropTarget(QFrame):
         """Make it."""
         super().__init__(parent)
         self.setMinimumHeight(150)
-        solids, flats = (
-            ", ".join(ending[1:].upper() for ending, route in ROUTES.items() if route is kind)
-            for kind in (Route.PRINT, Route.CUT)
-        )
-        text = phrase("drop-here", solids=solids, flats=flats)
-        mark, label = IconLabel(self, 40), QLabel(text, self)
-        label.setWordWrap(True)
+        mark, label, kinds = IconLabel(self, 40), QLabel(phrase("drop-here"), self), QLabel(self)
+        font = label.font()
+        font.setWeight(font.Weight.DemiBold)
+        label.setFont(font)
+        kinds.setText(_kinds())
+        kinds.setWordWrap(True)
         mark.show_icon("files", "")
         column = QVBoxLayout(self)
         column.addStretch(1)
-        for part in (mark, label):
+        for part in (mark, label, kinds):
             part.setAlignment(Qt.AlignmentFlag.AlignCenter)
             column.addWidget(part)
         column.addStretch(1)
@@ -55,6 +54,18 @@ class DropTarget(QFrame):
         painter.setPen(QPen(colour, 2, Qt.PenStyle.DashLine))
         painter.drawRoundedRect(self.rect().adjusted(2, 2, -2, -2), 8, 8)
         painter.end()
+
+
+def _kinds() -> str:
+    """What can be dropped: which kinds of files there are for what."""
+
+    def of(endings: Iterable[str]) -> str:
+        return ", ".join(ending[1:].upper() for ending in endings)
+
+    solids = (e for e, route in ROUTES.items() if route is Route.PRINT and e not in PROGRAMS)
+    flats = (e for e, route in ROUTES.items() if route is Route.CUT)
+    programs = (e for e in ROUTES if e in PROGRAMS)
+    return phrase("drop-kinds", solids=of(solids), flats=of(flats), programs=of(programs))
 
 
 class WayButton(QPushButton):

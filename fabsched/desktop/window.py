@@ -343,7 +343,7 @@ class MainWindow(QMainWindow):
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 - Qt's name
         """Welcome files, wherever they are held over the window."""
-        if _files(event.mimeData()):
+        if event.source() is None and _files(event.mimeData()):
             event.acceptProposedAction()
             self.parts.welcome(files=True)
 

@@ -21,6 +21,9 @@ ROUTES = {
 }
 """Solids are printed, as are motion programs; flat outlines are cut."""
 
+PROGRAMS = frozenset({".ngc", ".nc", ".cnc", ".gcode"})
+"""Endings of motion programs: what a machine runs as it is."""
+
 
 def route_of(file: PurePath, where: str) -> Route:
     """How a part of this file is made unless the maker says otherwise.

@@ -46,7 +46,12 @@ def response(request: ExportRequest, *, is_sheet: bool = False) -> ExportRespons
         sketch=sketch,
     )
     sheet = RunSheet(title="Station", lead=(), cautions=(), days=(), cards=(card,))
-    written = tuple(Written(kind="bed", path=file, run="louvres") for file in files)
+    calendar = request.target / "calendar.ics"
+    calendar.write_bytes(b"made up")
+    written = (
+        *(Written(kind="bed", path=file, run="louvres") for file in files),
+        Written(kind="calendar", path=calendar),
+    )
     return ExportResponse(id=request.id, written=written, run_sheet=sheet)
 
 
@@ -87,7 +92,7 @@ def test_a_bed_takes_its_files_along(beds: MainWindow) -> None:
     """Dragged, it hands over files that are there; they go with the window."""
     (card,) = beds.beds.cards
     assert card.sketch is not None
-    mime: QMimeData = card.sketch.mime()
+    mime: QMimeData = card.sketch.carrying.mime()
     paths = [Path(url.toLocalFile()) for url in mime.urls()]
     assert [path.suffix for path in paths] == [".3mf", ".stl"]
     assert all(path.is_file() for path in paths)
@@ -108,15 +113,22 @@ def test_another_plan_is_laid_out_anew(qtbot: QtBot, beds: MainWindow, pool: Fak
 def test_all_files_are_saved_and_drawn(
     qtbot: QtBot, beds: MainWindow, pool: FakePool, asks: FakeAsks, tmp_path: Path
 ) -> None:
-    """Asked where, then told how many: two of the bed, its picture, the run sheet, the timeline."""
+    """Asked where, then told how many: two of the bed, its picture, calendar, run sheet, timeline."""
     asks.path = tmp_path / "out"
     with qtbot.waitSignal(beds.saving.ended, timeout=20_000) as told:
         click(beds.beds.save)
         assert answer(pool).target == asks.path
-    assert told.args == [asks.path, 5]
+    assert told.args == [asks.path, 6]
     names = sorted(path.name for path in asks.path.rglob("*") if path.is_file())
-    assert names == ["louvres.3mf", "louvres.png", "louvres.stl", "run-sheet.pdf", "timeline.png"]
-    assert "5 files" in beds.strip.told.text()
+    assert names == [
+        "calendar.ics",
+        "louvres.3mf",
+        "louvres.png",
+        "louvres.stl",
+        "run-sheet.pdf",
+        "timeline.png",
+    ]
+    assert "6 files" in beds.strip.told.text()
 
 
 def test_what_cannot_be_saved_is_told(

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QMimeData, Qt, QTimer, Signal
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -43,21 +43,6 @@ FOLDER = "testcut"
 """What the folder of the files is called to begin with."""
 
 
-class LadderView(SketchView):
-    """A ladder to scale, with its files to be dragged out.
-
-    Signals:
-        taken: its files were dragged out.
-    """
-
-    taken = Signal()
-
-    def mime(self) -> QMimeData:
-        """The files; whoever takes them will cut this ladder."""
-        self.taken.emit()
-        return super().mime()
-
-
 class LadderPage(QWidget):
     """Follows a desk's shop."""
 
@@ -83,7 +68,7 @@ class LadderPage(QWidget):
         self.drawn: LadderResponse | None = None
         self.ladder: Ladder | None = None
         self.form, self.outcome = LadderForm(self), OutcomeForm(self)
-        self.view: LadderView | None = None
+        self.view: SketchView | None = None
         self.trouble, self.refusal = Note(Tone.ERROR, self), Note(Tone.ERROR, self)
         self.findings, self.left_open = Notes(Tone.WARNING, self), Notes(Tone.WARNING, self)
         self.cautions = Notes(Tone.WARNING, self)
@@ -219,16 +204,16 @@ class LadderPage(QWidget):
         self.trouble.say("")
         self.findings.say(Said(say(finding)) for finding in got.findings)
         self.lines.setText("\n".join(ladder_lines(got)))
-        self._show_view(LadderView(got.sketch, got.files, self))
+        self._show_view(SketchView(got.sketch, got.files, self))
 
-    def _show_view(self, view: LadderView | None) -> None:
+    def _show_view(self, view: SketchView | None) -> None:
         if self.view is not None:
             self._picture.removeWidget(self.view)
             self.view.hide()
             self.view.deleteLater()
         self.view = view
         if view is not None:
-            view.taken.connect(self._keep_drawn)
+            view.carrying.taken.connect(self._keep_drawn)
             self._picture.addWidget(view)
 
     def _refuse(self, error: Exception) -> None:

@@ -135,7 +135,7 @@ def test_the_ladder_is_saved_and_asked_about(
 def test_files_are_dragged_out(page: LadderPage) -> None:
     """They are there when they are let go, and the ladder is remembered."""
     assert page.view is not None
-    paths = [Path(url.toLocalFile()) for url in page.view.mime().urls()]
+    paths = [Path(url.toLocalFile()) for url in page.view.carrying.mime().urls()]
     assert [path.suffix for path in paths] == [".dxf", ".svg", ".toml"]
     assert all(path.is_file() for path in paths)
     assert page.ladder is not None
