@@ -132,7 +132,7 @@ class ShownWay:
         hindered: why it cannot be made.
         parts, works: what takes the part's place.
         own_files: what the project needs for them, by path.
-        files: all that can be written out, by name.
+        files: what can be written out, by name; the picture is drawn of `bodies` when it is asked for.
     """
 
     pick: tuple[int, ...]

@@ -57,6 +57,14 @@ def ways_request(asked: CompareRequest, **changes: object) -> WaysRequest:
     return WaysRequest(**{**given, **changes})
 
 
+def files_of_way(way: ShownWay) -> dict[str, bytes]:
+    """All that can be written out of a way, by name: plates, pieces, the list of joints, a picture."""
+    from fabsched.files.exploded_svg import PICTURE, Drawn, exploded_svg  # noqa: PLC0415 - brings in numpy
+
+    bodies = tuple(Drawn(body.label, body.mesh, body.colour) for body in way.bodies)
+    return {**way.files, PICTURE: exploded_svg(bodies)} if bodies else dict(way.files)
+
+
 def take(session: Session, ident: str, way: ShownWay, *, decided: bool = True) -> None:
     """Put a way to make a part into the project in one step that can be undone.
 

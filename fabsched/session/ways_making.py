@@ -87,7 +87,7 @@ def _taken_apart(
 ) -> ShownWay:
     """The same with its plates and pieces, what holds them and how far they give."""
     # not needed for the whole part, which is shown first
-    from fabsched.advise.plates.writing import files_of, moved_apart, part_files  # noqa: PLC0415 - see above
+    from fabsched.advise.plates.writing import moved_apart, part_files, plain_files_of  # noqa: PLC0415 - see above
     from fabsched.estimate.coarse import coarsened  # noqa: PLC0415 - likewise
     from fabsched.session.looks import MOST_FACES  # noqa: PLC0415 - likewise
 
@@ -110,7 +110,7 @@ def _taken_apart(
         parts=made.parts,
         works=made.works,
         own_files=part_files(made),
-        files=files_of(split, made),
+        files=plain_files_of(split, made),
     )
 
 

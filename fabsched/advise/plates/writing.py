@@ -15,7 +15,7 @@ from fabsched.advise.plates.splitting import Plate, Split
 from fabsched.estimate.placing import place
 from fabsched.estimate.turning import turned
 from fabsched.files.dxf_out import dxf_bytes
-from fabsched.files.exploded_svg import Drawn, exploded_svg
+from fabsched.files.exploded_svg import PICTURE, Drawn, exploded_svg
 from fabsched.files.stl import stl_bytes
 from fabsched.files.svg_out import svg_bytes
 from fabsched.files.threemf_out import BedObject, threemf_bytes
@@ -30,7 +30,17 @@ COLUMNS = ("plate", "piece", "join", "screw", "x_mm", "y_mm", "passes", "why")
 
 
 def files_of(split: Split, made: Made) -> dict[str, bytes]:
-    """All files by name: plates as DXF and SVG, pieces as STL and together as 3MF, picture and list.
+    """All files by name: those of `plain_files_of`, and the picture.
+
+    Args:
+        split: the part taken apart.
+        made: the parts it becomes.
+    """
+    return {**plain_files_of(split, made), PICTURE: exploded_svg(tuple(moved_apart(split)))}
+
+
+def plain_files_of(split: Split, made: Made) -> dict[str, bytes]:
+    """Files by name: plates as DXF and SVG, pieces as STL and together as 3MF, and the list of joints.
 
     Args:
         split: the part taken apart.
@@ -46,7 +56,6 @@ def files_of(split: Split, made: Made) -> dict[str, bytes]:
             found[name] = stl_bytes(shape)
     if split.pieces:
         found["pieces.3mf"] = threemf_bytes(_objects(made))
-    found["exploded.svg"] = exploded_svg(tuple(moved_apart(split)))
     found["joints.csv"] = joints_csv(split)
     return found
 

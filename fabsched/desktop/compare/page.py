@@ -35,6 +35,7 @@ from fabsched.model.errors import InputError
 from fabsched.session.compare_request import compare_request
 from fabsched.session.way_records import ShownWay, WaysResponse
 from fabsched.session.ways import (
+    files_of_way,
     printed,
     standing,
     take,
@@ -352,7 +353,7 @@ class ComparePage(QWidget):
 
     def _write(self, way: ShownWay, folder: Path) -> None:
         def deed() -> None:
-            paths = write_files(folder, way.files)
+            paths = write_files(folder, files_of_way(way))
             self._tell(phrase("exported", count=len(paths), folder=str(folder)))
 
         self._desk.attempt(Place.FILES, deed)

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabsched.desktop.solid.camera import Stand
-from fabsched.desktop.solid.raster import Seen, rasterised
+from fabsched.files.raster import Seen, rasterised
 
 Floats = NDArray[np.float64]
 Pixels = NDArray[np.uint8]

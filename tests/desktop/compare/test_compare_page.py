@@ -252,7 +252,11 @@ def test_pieces_can_be_written_into_a_folder(
     """A folder is asked for; the foot of the window says what went there."""
     asks.path = tmp_path / "out"
     click(compared.deciding.compare.cards[1].write)
-    assert sorted(path.name for path in asks.path.iterdir()) == ["cradle_plate1.svg", "joints.csv"]
+    assert sorted(path.name for path in asks.path.iterdir()) == [
+        "cradle_plate1.svg",
+        "exploded.svg",
+        "joints.csv",
+    ]
     assert "2 files written" in compared.strip.told.text()
 
 

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabsched.desktop.solid.camera import Camera, stand_for
-from fabsched.desktop.solid.raster import rasterised
+from fabsched.files.raster import rasterised
 from fabsched.desktop.solid.shade import picture
 from tests.desktop import shapes
 

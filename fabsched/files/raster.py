@@ -1,4 +1,4 @@
-"""Triangles into pixels with a depth buffer, in numpy. No Qt here.
+"""Triangles into pixels with a depth buffer, in numpy.
 
 Triangles are cut until each lies in a small box of pixels; then all boxes of a size are filled at
 once, and the nearest triangle of every pixel wins.
