@@ -6,9 +6,10 @@ from fabsched.cli.documents import Document
 from fabsched.cli.tables import console
 from fabsched.session.bench import Bench
 from fabsched.session.judged_records import Chances, Judged, Learnt, Times
-from fabsched.session.judged_words import judged_lines, learnt_lines
+from fabsched.session.judged_words import judged_lines, learnt_told
 from fabsched.session.judging import judged, learnt
 from fabsched.session.log_words import names_of
+from fabsched.session.names_learnt import names_of_seen
 from fabsched.session.wording import phrase
 
 
@@ -26,10 +27,14 @@ def print_judged(found: Judged) -> None:
 
 def print_learnt(bench: Bench) -> None:
     """Print what the log has taught, and how right what was foretold has been."""
-    lines = learnt_lines(learnt_by(bench), names_of(bench.project, bench.shop))
+    told = [*learnt_told(learnt_by(bench), names_of(bench.project, bench.shop))]
     console().print(phrase("learnt-title"), style="bold")
-    for line in [*lines] or [phrase("learnt-nothing")]:
+    for line in [each.text for each in told] or [phrase("learnt-nothing")]:
         console().print(f"- {line}")
+    out = {name for one in bench.experiences.unlearnt for name in names_of_seen(one) if name}
+    for code, names in (("learnt-names", {each.name for each in told} - {""}), ("learnt-out", out)):
+        if names:
+            console().print(phrase(code, names=", ".join(sorted(names))))
     print_judged(judged_on(bench))
 
 
@@ -81,6 +86,7 @@ def learnt_document(found: Learnt) -> Document:
         "machines": [
             {
                 "machine": each.machine,
+                "material": each.material or None,
                 "runs": each.runs,
                 "failures": each.failures,
                 "fail_start": each.start,
@@ -88,5 +94,7 @@ def learnt_document(found: Learnt) -> Document:
             }
             for each in found.machines
         ],
+        "timings": [asdict(each) for each in found.timings],
         "faults": asdict(found.faults) if found.faults else None,
+        "deliveries": asdict(found.deliveries) if found.deliveries else None,
     }

@@ -2,6 +2,7 @@
 
 import json
 from argparse import Namespace
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -21,9 +22,11 @@ from fabsched.cli.progress import run_here
 from fabsched.cli.surroundings import Surroundings
 from fabsched.files.log_sqlite import LOG_FILE
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.log import Entry
+from fabsched.model.log import Cure, Entry, Remedy
+from fabsched.session.asking_poses import pose_requests
 from fabsched.session.bench import Bench
 from fabsched.session.clock import parse_moment
+from fabsched.session.log_requests import ReplanResponse
 from fabsched.session.log_words import ends_unstarted, names_of
 from fabsched.session.sayings import Saying, Verb
 from fabsched.session.wording import phrase, say
@@ -96,7 +99,7 @@ def _weigh(arguments: Namespace, bench: Bench) -> None:
     if not count:
         raise UsageError(
             f"fabsched log: nothing to {arguments.what} of {name!r}; it takes the id of a machine, a "
-            "material or a kind of work; see fabsched log PROJECT learnt --json"
+            "material or a kind of work, faults or deliveries; see fabsched log PROJECT learnt"
         )
 
 
@@ -161,13 +164,26 @@ def _chosen(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
     """
     estimate_here(bench)
     (found,) = run_here([bench.choices_request(now)])
-    remedies = found.remedies
+    remedies = (*found.remedies, *_poses(arguments, bench, now, found.remedies))
     names = {choice_name(remedy): remedy for remedy in remedies}
     if arguments.block not in names:
         about = remedies[0].subject if remedies else "-"
         facts = {"name": arguments.block, "what": about, "known": ", ".join(names) or "-"}
         raise InputError(Fault.NO_SUCH_CHOICE, "log", **facts)
     return bench.choose(names[arguments.block], now)
+
+
+def _poses(
+    arguments: Namespace, bench: Bench, now: datetime, known: Sequence[Remedy]
+) -> tuple[Remedy, ...]:
+    """Other poses of what failed, where one is asked for: they have to be looked for first."""
+    if not known or not arguments.block.startswith(f"{Cure.POSE}"):
+        return ()
+    (rest,) = run_here([bench.plan_request(now, quick=True)])
+    found = run_here(pose_requests(bench, rest if isinstance(rest, ReplanResponse) else None))
+    for response in found:
+        bench.accept_poses(response)
+    return tuple(option.remedy for response in found for option in response.options)
 
 
 def _print(arguments: Namespace, bench: Bench, told: tuple[Entry, ...] | None) -> None:

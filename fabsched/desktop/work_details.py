@@ -22,14 +22,12 @@ from fabsched.desktop.drafts import Draft
 from fabsched.desktop.item_menu import ItemMenu
 from fabsched.desktop.span_box import SpanBox
 from fabsched.files.project_toml import MOST_PEOPLE
-from fabsched.model.project import Gate, Part, Work
+from fabsched.model.project import USUAL_LATE, Gate, Part, Work
 from fabsched.model.shop import Shop
 from fabsched.model.spread import Spread
 
 MOST_MINUTES = 10_000
 """A week; longer work is no weekend's (our own choice)."""
-USUAL_LATE = (0, 60, 240)
-"""What a delivery may come late by, to begin with (the project file's own example)."""
 USUAL_CHANCE = 0.2
 """How likely a new check finds a fault, to begin with (our own choice)."""
 PERCENT = 100.0
@@ -201,7 +199,8 @@ class WorkDetails(QWidget):
         self.moment.use_zone(around.zone)
         self.moment.show_moment(int((moment or around.now.replace(second=0)).timestamp()))
         self.may_be_late.setChecked(late is not None)
-        figures = (late.low, late.likely, late.high) if late else USUAL_LATE
+        usual = late or USUAL_LATE
+        figures = (usual.low, usual.likely, usual.high)
         for field, minutes in zip(self.late, figures, strict=True):
             field.setValue(round(minutes))
 

@@ -8,6 +8,7 @@ from typing import Any
 from fabsched.model.estimates import Moves, Route
 from fabsched.model.experience import (
     ChanceTold,
+    LateSeen,
     LookSeen,
     RunSeen,
     Seen,
@@ -20,6 +21,7 @@ SORTS: Mapping[type[Seen], str] = {
     RunSeen: "run",
     WorkSeen: "work",
     LookSeen: "look",
+    LateSeen: "late",
     TimeTold: "time",
     ChanceTold: "chance",
 }
@@ -69,6 +71,10 @@ def _look(entry: dict[str, Any]) -> LookSeen:
     return LookSeen(**entry)
 
 
+def _late(entry: dict[str, Any]) -> LateSeen:
+    return LateSeen(**{**entry, "expected": Spread(**entry["expected"])})
+
+
 def _time(entry: dict[str, Any]) -> TimeTold:
     return TimeTold(**{**entry, "told": Spread(**entry["told"])})
 
@@ -81,6 +87,7 @@ _READ: Mapping[str, Callable[[dict[str, Any]], Seen]] = {
     "run": _run,
     "work": _work,
     "look": _look,
+    "late": _late,
     "time": _time,
     "chance": _chance,
 }

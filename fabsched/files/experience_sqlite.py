@@ -29,7 +29,7 @@ VERSION = 1
 MARK = 0x66616265
 """The file's `application_id`: "fabe"."""
 
-FORGOTTEN, WITHDRAWN = "forgotten", "withdrawn"
+TAKEN_OUT = FORGOTTEN, WITHDRAWN = "forgotten", "withdrawn"
 """Sorts of rows that take a key out: the maker wants it so, or the log no longer says it."""
 
 TABLES = (
@@ -68,10 +68,12 @@ class Experience:
     Attributes:
         seen: what counts, ordered by key.
         forgotten: keys the maker does not want to count.
+        unlearnt: what stood under these, ordered by key.
     """
 
     seen: tuple[Seen, ...] = ()
     forgotten: frozenset[str] = frozenset()
+    unlearnt: tuple[Seen, ...] = ()
 
 
 def default_file() -> Path:
@@ -108,7 +110,7 @@ class ExperienceFile:
         was = self._path.stat().st_ino
         try:
             with LEDGER.opened(self._path, "rw") as base:
-                return _experience(_last(_rows(base))), ()
+                return _experience(_rows(base)), ()
         except DamagedError:
             return self._mended(was)
 
@@ -145,8 +147,7 @@ class ExperienceFile:
         """Let forgotten entries count again. Returns how many do. Raises as `sync`."""
         asked = frozenset(keys)
         with self._told():
-            before = self._all()
-        known = {key: (sort, body) for key, sort, body in before if sort in SORTS.values()}
+            known = _known(self._all())
         return self._add(
             lambda last: [
                 (key, *known[key])
@@ -204,7 +205,7 @@ class ExperienceFile:
             base.execute("COMMIT")
         facts: dict[str, str | int | float] = {"kept": kept.name, "count": len(rows)}
         finding = Finding(code=Remark.EXPERIENCE_DAMAGED, where=str(self._path), facts=facts)
-        return _experience(_last(rows)), (finding,)
+        return _experience(rows), (finding,)
 
 
 def _changes(last: Mapping[str, tuple[str, str]], prefix: str, wanted: Sequence[Seen]) -> list[Row]:
@@ -224,19 +225,25 @@ def _changes(last: Mapping[str, tuple[str, str]], prefix: str, wanted: Sequence[
     return rows + gone
 
 
-def _experience(last: Mapping[str, tuple[str, str]]) -> Experience:
-    """The entries that count.
+def _experience(rows: Sequence[Row]) -> Experience:
+    """The entries that count, and those that did until the maker took them out.
 
     Raises:
         DamagedError: one is not what was written.
     """
-    out = (FORGOTTEN, WITHDRAWN)
+    last, known = _last(rows), _known(rows)
+    forgotten = frozenset(key for key, (sort, _) in last.items() if sort == FORGOTTEN)
     try:
-        seen = [seen_of(*row) for _, row in sorted(last.items()) if row[0] not in out]
+        seen = tuple(seen_of(*row) for _, row in sorted(last.items()) if row[0] not in TAKEN_OUT)
+        unlearnt = tuple(seen_of(*known[key]) for key in sorted(forgotten & known.keys()))
     except (ValueError, TypeError, KeyError, AttributeError) as error:
         raise DamagedError from error
-    forgotten = frozenset(key for key, (sort, _) in last.items() if sort == FORGOTTEN)
-    return Experience(tuple(seen), forgotten)
+    return Experience(seen, forgotten, unlearnt)
+
+
+def _known(rows: Iterable[Row]) -> dict[str, tuple[str, str]]:
+    """Sort and body of the last row of each key that tells something."""
+    return {key: (sort, body) for key, sort, body in rows if sort in SORTS.values()}
 
 
 def _last(rows: Iterable[Row]) -> dict[str, tuple[str, str]]:
@@ -273,7 +280,7 @@ def _row(base: sqlite3.Connection, ident: int) -> list[Row]:
     try:
         found = base.execute("SELECT key, sort, body, crc FROM seen WHERE id = ?", (ident,))
         rows = [_checked(row) for row in found]
-        _experience(_last(rows))
+        _experience(rows)
     except (sqlite3.Error, DamagedError):
         return []
     return rows

@@ -73,6 +73,22 @@ class LookSeen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LateSeen:
+    """Something from outside that has come.
+
+    Attributes:
+        key, at_s: as for runs.
+        expected: low, likely and high seconds by which it was thought to come late.
+        late_s: seconds after the promised moment; below zero if it came before.
+    """
+
+    key: str
+    at_s: int
+    expected: Spread
+    late_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TimeTold:
     """A time that was foretold, and what it turned out to be.
 
@@ -104,7 +120,7 @@ class ChanceTold:
     came_true: bool
 
 
-Seen = RunSeen | WorkSeen | LookSeen | TimeTold | ChanceTold
+Seen = RunSeen | WorkSeen | LookSeen | LateSeen | TimeTold | ChanceTold
 """One thing the log has taught."""
 
 

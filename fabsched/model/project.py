@@ -124,6 +124,10 @@ class Part:
     fits: tuple[Fit, ...] = ()
 
 
+USUAL_LATE = Spread(0.0, 60.0, 240.0)
+"""Minutes by which a delivery may come late where nobody has said so (own choice)."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
     """Something hands do.

@@ -131,7 +131,7 @@ class _Worlds:
     Attributes:
         scenarios, seed, threads: as for `draw`.
         truths: from which they are drawn.
-        failing, faults, work, machine: (scenarios,) factors, or one for all.
+        failing, faults, work, machine, late: (scenarios,) factors, or one for all.
     """
 
     scenarios: int
@@ -142,6 +142,7 @@ class _Worlds:
     faults: Reals
     work: Reals
     machine: Reals
+    late: Reals
 
     @classmethod
     def of(cls, truths: Truths, scenarios: int, seed: int, threads: int) -> "_Worlds":
@@ -397,4 +398,5 @@ def _due(frame: Frame, ident: str, worlds: _Worlds) -> NDArray[np.int64]:
     if late is None or late.low == late.high:
         return np.full(worlds.scenarios, told_s + (whole_s(late.low) if late else 0), np.int64)
     place = pert_places(late, worlds.stream(f">late>{told_s}"), worlds.scenarios)
-    return told_s + _whole_s(late.low + (late.high - late.low) * place).astype(np.int64)
+    told = late.low + (late.high - late.low) * place
+    return told_s + _whole_s(told * worlds.late).astype(np.int64)

@@ -67,12 +67,12 @@ def range_of(
         frame: the weekend.
         plan: what was decided.
         truths: what is not known about the world.
-        scenarios: how many weekends to simulate in each of up to seven worlds.
+        scenarios: how many weekends to simulate in each of up to eight worlds.
         seed: not below zero.
         threads: how many share the work; the result does not depend on it.
     """
     trial = _Trial(frame, plan, truths, scenarios, seed, threads)
-    unknown = [name for name in SHARED if getattr(truths, name).sigma]
+    unknown = [name for name in SHARED if getattr(truths, name).sigma and _matters(name, frame)]
     middle = trial.on_time({})
     if not unknown:
         return Range(low=middle, middle=middle, high=middle)
@@ -83,6 +83,11 @@ def range_of(
     )
     # A kind world may by a fluke of the schedule do worse than a middling one.
     return Range(low=min(low, middle), middle=middle, high=max(high, middle))
+
+
+def _matters(factor: str, frame: Frame) -> bool:
+    """Whether a weekend hangs on a factor at all: on that of deliveries only if it awaits one."""
+    return factor != "late" or bool(frame.due)
 
 
 def world_at(truths: Truths, deviates: dict[str, float]) -> Truths:

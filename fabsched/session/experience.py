@@ -11,12 +11,13 @@ from fabsched.files.experience_sqlite import Experience, ExperienceFile
 from fabsched.files.log_home import Home, mark_of
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate
-from fabsched.model.experience import LookSeen, RunSeen, Seen, WorkSeen
+from fabsched.model.experience import LateSeen, LookSeen, RunSeen, Seen, WorkSeen
 from fabsched.model.findings import Finding
 from fabsched.model.log import Entry
 from fabsched.model.project import Project
 from fabsched.model.shop import Machine, Shop
 from fabsched.model.spread import Spread
+from fabsched.session.names_learnt import names_of_seen
 
 if TYPE_CHECKING:
     from fabsched.session.knowledge import Knowledge
@@ -50,6 +51,11 @@ class Experiences:
         return self._read().forgotten
 
     @property
+    def unlearnt(self) -> tuple[Seen, ...]:
+        """What the maker has taken out, ordered by key."""
+        return self._read().unlearnt
+
+    @property
     def noticed(self) -> tuple[InputError | Finding, ...]:
         """What is wrong with the file, or was: why nothing can be read, or what was set aside."""
         self._read()
@@ -70,9 +76,10 @@ class Experiences:
 
     @property
     def light(self) -> tuple[Seen, ...]:
-        """What a plan hangs on, as it is sent to a worker: failures, work and faults."""
+        """What a plan hangs on, as it is sent to a worker: failures, work, faults and deliveries."""
         runs = (replace(one, moves=None) for one in self.seen if isinstance(one, RunSeen))
-        return (*runs, *(one for one in self.seen if isinstance(one, WorkSeen | LookSeen)))
+        others = (one for one in self.seen if isinstance(one, WorkSeen | LookSeen | LateSeen))
+        return (*runs, *others)
 
     def all_taught(
         self, computed: Mapping[str, Mapping[str, Estimate]], shop: Shop
@@ -187,7 +194,7 @@ class Experiences:
         """Let all that was seen of one machine, material or kind of work no longer count.
 
         Args:
-            name: its id.
+            name: its id; `FAULTS` for what checks found, `DELIVERIES` for how late these came.
 
         Returns:
             How much that was.
@@ -195,13 +202,13 @@ class Experiences:
         Raises:
             InputError: the file cannot be written.
         """
-        return self.forget([one.key for one in self.seen if _is_of(one, name)])
+        return self.forget([one.key for one in self.seen if name in names_of_seen(one)])
 
     def relearn(self, name: str) -> int:
         """Let what was unlearnt of one machine, material or kind of work count again.
 
         Args:
-            name: its id.
+            name: as for `unlearn`.
 
         Returns:
             How much that was.
@@ -209,12 +216,7 @@ class Experiences:
         Raises:
             InputError: the file cannot be written.
         """
-        asked = self.forgotten
-        self.recall(asked)
-        back = [one for one in self.seen if one.key in asked]
-        others = [one.key for one in back if not _is_of(one, name)]
-        self.forget(others)
-        return len(back) - len(others)
+        return self.recall([one.key for one in self.unlearnt if name in names_of_seen(one)])
 
     def _changed(self, rows: int) -> int:
         if rows:
@@ -248,10 +250,3 @@ def _with_figures(one: Seen, before: RunSeen | None) -> Seen:
     return replace(
         one, estimated_s=before.estimated_s, moves=before.moves, material=before.material
     )
-
-
-def _is_of(one: Seen, name: str) -> bool:
-    """Whether something seen is of a machine, a material or a kind of work."""
-    if isinstance(one, RunSeen):
-        return name in {one.machine, one.material}
-    return isinstance(one, WorkSeen) and one.kind == name

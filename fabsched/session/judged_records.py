@@ -102,11 +102,29 @@ class Pace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Timing:
+    """How long a machine takes for one material.
+
+    Attributes:
+        machine: its id.
+        material: id of the material; empty if none is named.
+        factor: by what it takes longer than is computed.
+        count: how many runs of that material it rests on; those of others count for less.
+    """
+
+    machine: str
+    material: str
+    factor: float
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Failures:
     """How often the runs of a machine fail.
 
     Attributes:
         machine: its id.
+        material: id of the material of these runs; empty for all runs.
         runs, failures: how many have ended, and how many of them failed.
         start: chance of failing at the start, what was believed before included.
         hour: rate of failing per hour, likewise.
@@ -117,6 +135,7 @@ class Failures:
     failures: int
     start: float
     hour: float
+    material: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,15 +155,35 @@ class Faults:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lateness:
+    """How late deliveries come.
+
+    Attributes:
+        count: how many have come.
+        late: how many of them after the promised moment.
+        factor: by what they are later than was thought, as is reckoned with.
+    """
+
+    count: int
+    late: int
+    factor: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Learnt:
     """What the log has taught, in few figures.
 
     Attributes:
         works: all work first, then each kind; empty where none is logged.
-        machines: those of the shop with logged runs.
+        timings: of machines of the shop, for each material whose runs were timed.
+        machines: failures of those of the shop with logged runs; where these were of several materials,
+            those of each follow.
         faults: of checks; None where none is logged.
+        deliveries: None where none is logged.
     """
 
     works: tuple[Pace, ...] = ()
+    timings: tuple[Timing, ...] = ()
     machines: tuple[Failures, ...] = ()
     faults: Faults | None = None
+    deliveries: Lateness | None = None

@@ -1,6 +1,7 @@
 """How right what was foretold has been, and what the log has taught, in sentences."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from fabsched.model.errors import Fact
 from fabsched.session.judged_records import (
@@ -8,10 +9,13 @@ from fabsched.session.judged_records import (
     Failures,
     Faults,
     Judged,
+    Lateness,
     Learnt,
     Pace,
     Times,
+    Timing,
 )
+from fabsched.session.names_learnt import DELIVERIES, FAULTS
 from fabsched.session.wording import figure, phrase
 
 FEWEST = 0.0005
@@ -49,33 +53,71 @@ def chances_text(found: Chances) -> str:
     return f"{told} {phrase('judged-odds-few', count=found.count)}" if found.few else told
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A sentence about what was learnt.
+
+    Attributes:
+        text: the sentence.
+        name: by which it is unlearnt (`Experiences.unlearn`); empty where it stands for several.
+    """
+
+    text: str
+    name: str
+
+
 def learnt_lines(found: Learnt, names: Mapping[str, str]) -> Iterator[str]:
-    """What the log has taught, each with what it rests on.
+    """What the log has taught, each with what it rests on; see `learnt_told`."""
+    return (told.text for told in learnt_told(found, names))
+
+
+def learnt_told(found: Learnt, names: Mapping[str, str]) -> Iterator[Told]:
+    """What the log has taught, each with what it rests on and by which name it is unlearnt.
 
     Args:
         found: that.
         names: of machines, by id.
     """
     for pace in found.works:
-        yield _pace(pace)
+        yield Told(_pace(pace), pace.kind)
+    for timing in found.timings:
+        yield Told(_timing(timing, names), timing.material or timing.machine)
     for machine in found.machines:
-        yield _failures(machine, names)
+        yield Told(_failures(machine, names), machine.material or machine.machine)
     if found.faults is not None:
-        yield _faults(found.faults)
+        yield Told(_faults(found.faults), FAULTS)
+    if found.deliveries is not None:
+        yield Told(_deliveries(found.deliveries), DELIVERIES)
+
+
+def name_of(name: str, names: Mapping[str, str]) -> str:
+    """What goes by a name under which things are unlearnt, as shown."""
+    own = {kind: phrase(f"kind-{kind}") for kind in ("work", "gate", FAULTS, DELIVERIES)}
+    return own.get(name) or names.get(name, name)
 
 
 def _pace(pace: Pace) -> str:
     facts: dict[str, Fact] = {"factor": figure(pace.factor, 2), "count": pace.count}
     if not pace.kind:
         return phrase("learnt-all", **facts)
-    own = {"work": phrase("kind-work"), "gate": phrase("kind-gate")}
-    return phrase("learnt-kind", what=own.get(pace.kind, pace.kind), **facts)
+    return phrase("learnt-kind", what=name_of(pace.kind, {}), **facts)
+
+
+def _timing(found: Timing, names: Mapping[str, str]) -> str:
+    return phrase(
+        "learnt-time" if found.material else "learnt-time-plain",
+        machine=names.get(found.machine, found.machine),
+        material=found.material,
+        factor=figure(found.factor, 2),
+        count=found.count,
+    )
 
 
 def _failures(found: Failures, names: Mapping[str, str]) -> str:
     return phrase(
-        "learnt-failures",
+        "learnt-failures-of" if found.material else "learnt-failures",
         machine=names.get(found.machine, found.machine),
+        material=found.material,
         failures=found.failures,
         count=found.runs,
         start=_percent(found.start),
@@ -90,6 +132,12 @@ def _faults(found: Faults) -> str:
         count=found.looks,
         expected=figure(found.expected, 1),
         factor=figure(found.factor, 2),
+    )
+
+
+def _deliveries(found: Lateness) -> str:
+    return phrase(
+        "learnt-deliveries", late=found.late, count=found.count, factor=figure(found.factor, 2)
     )
 
 

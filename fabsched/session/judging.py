@@ -1,6 +1,6 @@
 """How right what was foretold has been, from all the user's own log has taught."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from fabsched.model.estimates import Route
@@ -12,7 +12,7 @@ from fabsched.model.experience import (
     WorkSeen,
     foretold_key,
 )
-from fabsched.model.shop import Shop
+from fabsched.model.shop import Laser, Machine, Shop
 from fabsched.odds.calibration import (
     bins,
     brier,
@@ -28,10 +28,12 @@ from fabsched.session.judged_records import (
     Failures,
     Faults,
     Judged,
+    Lateness,
     Learnt,
     Pace,
     Timed,
     Times,
+    Timing,
     Verdict,
 )
 
@@ -120,21 +122,52 @@ def _judged_chances(told: Sequence[ChanceTold]) -> Chances:
 
 
 def learnt(known: "Knowledge", shop: Shop) -> Learnt:
-    """What the log has taught of work, and of the machines of a shop."""
+    """What the log has taught of work, checks and deliveries, and of the machines of a shop."""
     works = known.works
     paces = [Pace(kind="", factor=works.all_work, count=works.count())]
     paces += [Pace(kind=k, factor=works.kind(k), count=works.count(k)) for k in works.kinds]
-    failing = {ident: known.failing(machine) for ident, machine in shop.machines.items()}
+    machines = shop.machines.values()
     return Learnt(
         works=tuple(paces) if works.count() else (),
-        machines=tuple(
-            Failures(
-                machine=ident, runs=one.known, failures=one.failures, start=one.start, hour=one.hour
-            )
-            for ident, one in failing.items()
-            if one.known
-        ),
+        timings=tuple(timing for machine in machines for timing in _timings(known, machine)),
+        machines=tuple(each for machine in machines for each in _failures(known, machine)),
         faults=_faults(known) if known.looks else None,
+        deliveries=_deliveries(known) if known.deliveries.seen else None,
+    )
+
+
+def _timings(known: "Knowledge", machine: Machine) -> Iterator[Timing]:
+    """How long a machine takes, by material."""
+    route = Route.CUT if isinstance(machine, Laser) else Route.PRINT
+    mine = known.machines.known(machine.id, route)
+    for material in sorted({ratio.alike for ratio in mine.ratios}):
+        says = mine.of(material)
+        yield Timing(machine=machine.id, material=material, factor=says.factor, count=says.alike)
+
+
+def _failures(known: "Knowledge", machine: Machine) -> Iterator[Failures]:
+    """How often the runs of a machine fail: of all, and of each material if there are several."""
+    runs = known.runs.get(machine.id, ())
+    materials = sorted({run.material for run in runs} - {""})
+    for material in ("", *(materials if len(materials) > 1 else ())) if runs else ():
+        says = known.failing(machine, material)
+        mine = [run for run in runs if material in {"", run.material}]
+        yield Failures(
+            machine=machine.id,
+            material=material,
+            runs=len(mine),
+            failures=sum(run.failed for run in mine),
+            start=says.start,
+            hour=says.hour,
+        )
+
+
+def _deliveries(known: "Knowledge") -> Lateness:
+    seen = known.deliveries.seen
+    return Lateness(
+        count=len(seen),
+        late=sum(one.late_s > 0 for one in seen),
+        factor=known.deliveries.factor,
     )
 
 

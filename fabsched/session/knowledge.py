@@ -8,6 +8,7 @@ from fabsched.model.estimates import Estimate
 from fabsched.model.experience import (
     ChanceTold,
     Failing,
+    LateSeen,
     LookSeen,
     RunSeen,
     Seen,
@@ -20,6 +21,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import Activity, Choice, Run, Task, Weekend
 from fabsched.odds.learnt import WORTH, believed, doubt, failing
 from fabsched.odds.learnt_faults import faults_of
+from fabsched.odds.learnt_late import Deliveries, deliveries_of
 from fabsched.odds.learnt_work import Works, works_of
 from fabsched.odds.truths import PUBLISHED, Factor, Truths
 
@@ -38,6 +40,7 @@ class Knowledge:
         runs: ended runs, by machine.
         works: how long work takes.
         looks: checks that were made.
+        deliveries: how late they come.
         times, chances: what was foretold, and what became of it.
     """
 
@@ -45,6 +48,7 @@ class Knowledge:
     runs: Mapping[str, tuple[RunSeen, ...]] = field(default_factory=dict)
     works: Works
     looks: tuple[LookSeen, ...] = ()
+    deliveries: Deliveries = field(default_factory=lambda: deliveries_of(()))
     times: tuple[TimeTold, ...] = ()
     chances: tuple[ChanceTold, ...] = ()
 
@@ -63,7 +67,7 @@ class Knowledge:
         return failing(before, self.runs.get(machine.id, ()), material)
 
     def weekend(self, weekend: Weekend, project: Project, shop: Shop) -> Weekend:
-        """A weekend whose runs fail as often as those of the log, and whose work takes as long.
+        """A weekend with failures, lengths of work and lateness of deliveries as in the log.
 
         What remains unknown of either is told by `truths`.
         """
@@ -76,7 +80,14 @@ class Knowledge:
             else self._task(activity, works)
             for activity in weekend.activities
         )
-        return replace(weekend, activities=activities)
+        return replace(weekend, activities=tuple(map(self._awaiting, activities)))
+
+    def _awaiting(self, activity: Activity) -> Activity:
+        """An activity with the lateness of what it waits for, as deliveries have been late before."""
+        factor = self.deliveries.factor
+        if activity.late is None or factor == 1.0:
+            return activity
+        return replace(activity, late=activity.late.scaled(factor))
 
     def _run(
         self, run: Run, parts: Mapping[str, Part], machines: Mapping[str, Machine]
@@ -127,6 +138,7 @@ class Knowledge:
             failing=PUBLISHED.failing if sigma is None else Factor(1.0, sigma),
             faults=self.faults,
             work=self.works.work,
+            late=self.deliveries.late,
             overrun=self.works.overrun,
         )
 
@@ -152,6 +164,7 @@ def knowledge_of(seen: Iterable[Seen]) -> Knowledge:
         runs=runs,
         works=works_of(one for one in ordered if isinstance(one, WorkSeen)),
         looks=tuple(one for one in ordered if isinstance(one, LookSeen)),
+        deliveries=deliveries_of(one for one in ordered if isinstance(one, LateSeen)),
         times=tuple(one for one in ordered if isinstance(one, TimeTold)),
         chances=tuple(one for one in ordered if isinstance(one, ChanceTold)),
     )

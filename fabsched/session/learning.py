@@ -38,6 +38,31 @@ def learn_from(
         computed=session.computed,
         now_s=int(now.timestamp()),
     )
+    return _followed(session, changed)
+
+
+def unlearn(session: Session, name: str) -> int:
+    """Let what was learnt of something no longer count; estimates and plans follow.
+
+    Args:
+        session: the open project; what was learnt is that of all projects.
+        name: see `Experiences.unlearn`.
+
+    Returns:
+        How much that was.
+
+    Raises:
+        InputError: what was learnt cannot be written; then nothing has changed.
+    """
+    return _followed(session, session.experiences.unlearn(name))
+
+
+def learn_again(session: Session, name: str) -> int:
+    """Take `unlearn` back. Arguments, result and errors are as there."""
+    return _followed(session, session.experiences.relearn(name))
+
+
+def _followed(session: Session, changed: int) -> int:
     if changed:
         session.relearn()
     return changed

@@ -24,6 +24,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.state import State, Stint, state_of
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import AGAIN
+from fabsched.session.delivery_lessons import deliveries
 from fabsched.session.knowledge import NOTHING_KNOWN, Knowledge, kind_of
 
 ALIKE = 1.25
@@ -66,15 +67,14 @@ class Setting:
     home: Home | None = None
 
 
-def _own(entries: Iterable[Entry], home: Home) -> Callable[[Stint], bool]:
-    """Whether a log speaks for itself of a stint, or a log it was copied from does.
+def _own(entries: Iterable[Entry], home: Home) -> Callable[[int], bool]:
+    """Whether a log speaks for itself with an entry, or a log it was copied from does.
 
     What puts an entry right belongs to where that was told.
     """
     before = {entry.id: entry.replaces for entry in entries if entry.replaces}
 
-    def is_own(stint: Stint) -> bool:
-        ident = stint.told
+    def is_own(ident: int) -> bool:
         while ident in before:
             ident = before[ident]
         return not home.after or ident > home.after
@@ -93,12 +93,14 @@ def lessons_of(entries: Sequence[Entry], setting: Setting) -> tuple[Seen, ...]:
     if not home.own:
         return ()
     state, mark, is_own = state_of(entries), f"{home.own}/", _own(entries, home)
-    own = tuple(filter(is_own, state.past))
+    own = tuple(stint for stint in state.past if is_own(stint.told))
+    ended = [stint for stint in _with_late_failures(state.past) if is_own(stint.told)]
     reader = _Reader(setting, mark, _told_ends(entries))
     return (
-        *reader.runs(filter(is_own, _with_late_failures(state.past))),
+        *reader.runs(ended),
         *reader.works(own),
         *reader.looks(own),
+        *deliveries(entries, setting.project, mark, is_own),
         *(() if home.after else _chance(entries, state, setting, mark)),
     )
 

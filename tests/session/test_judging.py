@@ -1,12 +1,14 @@
 """How right what was foretold has been: figures by hand, verdicts, and sentences that are honest."""
 
+from dataclasses import replace
+
 import pytest
 
 from fabsched.model.estimates import Route
 from fabsched.model.experience import LookSeen, RunSeen
 from fabsched.model.shop import Laser, Printer, Shop
 from fabsched.session.judged_records import Judged, Learnt, Timed, Verdict
-from fabsched.session.judged_words import judged_lines, learnt_lines
+from fabsched.session.judged_words import judged_lines, learnt_lines, learnt_told
 from fabsched.session.judging import FEW_PROJECTS, judged, learnt
 from fabsched.session.knowledge import NOTHING_KNOWN, knowledge_of
 from tests.session.judged_seen import project_seen, run_seen, several, work_seen
@@ -102,4 +104,24 @@ def test_what_was_learnt_says_what_it_rests_on() -> None:
     lines = [*learnt_lines(found, {"printer": "Printer"})]
     assert lines[1].startswith("Of that, solder:")
     assert "(from 6)" in lines[1]
-    assert lines[2].startswith("Printer: 0 of 10 runs failed")
+    assert lines[2].startswith("Printer takes 1")
+    assert "for PLA (10 logged)" in lines[2]
+    assert lines[3].startswith("Printer: 0 of 10 runs failed")
+
+
+def test_materials_are_told_apart() -> None:
+    """Where runs were of several materials each has its own time and its own failures."""
+    seen = [run_seen(i, 100.0 + 40.0 * (i % 2))[0] for i in range(6)]
+    apart = [
+        replace(one, material=("PLA", "PETG")[i % 2], failed=i == 5)
+        for i, one in enumerate(seen)
+        if isinstance(one, RunSeen)
+    ]
+    found = learnt(knowledge_of(apart), SHOP)
+    assert [(each.material, each.count) for each in found.timings] == [("PETG", 2), ("PLA", 3)]
+    assert found.timings[0].factor > found.timings[1].factor
+    rows = [(each.material, each.runs, each.failures) for each in found.machines]
+    assert rows == [("", 6, 1), ("PETG", 3, 1), ("PLA", 3, 0)]
+    assert found.machines[1].start > found.machines[2].start
+    told = [*learnt_told(found, {"printer": "Printer"})]
+    assert [each.name for each in told] == ["PETG", "PLA", "printer", "PETG", "PLA"]

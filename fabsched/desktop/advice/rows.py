@@ -22,12 +22,14 @@ class Line:
         gain: chance it wins, drawn as a bar; None for no bar.
         button: what the button says; empty for none.
         deed: what the button does.
+        tip: of the button; empty for the text.
     """
 
     text: str
     gain: float | None = None
     button: str = ""
     deed: Callable[[], object] = bool
+    tip: str = ""
 
 
 class Lines(QWidget):
@@ -83,8 +85,8 @@ class Lines(QWidget):
             grid.addWidget(bar, 0, 1)
         if line.button:
             button = QPushButton(line.button, frame)
-            button.setToolTip(line.text)
-            button.setAccessibleDescription(line.text)
+            button.setToolTip(line.tip or line.text)
+            button.setAccessibleDescription(line.tip or line.text)
             button.clicked.connect(lambda _checked: line.deed())
             grid.addWidget(button, 0, 2)
             self.buttons.append(button)

@@ -1,21 +1,21 @@
 """What was foretold against what happened: the probability plot, and sentences beside it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QLabel, QStyle, QStyleOptionFocusRect, QVBoxLayout, QWidget
 
 from fabsched.desktop.copying import let_copy
+from fabsched.desktop.odds.learnt_chapter import LearntChapter
 from fabsched.desktop.odds.views import Picture
 from fabsched.desktop.timeline.face import Face
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import BLUE, GREEN, VERMILLION, Look, look, mixed
 from fabsched.desktop.timeline.shapes import qrect
-from fabsched.session.judged_records import Judged, Learnt, Timed, Times
-from fabsched.session.judged_words import judged_lines, learnt_lines
-from fabsched.session.judging import judged, learnt
-from fabsched.session.log_words import names_of
+from fabsched.session.judged_records import Judged, Timed, Times
+from fabsched.session.judged_words import judged_lines
+from fabsched.session.judging import judged
 from fabsched.session.project_session import Session
 from fabsched.session.wording import phrase
 
@@ -185,16 +185,22 @@ class JudgedView(Picture):
 class JudgedChapter(QWidget):
     """How right what was foretold has been, and what the log has taught; for all projects of a user."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        """Make an empty one."""
+    def __init__(self, weigh: Callable[[str, bool], object], parent: QWidget | None = None) -> None:
+        """Make an empty one.
+
+        Args:
+            weigh: as for `LearntChapter`.
+            parent: Qt owner.
+        """
         super().__init__(parent)
         self.title, self.told = _heading(phrase("judged-title"), self), _sentences(self)
         self.learnt_title, self.learnt = _heading(phrase("learnt-title"), self), _sentences(self)
+        self.lessons = LearntChapter(self.learnt_title, self.learnt, weigh, self)
         self.view = JudgedView(self)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 8, 0, 0)
         column.setSpacing(3)
-        for widget in (self.title, self.told, self.view, self.learnt_title, self.learnt):
+        for widget in (self.title, self.told, self.view, self.lessons):
             column.addWidget(widget)
         self.told.setAccessibleName(self.title.text())
         self.learnt.setAccessibleName(self.learnt_title.text())
@@ -206,11 +212,9 @@ class JudgedChapter(QWidget):
             return
         seen = session.experiences.seen
         found: Judged = judged(seen)
-        known = learnt(session.experiences.knowledge, session.shop) if seen else Learnt()
         told = "\n".join(judged_lines(found))
-        lines = [*learnt_lines(known, names_of(session.project, session.shop))]
         self.told.setText(told)
-        self.learnt.setText("\n".join(lines) or phrase("learnt-nothing"))
+        self.lessons.follow(session)
         self.view.show_times(found.times, told)
         self.view.setVisible(bool(found.times))
 

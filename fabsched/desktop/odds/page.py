@@ -1,6 +1,7 @@
 """The page of the odds: when it is likely done, and all that bears on that."""
 
 from collections.abc import Callable, Iterable
+from functools import partial
 from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import Qt
@@ -32,10 +33,12 @@ from fabsched.desktop.odds.words import (
     worth_telling,
     wrong_text,
 )
+from fabsched.desktop.places import Place
 from fabsched.desktop.progress_strip import STEPS
 from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.words import capital, error_text, odds_text
 from fabsched.odds.told import most_dangerous
+from fabsched.session.learning import learn_again, unlearn
 from fabsched.session.odds_words import danger_text, decision_text, range_text
 from fabsched.session.project_session import Session
 from fabsched.session.wording import phrase, stage
@@ -101,7 +104,7 @@ class OddsPage(QWidget):
         self.decisions = Chapter(phrase("decide-title"), self)
         self.gains = Chapter(phrase("gains-title"), self)
         self.apart = Chapter(phrase("apart-title"), self)
-        self.judged = JudgedChapter(self)
+        self.judged = JudgedChapter(self._weigh, self)
         self.trouble = Note(Tone.ERROR, self)
         self.bar, self.stage = QProgressBar(self), ShortLabel(self)
         self.stop, self.again = QPushButton(self.tr("Cancel"), self), QPushButton(self)
@@ -195,6 +198,15 @@ class OddsPage(QWidget):
         self._show_odds(session)
         self._show_all(session)
         self._show_work()
+
+    def _weigh(self, name: str, off: bool) -> None:
+        """Let what was learnt of something no longer count, or count again; the plan follows."""
+        session = self._desk.session
+        if session is not None:
+            self._desk.attempt(Place.LOG, partial(unlearn if off else learn_again, session, name))
+            errors = self._desk.errors(Place.LOG)
+            self.trouble.say(" ".join(error_text(error) for error in errors))
+            self.judged.follow(session)
 
     def tell_time(self) -> None:
         """Move the line at the present moment."""

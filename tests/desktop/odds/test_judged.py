@@ -10,7 +10,7 @@ from fabsched.desktop.odds.judged import COLOURS, draw_judged, square
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import DARK, LIGHT, Look, mixed, sized
 from fabsched.desktop.window import MainWindow
-from fabsched.model.experience import Seen
+from fabsched.model.experience import Seen, WorkSeen
 from fabsched.session.experience import Experiences
 from fabsched.session.foresight_request import BearingRequest
 from fabsched.session.judged_records import Timed, Times, Verdict
@@ -90,9 +90,35 @@ def test_the_page_shows_how_right_it_was(planned: MainWindow) -> None:
     assert "Brier score 0.18" in told
     assert "Resting on 2" in told
     assert "solder" in chapter.learnt.text()
+    assert chapter.lessons.known.texts == [
+        "PLA (10 logged)",
+        "Printer (10 logged)",
+        "solder (6 logged)",
+    ]
     assert chapter.view.accessibleDescription() == told
     assert chapter.view.focusPolicy() & Qt.FocusPolicy.TabFocus
     assert chapter.told.focusPolicy() & Qt.FocusPolicy.TabFocus
+
+
+def test_what_was_learnt_is_left_out_and_counted_again(planned: MainWindow) -> None:
+    """One button takes a kind of work out, and the plan is asked for anew; the one in its place undoes it."""
+    session = planned.deciding.odds._desk.session
+    assert session is not None
+    seen = [one for one in several() if isinstance(one, WorkSeen)]
+    session.experiences._changed(
+        session.experiences._file.sync("log/", seen)
+    )
+    press(planned, Qt.Key.Key_7, CTRL)
+    lessons = planned.deciding.odds.judged.lessons
+    (button,) = lessons.known.buttons
+    assert "solder" in button.toolTip()
+    click(button)
+    assert session.experiences.seen == ()
+    assert not session.answer_is_current
+    assert not lessons.known.isVisible()
+    click(lessons.out.buttons[0])
+    assert session.experiences.seen == tuple(seen)
+    assert lessons.known.texts == ["solder (6 logged)"]
 
 
 def test_buttons_stay_as_small_as_they_are(planned: MainWindow, pool: FakePool) -> None:
