@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QApplication
 from fabsched.desktop import theme
 from fabsched.desktop.app import dress
 from fabsched.desktop.background import Background
+from fabsched.desktop.bench.details import Details
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.translating import speak
 from fabsched.desktop.window import MainWindow
@@ -43,11 +44,13 @@ PAGES = (
     "advice",
 )
 """Actions that bring a page to the front."""
+LATER_PAGES = ("choices", "log", "lanes")
+"""Drawn once more after a failure."""
 CHOSEN, SHOWN = "funnel", "funnel"
 """The block that is selected, and the part that is shown."""
 PATIENCE_S = 180.0
-SETTLE_S = 1.0
-"""How long a page is given to ask for what it shows, and to show it."""
+SETTLE_S, QUIET = 0.5, 2
+"""A page is looked at after so many seconds, and is done when nothing was asked for so many times."""
 
 
 def live(app: QApplication, seconds: float) -> None:
@@ -60,9 +63,10 @@ def live(app: QApplication, seconds: float) -> None:
 def settle(app: QApplication, background: Background) -> None:
     """Let the window live until nothing is worked out any more."""
     end = monotonic() + PATIENCE_S
-    live(app, SETTLE_S)
-    while background.busy and monotonic() < end:
+    quiet = 0
+    while quiet < QUIET and monotonic() < end:
         live(app, SETTLE_S)
+        quiet = 0 if background.busy else quiet + 1
 
 
 def views(
@@ -75,6 +79,9 @@ def views(
         getattr(window.actions_, page).trigger()
         window.plan.timeline.select(CHOSEN)
         settle(app, background)
+        if page == "compare":
+            window.deciding.compare.go.click()
+            settle(app, background)
         yield page, window
 
 
@@ -95,10 +102,31 @@ def main(folder: Path) -> None:
         live(app, SETTLE_S)
         window.grab().save(str(folder / "start.png"))
         window.open_folder(project)
-        settle(app, background)
+        while window.plan.timeline.scene is None:
+            settle(app, background)
         for page, shown in views(app, window, background):
             draw(app, shown, folder / page, background)
+        under_way(app, window, background, folder)
+        for page in LATER_PAGES:
+            getattr(window.actions_, page).trigger()
+            draw(app, window, folder / f"later-{page}", background)
         window.close()
+
+
+def under_way(app: QApplication, window: MainWindow, background: Background, folder: Path) -> None:
+    """Begin the weekend at the bench: the first run is started, and fails."""
+    small = window.making.small
+    window.actions_.bench.trigger()
+    for code in ("say-started", "say-failed"):
+        settle(app, background)
+        small.grab().save(str(folder / f"bench-{code}.png"))
+        next(row for row in small.rows if code in row.buttons).buttons[code].click()
+    settle(app, background)
+    for details in window.findChildren(Details):
+        details.grab().save(str(folder / "bench-details.png"))
+        details.accept()
+    settle(app, background)
+    small.close()
 
 
 def draw(app: QApplication, window: MainWindow, stem: Path, background: Background) -> None:

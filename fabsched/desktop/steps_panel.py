@@ -2,7 +2,15 @@
 
 from itertools import groupby
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtCore import (
+    QEvent,
+    QModelIndex,
+    QPersistentModelIndex,
+    QSignalBlocker,
+    QSize,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QBrush, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -106,6 +114,12 @@ class StepsPanel(QTreeWidget):
         """Tell what is over from what goes on and what is to come."""
         self._now_s = now_s
         self._mark()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Steps carry colours of their own: they follow those of the window."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            self._mark()
 
     def choose(self, ident: str) -> None:
         """Mark the step of a block without telling of it; nothing where there is none."""

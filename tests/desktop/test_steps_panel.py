@@ -5,6 +5,7 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QTreeWidgetItem
 
+from fabsched.desktop import theme
 from fabsched.desktop.steps_panel import DEED, LAST, NUMBER, TIMES, WHERE, WHO, WHY, StepsPanel
 from fabsched.desktop.window import MainWindow
 from fabsched.model.plan import Block
@@ -76,6 +77,16 @@ def made_block(row: QTreeWidgetItem) -> Block:
     ident = row.data(NUMBER, Qt.ItemDataRole.UserRole)
     (block,) = (block for block in made.blocks() if block.id == ident)
     return block
+
+
+def test_steps_follow_the_colours_of_the_window(planned: MainWindow, qapp: QApplication) -> None:
+    """When the desktop turns dark, what was written stays readable."""
+    steps, before = planned.plan.steps, qapp.palette()
+    qapp.setPalette(theme.palette(dark=True))
+    qapp.processEvents()
+    texts, ground = rows(steps)[0].foreground(DEED).color(), steps.palette().base().color()
+    qapp.setPalette(before)
+    assert texts.lightness() - ground.lightness() > 100
 
 
 def test_what_to_do_now_stands_over_the_plan(planned: MainWindow, clock: Clock) -> None:

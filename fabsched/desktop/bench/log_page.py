@@ -1,7 +1,7 @@
 """The log: everything that was told, the newest first, to be put right in place."""
 
-from PySide6.QtCore import QSignalBlocker, QSize, Qt
-from PySide6.QtGui import QBrush, QKeyEvent
+from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt
+from PySide6.QtGui import QBrush, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
@@ -46,6 +46,17 @@ class LogList(QTreeWidget):
         self.setAllColumnsShowFocus(True)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
 
+    def fit(self) -> None:
+        """Make columns as wide as their texts; the last one takes what is left."""
+        for column in range(self.columnCount() - 1):
+            self.resizeColumnToContents(column)
+            self.setColumnWidth(column, round(self.columnWidth(column) * AIR))
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
+        """Only now is it known how wide texts are."""
+        super().showEvent(event)
+        self.fit()
+
     @property
     def chosen(self) -> int:
         """Number of the chosen entry; 0 for none."""
@@ -82,7 +93,6 @@ class LogPage(QWidget):
 
     def _lay_out(self) -> None:
         self.hint.setWordWrap(True)
-        self.hint.setText(phrase("log-hint"))
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.correct.setToolTip(self.tr("Say when it really was, or how far it got (Enter)"))
         self.withdraw.setToolTip(self.tr("Take the entry back; it stays in the list (Delete)"))
@@ -115,13 +125,14 @@ class LogPage(QWidget):
                     self._dress(item, entry, held=entry.id in held)
                     if entry.id == chosen:
                         self.list.setCurrentItem(item)
-        for column in range(self.list.columnCount()):
-            self.list.resizeColumnToContents(column)
-            self.list.setColumnWidth(column, round(self.list.columnWidth(column) * AIR))
+        told = self.list.topLevelItemCount() > 0
+        self.hint.setText(phrase("log-hint" if told else "log-quiet"))
+        self.list.fit()
 
     def _dress(self, item: QTreeWidgetItem, entry: Entry, *, held: bool) -> None:
         """What no longer holds is struck out, and says so."""
-        item.setSizeHint(WHEN, QSize(0, round(self.fontMetrics().height() * ROW)))
+        wide = self.fontMetrics().horizontalAdvance(item.text(WHEN))
+        item.setSizeHint(WHEN, QSize(round(wide * AIR), round(self.fontMetrics().height() * ROW)))
         item.setData(WHEN, Qt.ItemDataRole.UserRole, entry.id)
         off = not held and entry.kind not in ABOUT_ENTRIES
         font = self.list.font()
@@ -147,6 +158,12 @@ class LogPage(QWidget):
     def _withdraw(self) -> None:
         if self.withdraw.isEnabled():
             self._asker.teller.withdraw(self.list.chosen)
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Entries carry colours of their own: they follow those of the window."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and self._shown:
+            self._fill(self._desk.session, self._shown)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Delete takes the chosen entry back."""

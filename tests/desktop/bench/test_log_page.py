@@ -2,8 +2,9 @@
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QTreeWidgetItem
+from PySide6.QtWidgets import QApplication, QTreeWidgetItem
 
+from fabsched.desktop import theme
 from fabsched.desktop.bench.details import Details
 from fabsched.desktop.bench.log_page import WHAT, WHEN, LogPage
 from fabsched.desktop.bench.teller import Facts
@@ -11,6 +12,7 @@ from fabsched.desktop.window import MainWindow
 from fabsched.model.log import Event
 from fabsched.session.bench import Bench
 from fabsched.session.sayings import Saying, Verb
+from fabsched.session.wording import phrase
 from tests.desktop import made
 from tests.desktop.bench.conftest import Settle
 from tests.desktop.conftest import Clock
@@ -98,3 +100,21 @@ def test_what_other_programs_tell_is_listed(
     planned.making.teller.look()
     assert rows(page)[0].text(WHAT) == "Logger code: finished"
     assert [e.kind for e in bench.log.entries if e.kind is Event.FINISHED]
+
+
+def test_entries_follow_the_colours_of_the_window(page: LogPage, qapp: QApplication) -> None:
+    """When the desktop turns dark, what was written stays readable; no column cuts its texts."""
+    before = qapp.palette()
+    qapp.setPalette(theme.palette(dark=True))
+    qapp.processEvents()
+    texts, ground = rows(page)[0].foreground(WHAT).color(), page.palette().base().color()
+    qapp.setPalette(before)
+    assert texts.lightness() - ground.lightness() > 100
+    wide = page.list.fontMetrics().horizontalAdvance(rows(page)[1].text(WHEN))
+    assert page.list.columnWidth(WHEN) >= wide
+
+
+def test_an_empty_log_says_how_it_is_filled(planned: MainWindow) -> None:
+    """Nothing was told yet: the page says where one tells."""
+    page = planned.making.log
+    assert page.hint.text() == phrase("log-quiet")
