@@ -11,6 +11,7 @@ from fabsched.session.export_request import ExportRequest
 from fabsched.session.features_request import FeaturesRequest, FeaturesResponse
 from fabsched.session.foresight_request import BearingRequest
 from fabsched.session.ladder_request import LadderRequest
+from fabsched.session.plates_request import PlatesRequest, PlatesResponse
 from fabsched.session.pool import Finished
 from fabsched.session.requests import PosesRequest, PosesResponse
 from fabsched.session.ways import WaysRequest
@@ -35,6 +36,8 @@ def reply(request: Any) -> Any:
             answer = export(request)
         case FeaturesRequest():
             answer = FeaturesResponse(id=request.id, found=features_of(shapes.wedge()))
+        case PlatesRequest():
+            answer = PlatesResponse(id=request.id, part="cradle")
         case PosesRequest():
             answer = PosesResponse(id=request.id, poses=POSES)
         case LadderRequest():

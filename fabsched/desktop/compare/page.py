@@ -4,10 +4,9 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QLabel,
     QProgressBar,
@@ -23,6 +22,7 @@ from fabsched.desktop.compare.card import WayCard
 from fabsched.desktop.compare.cards import CardsRow
 from fabsched.desktop.compare.joints import JointsForm
 from fabsched.desktop.compare.overview import Overview
+from fabsched.desktop.compare.part_choice import PartChoice
 from fabsched.desktop.compare.words import plate_lines, verdict_text
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
@@ -36,7 +36,6 @@ from fabsched.session.compare_request import compare_request
 from fabsched.session.way_records import ShownWay, WaysResponse
 from fabsched.session.ways import (
     files_of_way,
-    printed,
     standing,
     take,
     ways_request,
@@ -67,7 +66,7 @@ class ComparePage(QWidget):
         self._part = ""
         self._known: str | None = None
         self._found: WaysResponse | None = None
-        self.parts = QComboBox(self)
+        self.parts = PartChoice(desk, self)
         self.go = QPushButton(self.tr("Compare the ways"), self)
         self.stop = QPushButton(self.tr("Cancel"), self)
         self.bar, self.stage = QProgressBar(self), QLabel(self)
@@ -81,8 +80,6 @@ class ComparePage(QWidget):
         self.follow()
 
     def _lay_out(self) -> None:
-        self.parts.setAccessibleName(self.tr("Part"))
-        self.parts.setToolTip(self.tr("Which part to compare the ways for"))
         self.go.setToolTip(self.tr("Print it whole, or cut plates out of it and print the rest?"))
         self.bar.setRange(0, STEPS)
         self.bar.setTextVisible(False)
@@ -149,10 +146,11 @@ class ComparePage(QWidget):
     @property
     def chosen(self) -> str:
         """Id of the part that is to be compared; empty if there is none."""
-        return str(self.parts.currentData() or "")
+        return self.parts.chosen
 
     def _open(self) -> None:
         self._asked, self._found, self._part = None, None, ""
+        self.parts.forget()
         self._clear()
         self.follow()
 
@@ -163,27 +161,16 @@ class ComparePage(QWidget):
 
     def follow(self) -> None:
         """Offer the parts there are, and say whether what is shown still holds."""
-        session = self._desk.session
-        parts = printed(session.project.parts) if session else ()
-        names = [(part.id, part.name) for part in parts]
-        shown = [
-            (self.parts.itemData(i), self.parts.itemText(i)) for i in range(self.parts.count())
-        ]
-        if names != shown:
-            before = self.chosen
-            with QSignalBlocker(self.parts):
-                self.parts.clear()
-                for ident, name in names:
-                    self.parts.addItem(name, ident)
-                self.parts.setCurrentIndex(max(0, self.parts.findData(before)))
-        self.parts.setEnabled(bool(parts))
+        self.parts.follow()
+        if self.isVisible() and not self._part:
+            self.parts.look_for_plates()
         self._show_work()
         self._show_stale()
         self._mark_cards()
 
     def compare_part(self, ident: str) -> None:
         """Choose a part, and compare the ways to make it."""
-        self.parts.setCurrentIndex(max(0, self.parts.findData(ident)))
+        self.parts.choose(ident)
         if self.chosen != self._part:
             self.compare()
 

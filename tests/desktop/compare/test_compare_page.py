@@ -15,6 +15,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.project import Part, Work
 from fabsched.model.spread import Spread
+from fabsched.session.plates_request import PlatesRequest, PlatesResponse
 from fabsched.session.pool import Failed, Finished
 from fabsched.session.project_session import Session
 from fabsched.session.way_records import Altered, Body, Figures, Miss, Sag, ShownWay, WaysResponse
@@ -132,6 +133,35 @@ def test_the_part_leads_to_its_comparison(planned: MainWindow, asked: WaysReques
     assert asked.part.id == page.chosen == "cradle"
     assert page.stop.isVisible()
     assert [page.parts.itemData(i) for i in range(page.parts.count())] == ["louvre", "cradle"]
+
+
+def test_a_part_with_plates_is_offered_first(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool
+) -> None:
+    """Until then the first part is; whoever has chosen one keeps it."""
+    page = planned.deciding.compare
+    assert not pool.of(PlatesRequest)  # not before the page is looked at
+    planned.actions_.compare.trigger()
+    (request,) = pool.of(PlatesRequest)
+    assert isinstance(request, PlatesRequest)
+    assert [part.id for part in request.parts] == ["louvre", "cradle"]
+    assert page.chosen == "louvre"
+    pool.end(request.id, Finished(request.id, PlatesResponse(id=request.id, part="cradle")))
+    qtbot.waitUntil(lambda: page.chosen == "cradle")
+    planned.actions_.lanes.trigger()
+    planned.actions_.compare.trigger()
+    assert not pool.of(PlatesRequest)
+
+
+def test_a_part_that_was_chosen_stays(planned: MainWindow, pool: FakePool) -> None:
+    """Looking for one with plates ends when somebody chooses."""
+    page = planned.deciding.compare
+    planned.actions_.compare.trigger()
+    page.parts.setFocus()
+    press(page.parts, Qt.Key.Key_Down)
+    press(page.parts, Qt.Key.Key_Up)
+    assert page.chosen == "louvre"
+    assert not pool.of(PlatesRequest)
 
 
 def test_ways_appear_one_by_one(
@@ -257,7 +287,7 @@ def test_pieces_can_be_written_into_a_folder(
         "exploded.svg",
         "joints.csv",
     ]
-    assert "2 files written" in compared.strip.told.text()
+    assert "3 files written" in compared.strip.told.text()
 
 
 def test_a_folder_that_cannot_be_written_is_told_in_place(
