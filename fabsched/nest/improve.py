@@ -6,14 +6,13 @@ smaller ones, then less of the last one (`worth.score_of`). How good it gets dep
 is: it never enters a plan that has to come out the same again, unless it is kept.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from time import monotonic
 
 from fabsched.model.progress import UNWATCHED, Watch
-from fabsched.nest.place import TURNS, without_small_holes
+from fabsched.nest.place import without_small_holes
 from fabsched.nest.rebuild import rebuilt
-from fabsched.nest.records import Bin, Item, Layout
+from fabsched.nest.records import Layout, Task
 from fabsched.nest.strips import packed_again
 from fabsched.nest.worth import USUAL, Effort
 
@@ -21,47 +20,38 @@ HALF = 0.5
 """Share of the time for the placer of pixels where strip packing may still better what it finds."""
 
 
-def improved(  # noqa: PLR0913, PLR0917 - the parts of one question
-    standing: Layout,
-    items: Sequence[Item],
-    bins: Sequence[Bin],
-    gap_mm: float,
-    effort: Effort = USUAL,
-    watch: Watch = UNWATCHED,
-    turns: Sequence[float] = TURNS,
+def improved(
+    standing: Layout, task: Task, effort: Effort = USUAL, watch: Watch = UNWATCHED
 ) -> Layout:
     """A layout at least as good as the one that stands.
 
     Args:
         standing: a sound layout.
-        items: what is laid out.
-        bins: where.
-        gap_mm: least distance of two parts.
+        task: what is laid out.
         effort: how long and how hard to try.
         watch: hears how far it is; when it says stop, the best so far is returned.
-        turns: angles allowed for items that do not say so themselves, in degrees.
 
     Returns:
         The best layout that passed the check; the standing one if there is none better.
     """
     if not standing.placements:
         return standing
-    share, begun, best = _share(standing, items, bins), monotonic(), standing
+    share, begun, best = _share(standing, task), monotonic(), standing
     if share:
         clock = _Clock(watch, begun, share * effort.seconds, effort.portions, 1.0 / share)
-        best = rebuilt(standing, items, bins, gap_mm, turns, effort.seed, clock.ended)
+        best = rebuilt(standing, task, effort.seed, clock.ended)
     left_s = round(effort.seconds - (monotonic() - begun))
     if share < 1.0 and left_s > 0 and not watch.stopped():
         rest = replace(effort, seconds=left_s)
-        best = packed_again(best, items, bins, gap_mm, rest, watch, turns)
+        best = packed_again(best, task, rest, watch)
     return best
 
 
-def _share(standing: Layout, items: Sequence[Item], bins: Sequence[Bin]) -> float:
+def _share(standing: Layout, task: Task) -> float:
     """Share of the time for the placer of pixels: none for plain sheets, all where none is plain."""
-    used = [bins[number] for number in {placement.bin for placement in standing.placements}]
+    used = [task.bins[number] for number in {placement.bin for placement in standing.placements}]
     special = [bool(room.outline or room.keep_out) for room in used]
-    hollow = any(item.holes for item in without_small_holes(items))
+    hollow = any(item.holes for item in without_small_holes(task.items))
     if all(special):
         return 1.0
     return HALF if hollow or any(special) else 0.0

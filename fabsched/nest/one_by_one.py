@@ -10,7 +10,7 @@ That is more cautious than a machine needs whose carrier passes beside a part, s
 how the machine is built. The reach and the height have to be measured on the machine itself.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from fabsched.model.shop import Printer
 from fabsched.nest.records import Placement
@@ -24,12 +24,6 @@ def gap_of(printer: Printer, gap_mm: float) -> float:
         gap_mm: the distance when all parts grow together.
     """
     return max(gap_mm, printer.head_mm) if printer.one_by_one else gap_mm
-
-
-def clears(printer: Printer, heights_mm: Iterable[float]) -> bool:
-    """Whether parts of these heights can share a bed: when they grow together, always."""
-    tall = sum(height > printer.gantry_mm for height in heights_mm)
-    return not printer.one_by_one or tall <= 1
 
 
 def in_order(

@@ -5,7 +5,6 @@ the rounding; a check that shares nothing with it measures every layout before i
 """
 
 import math
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -15,16 +14,13 @@ from numpy.typing import NDArray
 
 from fabsched.model.errors import PlanRejected
 from fabsched.model.shapes import turned
-from fabsched.nest.bins import rooms_of, shapes_of
-from fabsched.nest.filling import ANCHORS, Ints, search
-from fabsched.nest.poses import Pose, poses_of
+from fabsched.nest.drawn import drawn_on_pixels
+from fabsched.nest.filling import ANCHORS, search
 from fabsched.nest.raster import ROUNDING_MM
-from fabsched.nest.records import Bin, Item, Layout, Placement, Ring, alike
+from fabsched.nest.records import TURNS, Bin, Item, Layout, Ring, Task
 from fabsched.nest.settle import settled_layout
 from fabsched.nest.verify import faults
 
-TURNS = (0.0, 90.0, 180.0, 270.0)
-"""Quarter turns: plywood has a grain, and prints look different along other angles."""
 RESOLUTION_MM = 0.5
 """Side of a pixel: finer ones cost four times the work for each percent of the sheet."""
 EFFORT = 120_000_000
@@ -32,8 +28,6 @@ EFFORT = 120_000_000
 
 NEAREST = 0.75
 """How much finer than wanted pixels may become to fit the parts, as a share."""
-
-Poses = Sequence[Sequence[Pose]]
 
 
 def nest(  # noqa: PLR0913 - all but the first three have defaults
@@ -75,14 +69,13 @@ def nest(  # noqa: PLR0913 - all but the first three have defaults
         return Layout(
             placements=(), unplaced=tuple((i.id, k) for i in items for k in range(i.count))
         )
+    task = Task(items=items, bins=bins, gap_mm=gap_mm, turns=turns)
     if effort:
-        resolution_mm = tuned_mm(items, bins[-1], gap_mm, resolution_mm)
-    poses = [item_poses(item, gap_mm, turns, resolution_mm) for item in items]
-    genes, spots = _searched(items, bins, poses, gap_mm, resolution_mm, (effort, seed))
-    layout = laid_out(genes[0], spots, items, poses, resolution_mm, gap_mm)
-    if effort:
+        layout = _searched(task, tuned_mm(task, resolution_mm), effort, seed)
         pushed = settled_layout(layout, items, bins, gap_mm)
         layout = layout if layout_faults(pushed, items, bins, gap_mm) else pushed
+    else:
+        layout = _searched(task, resolution_mm, effort, seed)
     if found := layout_faults(layout, items, bins, gap_mm):
         raise PlanRejected("; ".join(found))
     return layout
@@ -98,24 +91,25 @@ def without_small_holes(items: Sequence[Item]) -> list[Item]:
     ]
 
 
-def tuned_mm(items: Sequence[Item], room: Bin, gap_mm: float, resolution_mm: float) -> float:
+def tuned_mm(task: Task, resolution_mm: float) -> float:
     """A side of pixels near the one wanted at which parts waste least by being rounded up.
 
     Parts of one project often have sides that are multiples of one length; pixels of that length, or
     of a fraction of it, fit them exactly.
 
     Args:
-        items: what is laid out.
-        room: the last of the bins; its height counts as well.
-        gap_mm: least distance of two parts.
+        task: what is laid out; the height of its last bin counts as well.
         resolution_mm: the side wanted.
 
     Returns:
         A side between three quarters of the one wanted and that.
     """
-    sides = np.concatenate([np.ptp(np.array(item.outline), axis=0) for item in items]) + gap_mm
-    weights = np.repeat([float(item.count) for item in items], 2)
-    high = room.size_mm[1] + gap_mm
+    sides = (
+        np.concatenate([np.ptp(np.array(item.outline), axis=0) for item in task.items])
+        + task.gap_mm
+    )
+    weights = np.repeat([float(item.count) for item in task.items], 2)
+    high = task.bins[-1].size_mm[1] + task.gap_mm
     steps = [
         (side, math.ceil(side / resolution_mm) + k) for side in (*sides, high) for k in range(6)
     ]
@@ -130,28 +124,12 @@ def tuned_mm(items: Sequence[Item], room: Bin, gap_mm: float, resolution_mm: flo
     return float(min(near, key=lambda pixel_mm: round(waste(pixel_mm), 9)))
 
 
-def item_poses(
-    item: Item, gap_mm: float, turns: Sequence[float], resolution_mm: float
-) -> list[Pose]:
-    """An item in every way it may be turned; see `poses_of`."""
-    outline = np.array(item.outline, dtype=np.float64)
-    holes = [np.array(hole, dtype=np.float64) for hole in item.holes]
-    return poses_of(outline, gap_mm, item.turns_deg or turns, resolution_mm, holes)
-
-
-def _searched(
-    items: Sequence[Item],
-    bins: Sequence[Bin],
-    poses: Poses,
-    gap_mm: float,
-    resolution_mm: float,
-    effort_and_seed: tuple[int, int],
-) -> tuple[Ints, Ints]:
-    """Genes and places of all copies in the best trial."""
-    effort, seed = effort_and_seed
-    shapes, rooms = shapes_of(poses), rooms_of(bins, poses, gap_mm, resolution_mm)
-    genes, spots, _ = search(shapes, rooms, orders_of(items), chance_of(seed), effort)
-    return genes, spots
+def _searched(task: Task, resolution_mm: float, effort: int, seed: int) -> Layout:
+    """The layout of the best trial."""
+    drawn = drawn_on_pixels(task, resolution_mm)
+    orders = orders_of(task.items)
+    genes, spots, _ = search(drawn.shapes, drawn.rooms, orders, chance_of(seed), effort)
+    return drawn.laid_out(genes[0], spots)
 
 
 def chance_of(seed: int) -> NDArray[np.uint64]:
@@ -182,45 +160,6 @@ def _sizes(items: Sequence[Item]) -> NDArray[np.float64]:
     return np.array([box, hull, longest, girth, box * longest], dtype=np.float64)
 
 
-def laid_out(
-    order: Ints,
-    spots: Ints,
-    items: Sequence[Item],
-    poses: Poses,
-    resolution_mm: float,
-    gap_mm: float,
-) -> Layout:
-    """The layout in mm of copies on pixels.
-
-    Args:
-        order: (copies,) item of each.
-        spots: (copies, 4) bin (-1 for none), pose, column and row of each.
-        items: what is laid out.
-        poses: of each item.
-        resolution_mm: side of a pixel.
-        gap_mm: least distance of two parts.
-    """
-    flat = [pose for ways in poses for pose in ways]
-    seen: Counter[int] = Counter()
-    placements: list[Placement] = []
-    for item, (number, index, column, row) in zip(order.tolist(), spots.tolist(), strict=True):
-        if number < 0:
-            continue
-        pose, copy = flat[index], seen[item]
-        x, y = (
-            pixel * resolution_mm - corner - gap_mm / 2
-            for pixel, corner in zip((column, row), pose.corner_mm, strict=True)
-        )
-        placements.append(
-            Placement(
-                id=items[item].id, copy=copy, bin=number, x_mm=x, y_mm=y, turn_deg=pose.turn_deg
-            )
-        )
-        seen[item] += 1
-    left = ((i, k) for i, item in enumerate(items) for k in range(seen[i], item.count))
-    return Layout(placements=tuple(placements), unplaced=tuple((items[i].id, k) for i, k in left))
-
-
 def layout_faults(
     layout: Layout, items: Sequence[Item], bins: Sequence[Bin], gap_mm: float
 ) -> tuple[str, ...]:
@@ -245,28 +184,3 @@ def fits(outline: Ring, bed_mm: tuple[float, float], *, turns: Sequence[float] =
     points = np.array(outline, dtype=np.float64)
     sides = (np.ptp(turned(points, turn), axis=0) for turn in turns)
     return any(bool((side <= np.add(bed_mm, ROUNDING_MM)).all()) for side in sides)
-
-
-def capacity(
-    item: Item,
-    bed_mm: tuple[float, float],
-    gap_mm: float,
-    *,
-    turns: Sequence[float] = TURNS,
-    resolution_mm: float = RESOLUTION_MM,
-) -> int:
-    """How many copies of one item fit one bed, as `nest` places them.
-
-    Args:
-        item: the part; its own count is left aside.
-        bed_mm: width and height of the bed.
-        gap_mm: least distance of two copies.
-        turns: angles allowed, in degrees.
-        resolution_mm: side of a pixel.
-    """
-    x, y = np.array(item.outline, dtype=np.float64).T
-    area = abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
-    most = math.ceil((bed_mm[0] + gap_mm) * (bed_mm[1] + gap_mm) / max(area, resolution_mm**2))
-    alone = replace(item, count=most)
-    layout = nest([alone], alike(bed_mm, 1), gap_mm, turns=turns, resolution_mm=resolution_mm)
-    return len(layout.placements)

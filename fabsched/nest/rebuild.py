@@ -5,23 +5,22 @@ is; what comes of a given number of times, from the seed alone.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from itertools import count
 
 import numpy as np
 
-from fabsched.nest.bins import rooms_of, shapes_of
+from fabsched.nest.drawn import drawn_on_pixels
 from fabsched.nest.filling import search
 from fabsched.nest.place import (
     RESOLUTION_MM,
     chance_of,
-    item_poses,
-    laid_out,
     layout_faults,
     orders_of,
     tuned_mm,
     without_small_holes,
 )
-from fabsched.nest.records import Bin, Item, Layout
+from fabsched.nest.records import Bin, Layout, Task
 from fabsched.nest.recreate import recreated, score_of_spots
 from fabsched.nest.settle import settled_layout
 from fabsched.nest.worth import score_of
@@ -34,62 +33,42 @@ MOST_PIXELS = 1_000_000
 """Pixels of the largest bin at most; larger ones are drawn more coarsely."""
 
 
-def rebuilt(  # noqa: PLR0913, PLR0917 - the parts of one question
-    standing: Layout,
-    items: Sequence[Item],
-    bins: Sequence[Bin],
-    gap_mm: float,
-    turns: Sequence[float],
-    seed: int,
-    ended: Callable[[int], bool],
-) -> Layout:
+def rebuilt(standing: Layout, task: Task, seed: int, ended: Callable[[int], bool]) -> Layout:
     """A layout at least as good as the one that stands, by `worth.score_of`.
 
     Args:
         standing: a sound layout.
-        items: what is laid out.
-        bins: where; none behind the last one that is in use is touched.
-        gap_mm: least distance of two parts.
-        turns: angles allowed for items that do not say so themselves, in degrees.
+        task: what is laid out; no bin behind the last one that is in use is touched.
         seed: of its chance.
         ended: is asked now and then, with how many portions of work are done.
 
     Returns:
         The best layout that passed the check; the standing one if there is none better.
     """
-    used, best = bins[: standing.bins], standing
+    items, used, best = task.items, task.bins[: standing.bins], standing
     if not used:
         return standing
-    for layout in _found(items, used, gap_mm, turns, seed, ended):
-        for tried in (settled_layout(layout, items, used, gap_mm), layout):
-            better = score_of(tried, items, bins) < score_of(best, items, bins)
-            if better and not layout_faults(tried, items, used, gap_mm):
+    for layout in _found(replace(task, bins=used), seed, ended):
+        for tried in (settled_layout(layout, items, used, task.gap_mm), layout):
+            better = score_of(tried, items, used) < score_of(best, items, used)
+            if better and not layout_faults(tried, items, used, task.gap_mm):
                 best = tried
                 break
     return best
 
 
-def _found(
-    items: Sequence[Item],
-    bins: Sequence[Bin],
-    gap_mm: float,
-    turns: Sequence[float],
-    seed: int,
-    ended: Callable[[int], bool],
-) -> Iterator[Layout]:
+def _found(task: Task, seed: int, ended: Callable[[int], bool]) -> Iterator[Layout]:
     """Layouts on pixels, each better than the one before, the first one excepted."""
-    items = without_small_holes(items)
-    pixel_mm = tuned_mm(items, bins[-1], gap_mm, _resolution_mm(bins))
-    poses = [item_poses(item, gap_mm, turns, pixel_mm) for item in items]
-    shapes, rooms = shapes_of(poses), rooms_of(bins, poses, gap_mm, pixel_mm)
-    state = chance_of(seed)
-    genes, spots, _ = search(shapes, rooms, orders_of(items), state, BEGIN)
+    task = replace(task, items=without_small_holes(task.items))
+    drawn = drawn_on_pixels(task, tuned_mm(task, _resolution_mm(task.bins)))
+    shapes, rooms, state = drawn.shapes, drawn.rooms, chance_of(seed)
+    genes, spots, _ = search(shapes, rooms, orders_of(task.items), state, BEGIN)
     order, score = genes[0], np.inf
     for portion in count():
         fresh = score_of_spots(shapes, rooms, spots)
         if fresh < score:
             score = fresh
-            yield laid_out(order, spots, items, poses, pixel_mm, gap_mm)
+            yield drawn.laid_out(order, spots)
         if ended(portion):
             return
         recreated(shapes, rooms, order, spots, state, PORTION)

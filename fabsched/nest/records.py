@@ -1,5 +1,6 @@
 """What is laid out, onto what, and where it comes to lie."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,6 +9,8 @@ from fabsched.model.shapes import Points2, turned
 
 Ring = tuple[tuple[float, float], ...]
 """A closed polygon in mm that does not repeat its first point."""
+TURNS = (0.0, 90.0, 180.0, 270.0)
+"""Quarter turns: plywood has a grain, and prints look different along other angles."""
 
 
 def points_of(ring: Ring) -> Points2:
@@ -63,6 +66,23 @@ class Bin:
 def alike(size_mm: tuple[float, float], count: int) -> tuple[Bin, ...]:
     """Rectangular bins, all alike."""
     return (Bin(size_mm=size_mm),) * count
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What is to be laid out.
+
+    Attributes:
+        items: the parts; their ids differ.
+        bins: where, in the order they are filled.
+        gap_mm: least distance of two parts.
+        turns: angles allowed for items that do not say so themselves, in degrees.
+    """
+
+    items: Sequence[Item]
+    bins: Sequence[Bin]
+    gap_mm: float
+    turns: Sequence[float] = TURNS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

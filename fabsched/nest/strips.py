@@ -23,13 +23,13 @@ from manifold3d import CrossSection, FillRule, JoinType
 
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.nest.nofit import SNUG_MM
-from fabsched.nest.place import TURNS, layout_faults
+from fabsched.nest.place import layout_faults
 from fabsched.nest.poses import MITRE, ROUND
-from fabsched.nest.records import Bin, Item, Layout, Placement, Ring
+from fabsched.nest.records import Layout, Placement, Ring, Task
 from fabsched.nest.settle import settled_layout
 from fabsched.nest.strip_child import Lying, Packing, StripTask
 from fabsched.nest.tight import few_corners, tightened
-from fabsched.nest.worth import USUAL, Effort, Score, score_of
+from fabsched.nest.worth import Effort, Score, score_of
 
 START = (
     "import pickle, sys; sys.path[:] = pickle.load(sys.stdin.buffer); "
@@ -53,32 +53,21 @@ def improvable() -> bool:
     return find_spec("spyrrow") is not None
 
 
-def packed_again(  # noqa: PLR0913, PLR0917 - the parts of one question
-    standing: Layout,
-    items: Sequence[Item],
-    bins: Sequence[Bin],
-    gap_mm: float,
-    effort: Effort = USUAL,
-    watch: Watch = UNWATCHED,
-    turns: Sequence[float] = TURNS,
-) -> Layout:
+def packed_again(standing: Layout, task: Task, effort: Effort, watch: Watch = UNWATCHED) -> Layout:
     """A layout at least as good as the one that stands, by `worth.score_of`.
 
     Args:
         standing: a sound layout.
-        items: what is laid out.
-        bins: where.
-        gap_mm: least distance of two parts.
+        task: what is laid out.
         effort: how long and how hard to try.
         watch: hears how far it is; when it says stop, the best so far is returned.
-        turns: angles allowed for items that do not say so themselves, in degrees.
 
     Returns:
         The best layout that passed the check; the standing one if there is none better.
     """
     if not standing.placements:
         return standing
-    search = _Search(standing, items, bins, gap_mm, effort, watch, turns, monotonic())
+    search = _Search(standing, task, effort, watch, monotonic())
     search.empty_last()
     search.shorten_last()
     return search.best
@@ -87,12 +76,9 @@ def packed_again(  # noqa: PLR0913, PLR0917 - the parts of one question
 @dataclass(slots=True)
 class _Search:
     best: Layout
-    items: Sequence[Item]
-    bins: Sequence[Bin]
-    gap_mm: float
+    task: Task
     effort: Effort
     watch: Watch
-    turns: Sequence[float]
     begun: float
 
     @property
@@ -112,13 +98,13 @@ class _Search:
 
     def _rooms(self, number: int) -> list[float]:
         """Areas in mm^2 of what may be added to a bin: an ambitious one, and a modest one."""
-        wide, high = self.bins[number].size_mm
+        wide, high = self.task.bins[number].size_mm
         held = sum(self._areas()[p.id] for p in self._in(number))
         rooms = {FULL * wide * high - held, FULLER * wide * high}
         return sorted((room for room in rooms if room > 0.0), reverse=True)
 
     def _areas(self) -> dict[str, float]:
-        return {item.id: _area_mm2(item.outline) for item in self.items}
+        return {item.id: _area_mm2(item.outline) for item in self.task.items}
 
     def _filled_up(self, number: int, room_mm2: float, seconds: int) -> bool:
         """Whether copies of the last bin found room in this one."""
@@ -163,32 +149,33 @@ class _Search:
 
         With `first` the first packing that has room is taken, else the shortest.
         """
-        room = self.bins[number]
+        room = self.task.bins[number]
         if room.outline or room.keep_out or self._nested(copies):
             return None
-        task = StripTask(
+        gap_mm = self.task.gap_mm
+        strip = StripTask(
             shapes=tuple(self._shapes(copies)),
-            height_mm=room.size_mm[1] + 2 * self.gap_mm,
-            gap_mm=self.gap_mm,
+            height_mm=room.size_mm[1] + 2 * gap_mm,
+            gap_mm=gap_mm,
             seconds=seconds,
             threads=self.effort.threads,
             seed=self.effort.seed,
-            widest_mm=room.size_mm[0] + 2 * self.gap_mm,
-            lying=() if first else tuple(_lying(copies, self.gap_mm)),
+            widest_mm=room.size_mm[0] + 2 * gap_mm,
+            lying=() if first else tuple(_lying(copies, gap_mm)),
         )
-        if not few_corners(task) and not improvable():
+        if not few_corners(strip) and not improvable():
             return None
-        found, search = None, tightened if few_corners(task) else packings
-        for packing in search(task, _Part(self.watch, self.begun, self.effort.seconds)):
-            if packing.length_mm <= task.widest_mm + SNUG_MM:
+        found, search = None, tightened if few_corners(strip) else packings
+        for packing in search(strip, _Part(self.watch, self.begun, self.effort.seconds)):
+            if packing.length_mm <= strip.widest_mm + SNUG_MM:
                 found = packing
                 if first:
                     break
-        return list(_placed(found.lying, copies, number, self.gap_mm)) if found else None
+        return list(_placed(found.lying, copies, number, gap_mm)) if found else None
 
     def _nested(self, copies: Sequence[Placement]) -> bool:
         """Whether one copy lies within the box of another that has holes."""
-        known = {item.id: item for item in self.items}
+        known = {item.id: item for item in self.task.items}
         boxes = [(p, p.outline_mm(known[p.id].outline)) for p in copies]
         hollow = [(p, ring) for p, ring in boxes if known[p.id].holes]
         return any(
@@ -203,25 +190,26 @@ class _Search:
         self, copies: Sequence[Placement]
     ) -> Iterator[tuple[str, Ring, int, tuple[float, ...]]]:
         count = Counter(p.id for p in copies)
-        for item in self.items:
+        for item in self.task.items:
             if count[item.id]:
-                turns = tuple(item.turns_deg or self.turns)
+                turns = tuple(item.turns_deg or self.task.turns)
                 yield item.id, _snug(item.outline), count[item.id], turns
 
     def _take(self, placements: Iterable[Placement]) -> bool:
         """Keep a layout if it is sound and better."""
+        items, bins, gap_mm = self.task.items, self.task.bins, self.task.gap_mm
         fresh = replace(self.best, placements=tuple(placements))
-        pushed = settled_layout(fresh, self.items, self.bins, self.gap_mm)
+        pushed = settled_layout(fresh, items, bins, gap_mm)
         for layout in (pushed, fresh):
             better = self._score(layout) < self._score(self.best)
             fuller = self._fuller(layout)
-            if (better or fuller) and not layout_faults(layout, self.items, self.bins, self.gap_mm):
+            if (better or fuller) and not layout_faults(layout, items, bins, gap_mm):
                 self.best = layout
                 return True
         return False
 
     def _score(self, layout: Layout) -> Score:
-        return score_of(layout, self.items, self.bins)
+        return score_of(layout, self.task.items, self.task.bins)
 
     def _fuller(self, layout: Layout) -> bool:
         """Whether the last bin holds less than it did, though it is not emptied yet."""

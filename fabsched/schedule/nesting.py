@@ -10,9 +10,9 @@ from fabsched.model.estimates import Estimate
 from fabsched.model.project import Part
 from fabsched.model.shop import Printer
 from fabsched.nest.one_by_one import gap_of, in_order
-from fabsched.nest.place import TURNS, fits, layout_faults, nest
+from fabsched.nest.place import fits, layout_faults, nest
 from fabsched.nest.poses import MITRE
-from fabsched.nest.records import Bin, Item, Layout, Placement, Ring
+from fabsched.nest.records import TURNS, Bin, Item, Layout, Placement, Ring
 
 RESOLUTION_MM = 1.0
 """Side of a pixel; finer ones seldom let another part in."""

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from fabsched.model.errors import InputError
 from fabsched.model.project import Part
-from fabsched.nest.place import TURNS, fits
-from fabsched.nest.records import Bin, Item, Placement
+from fabsched.nest.place import fits
+from fabsched.nest.records import TURNS, Bin, Item, Placement
 from fabsched.schedule.beds import too_large
 from fabsched.schedule.nesting import onto_sheets, onto_various
 from fabsched.schedule.piles import Cutting, Pile

@@ -12,7 +12,7 @@ from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.project import Project
 from fabsched.model.shop import Shop
 from fabsched.nest.improve import improved
-from fabsched.nest.records import Bin, Item, Layout, Placement
+from fabsched.nest.records import Bin, Item, Layout, Placement, Task
 from fabsched.nest.verify import faults
 from fabsched.nest.worth import Effort
 from fabsched.schedule.layouts import RunLayout, layouts_of
@@ -86,7 +86,8 @@ def _improved(layout: RunLayout, items: list[Item], effort: Effort, watch: Watch
     rim_mm = _rim_mm(layout.placements, items, sheet)
     standing = Layout(placements=tuple(_moved(p, -rim_mm) for p in layout.placements))
     room = inner(sheet, rim_mm)
-    better = improved(standing, items, [room], SHEET_GAP_MM, effort, watch)
+    task = Task(items=items, bins=[room], gap_mm=SHEET_GAP_MM)
+    better = improved(standing, task, effort, watch)
     return replace(layout, placements=tuple(_moved(p, rim_mm) for p in better.placements))
 
 

@@ -16,7 +16,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from fabsched.nest.improve import improved
 from fabsched.nest.place import EFFORT, nest
-from fabsched.nest.records import Bin, Item, Layout, Ring, alike
+from fabsched.nest.records import Bin, Item, Layout, Ring, Task, alike
 from fabsched.nest.worth import Effort, used_mm
 from tests.benchmarks.test_nest_speed import star
 
@@ -85,8 +85,9 @@ def test_improved_density(
     """After a minute of strip packing."""
     data, items, strip, area = instance(nesting_data, name)
     standing = instant(items, strip)
+    task = Task(items=items, bins=[strip], gap_mm=0.0)
     effort = Effort(seconds=60, threads=threads)
-    layout = timed(benchmark)(improved, (standing, items, [strip], 0.0, effort), rounds=1)
+    layout = timed(benchmark)(improved, (standing, task, effort), rounds=1)
     density = 100 * area / (used_mm(layout, items, 0) * data["strip_height"])
     benchmark.extra_info["density"] = density
     assert density >= data["best_utilisation_percent"] - POINTS

@@ -10,7 +10,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from fabsched.nest.improve import improved
 from fabsched.nest.place import layout_faults, nest
-from fabsched.nest.records import Bin, Item, Layout, Ring, alike
+from fabsched.nest.records import Bin, Item, Layout, Ring, Task, alike
 from fabsched.nest.worth import Effort, score_of
 from fabsched.schedule.nesting import EFFORT, RESOLUTION_MM
 from tests.benchmarks.test_nest_density import timed
@@ -52,8 +52,9 @@ def test_improvement_of_other_bins(benchmark: BenchmarkFixture, name: str) -> No
     """Concave parts on offcuts, around clamps, and beside frames with room in them."""
     items, bins = CASES[name]
     standing = nest(items, bins, GAP_MM, resolution_mm=RESOLUTION_MM, effort=EFFORT)
+    task = Task(items=items, bins=bins, gap_mm=GAP_MM)
     effort = Effort(seconds=60, portions=PORTIONS)
-    better: Layout = timed(benchmark)(improved, (standing, items, bins, GAP_MM, effort), rounds=1)
+    better: Layout = timed(benchmark)(improved, (standing, task, effort), rounds=1)
     before, after = score_of(standing, items, bins), score_of(better, items, bins)
     assert after <= before
     assert layout_faults(better, items, bins, GAP_MM) == ()

@@ -13,7 +13,7 @@ from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline
 from fabsched.model.shop import Laser
 from fabsched.model.spread import Spread
-from fabsched.nest.place import capacity, nest
+from fabsched.nest.place import nest
 from fabsched.nest.records import Item, alike
 
 LASER = Laser(id="laser", name="Laser", place="here", bed_mm=(600, 400))
@@ -80,5 +80,6 @@ def test_nest_speed(benchmark: BenchmarkFixture, resolution_mm: float) -> None:
 def test_capacity_speed(benchmark: BenchmarkFixture) -> None:
     """How many circles of 10 mm fit a bed."""
     ring = circle(0, 0, 5).points_mm
-    item = Item(id="circle", outline=tuple(map(tuple, ring.tolist())))
-    assert benchmark(capacity, item, (256, 256), 2.0) > 300
+    item = Item(id="circle", outline=tuple(map(tuple, ring.tolist())), count=600)
+    layout = benchmark(nest, [item], alike((256, 256), 1), 2.0)
+    assert len(layout.placements) > 300

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from manifold3d import CrossSection, FillRule
 
 from fabsched.nest.improve import improved
-from fabsched.nest.place import TURNS, layout_faults, nest
-from fabsched.nest.records import Bin, Item, Layout, Placement, Ring, alike
+from fabsched.nest.place import layout_faults, nest
+from fabsched.nest.records import TURNS, Bin, Item, Layout, Placement, Ring, Task, alike
 from fabsched.nest.verify import apart_mm
 from fabsched.nest.worth import Effort, score_of
 from tests.nest.test_rooms import FRAME, box, stars
@@ -38,7 +38,9 @@ def test_layouts_never_get_worse_and_stay_sound(
     items = [Item(id=f"p{i}", outline=ring, count=n) for i, (ring, n) in enumerate(shapes)]
     rooms = [Bin(size_mm=(120.0, 120.0), outline=outline, keep_out=tuple(keep_out))] * 2
     standing = nest(items, rooms, gap_mm, resolution_mm=2.0)
-    better = improved(standing, items, rooms, gap_mm, Effort(portions=1, seed=seed))
+    better = improved(
+        standing, Task(items=items, bins=rooms, gap_mm=gap_mm), Effort(portions=1, seed=seed)
+    )
     assert score_of(better, items, rooms) <= score_of(standing, items, rooms)
     copies = {(p.id, p.copy) for p in better.placements} | set(better.unplaced)
     assert copies == {(item.id, k) for item in items for k in range(item.count)}
@@ -64,10 +66,11 @@ def test_less_of_a_sheet_is_used_and_the_seed_decides(room: Bin) -> None:
     """Stars on an offcut and around clamps; the same work gives the same layout."""
     items = [star(kind) for kind in range(2)]
     standing = nest(items, [room], 2.0, resolution_mm=1.0)
-    better = improved(standing, items, [room], 2.0, ONCE)
+    task = Task(items=items, bins=[room], gap_mm=2.0)
+    better = improved(standing, task, ONCE)
     assert score_of(better, items, [room]) < score_of(standing, items, [room])
     assert layout_faults(better, items, [room], 2.0) == ()
-    assert improved(standing, items, [room], 2.0, ONCE) == better
+    assert improved(standing, task, ONCE) == better
 
 
 def test_an_offcut_is_saved_where_one_can_be() -> None:
@@ -76,7 +79,9 @@ def test_an_offcut_is_saved_where_one_can_be() -> None:
     spots = [
         Placement(id="plate", copy=k, bin=k, x_mm=1.0, y_mm=1.0, turn_deg=0.0) for k in range(2)
     ]
-    better = improved(Layout(placements=tuple(spots)), items, bins, 2.0, ONCE)
+    better = improved(
+        Layout(placements=tuple(spots)), Task(items=items, bins=bins, gap_mm=2.0), ONCE
+    )
     assert {p.bin for p in better.placements} == {0}
     assert layout_faults(better, items, bins, 2.0) == ()
 
@@ -89,7 +94,9 @@ def test_a_part_moves_into_the_hole_of_another() -> None:
         for ident, x in (("frame", 0.0), ("block", 90.0))
     ]
     standing = Layout(placements=tuple(spots))
-    better = improved(standing, items, bins, 2.0, Effort(seconds=4, portions=1))
+    better = improved(
+        standing, Task(items=items, bins=bins, gap_mm=2.0), Effort(seconds=4, portions=1)
+    )
     assert score_of(better, items, bins)[3] == pytest.approx(80.0, abs=1e-3)
     assert layout_faults(better, items, bins, 2.0) == ()
 
@@ -98,7 +105,8 @@ def test_it_ends_when_told() -> None:
     """A minute was allowed; it is asked once whether to go on."""
     items = [star(kind) for kind in range(2)]
     standing, watch = nest(items, [CLAMPED], 2.0, resolution_mm=1.0), Impatient()
-    better = improved(standing, items, [CLAMPED], 2.0, Effort(seconds=60), watch)
+    task = Task(items=items, bins=[CLAMPED], gap_mm=2.0)
+    better = improved(standing, task, Effort(seconds=60), watch)
     assert score_of(better, items, [CLAMPED]) <= score_of(standing, items, [CLAMPED])
     assert watch.told == ["improving-layout"]
 
@@ -106,9 +114,9 @@ def test_it_ends_when_told() -> None:
 def test_nothing_to_improve() -> None:
     """No part, no bin; and a part that fills its offcut."""
     empty = Layout(placements=())
-    assert improved(empty, [], [], 1.0, ONCE) == empty
+    assert improved(empty, Task(items=[], bins=[], gap_mm=1.0), ONCE) == empty
     items = [Item(id="square", outline=box(100, 100), turns_deg=TURNS)]
     half = Bin(size_mm=(100.0, 150.0), outline=(*box(100, 100)[:3], (50, 140), (0, 100)))
     standing = nest(items, [half], 0.0)
-    assert improved(standing, items, [half], 0.0, ONCE) == standing
+    assert improved(standing, Task(items=items, bins=[half], gap_mm=0.0), ONCE) == standing
     assert math.isclose(score_of(standing, items, [half])[3], 100.0)

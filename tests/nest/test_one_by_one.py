@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabsched.model.shop import Printer
-from fabsched.nest.one_by_one import clears, gap_of, in_order
+from fabsched.nest.one_by_one import gap_of, in_order
 from fabsched.nest.records import Placement
 
 PRINTER = Printer(
@@ -37,14 +37,11 @@ def test_whatever_stands_is_lower_than_the_carrier(heights: list[float]) -> None
         assert before <= ONE_BY_ONE.gantry_mm
     low = sum(height <= ONE_BY_ONE.gantry_mm for height in heights)
     assert len(ordered) == low + (low < len(heights))
-    assert clears(ONE_BY_ONE, ordered)
 
 
 def test_parts_lie_apart_by_the_reach_of_the_head() -> None:
     """Only where they are printed one after the other."""
     assert gap_of(PRINTER, 5.0) == 5.0
     assert gap_of(ONE_BY_ONE, 5.0) == 40.0
-    assert not clears(ONE_BY_ONE, [30.0, 30.0])
-    assert clears(PRINTER, [30.0, 30.0])
     spots = [spot("a"), spot("b")]
     assert in_order(spots, {"a": 30.0, "b": 30.0}, PRINTER) == tuple(spots)

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabsched.model.shapes import Points2
-from fabsched.nest.place import capacity, fits, nest
+from fabsched.nest.place import fits, nest
 from fabsched.nest.records import Item, Layout, Placement, Ring, alike
 from fabsched.nest.verify import distance_mm
 
@@ -203,14 +203,15 @@ def test_more_effort_is_never_worse_and_always_the_same() -> None:
 
 @given(st.integers(1, 12), st.integers(1, 12), st.integers(4, 20), st.integers(0, 4))
 def test_squares_fill_a_bed_row_by_row(wide: int, high: int, side: int, gap: int) -> None:
-    """Capacity is the product of how many fit along either side."""
+    """As many fit as the product of how many fit along either side, and not one more."""
     bed = wide * (side + gap) - gap + 0.4, high * (side + gap) - gap + 0.4
-    assert capacity(Item(id="square", outline=box(side, side)), bed, float(gap)) == wide * high
+    squares = Item(id="square", outline=box(side, side), count=wide * high + 1)
+    assert len(nest([squares], alike(bed, 1), float(gap)).placements) == wide * high
 
 
-def test_the_capacity_of_a_bed_that_is_too_small_is_none() -> None:
-    """No copy at all."""
-    assert capacity(Item(id="plate", outline=box(50, 20)), (49, 49), 2.0) == 0
+def test_a_bed_that_is_too_small_takes_no_copy() -> None:
+    """Not even one."""
+    assert nest([Item(id="plate", outline=box(50, 20))], alike((49, 49), 1), 2.0).placements == ()
 
 
 def test_a_part_may_be_turned_to_fit() -> None:

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from manifold3d import CrossSection, FillRule
 
-from fabsched.nest.place import capacity, layout_faults, nest, tuned_mm
-from fabsched.nest.records import Bin, Item, Layout, Placement, Ring, alike
+from fabsched.nest.place import layout_faults, nest, tuned_mm
+from fabsched.nest.records import Bin, Item, Layout, Placement, Ring, Task, alike
 from fabsched.nest.verify import apart_mm, faults
 
 
@@ -130,7 +130,8 @@ def test_only_angles_that_are_allowed_are_used() -> None:
 def test_pixels_are_chosen_to_fit_the_parts() -> None:
     """Sides that are multiples of 0.7 are drawn with pixels of which 0.7 is a multiple."""
     items = [Item(id=str(k), outline=box(0.7 * k, 2.1 * k)) for k in (3, 5, 8)]
-    pixel_mm = tuned_mm(items, Bin(size_mm=(70.0, 70.0)), 0.0, 0.4)
+    pixel_mm = tuned_mm(Task(items=items, bins=alike((70.0, 70.0), 1), gap_mm=0.0), 0.4)
     assert 0.3 <= pixel_mm <= 0.4
     assert 0.7 / pixel_mm == pytest.approx(round(0.7 / pixel_mm))
-    assert capacity(Item(id="a", outline=box(7, 7)), (70.0, 70.0), 0.0) == 100
+    squares = Item(id="a", outline=box(7, 7), count=101)
+    assert len(nest([squares], alike((70.0, 70.0), 1), 0.0).placements) == 100

@@ -8,8 +8,8 @@ import pytest
 
 from fabsched.nest import tight
 from fabsched.nest.improve import improved
-from fabsched.nest.place import TURNS, layout_faults, nest
-from fabsched.nest.records import Bin, Item, Layout, Placement, Ring, alike
+from fabsched.nest.place import layout_faults, nest
+from fabsched.nest.records import TURNS, Bin, Item, Layout, Placement, Ring, Task, alike
 from fabsched.nest.strip_child import StripTask
 from fabsched.nest.strips import improvable, packed_again, packings
 from fabsched.nest.worth import Effort, score_of
@@ -58,7 +58,7 @@ def test_a_layout_gets_shorter_and_stays_sound(few: int, monkeypatch: pytest.Mon
     monkeypatch.setattr(tight, "FEW", few)
     items, bins = [star(kind) for kind in range(3)], alike((400.0, 100.0), 2)
     standing = nest(items, bins, 2.0)
-    better = improved(standing, items, bins, 2.0, BRIEF)
+    better = improved(standing, Task(items=items, bins=bins, gap_mm=2.0), BRIEF)
     assert score_of(better, items, bins) < score_of(standing, items, bins)
     assert layout_faults(better, items, bins, 2.0) == ()
     copies = {(item.id, k) for item in items for k in range(item.count)}
@@ -73,7 +73,7 @@ def test_a_sheet_is_saved_where_one_can_be() -> None:
         Placement(id="plate", copy=k, bin=k, x_mm=1.0, y_mm=1.0, turn_deg=0.0) for k in range(2)
     ]
     wasteful = Layout(placements=tuple(spots))
-    better = improved(wasteful, items, bins, 2.0, Effort(seconds=6))
+    better = improved(wasteful, Task(items=items, bins=bins, gap_mm=2.0), Effort(seconds=6))
     assert better.bins == 1
     assert layout_faults(better, items, bins, 2.0) == ()
 
@@ -82,7 +82,7 @@ def test_what_cannot_be_better_stays_as_it_stands() -> None:
     """Four squares that fill a sheet."""
     items, bins = [Item(id="square", outline=box(50, 50), count=4)], alike((100.0, 100.0), 1)
     standing = nest(items, bins, 0.0)
-    assert improved(standing, items, bins, 0.0, BRIEF) == standing
+    assert improved(standing, Task(items=items, bins=bins, gap_mm=0.0), BRIEF) == standing
 
 
 @pytest.mark.parametrize(
@@ -96,8 +96,8 @@ def test_bins_that_are_no_strips_are_left_alone_by_strip_packing(room: Bin) -> N
     """Offcuts with an outline of their own, and areas kept out."""
     items = [Item(id="square", outline=box(20, 20), count=3)]
     standing = nest(items, [room], 1.0)
-    begun = monotonic()
-    assert packed_again(standing, items, [room], 1.0, BRIEF) == standing
+    task, begun = Task(items=items, bins=[room], gap_mm=1.0), monotonic()
+    assert packed_again(standing, task, BRIEF) == standing
     assert monotonic() - begun < 1.0
 
 
