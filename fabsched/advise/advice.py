@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from fabsched.advise.counsel import Action, Advice, Counsel, Counselled, Gain, Look, Need, TakeOut
 from fabsched.advise.coupon_items import PlannedCoupon
-from fabsched.advise.drops import Drop, drops
+from fabsched.advise.drops import Drop, carriers, drops
 from fabsched.advise.gates import looks
 from fabsched.advise.spare_time import SpareWork, spare_work
 from fabsched.advise.weighing import Scales
@@ -94,7 +94,7 @@ def _about_drops(
 ) -> Iterator[Advice]:
     early = {work.id for work in project.works if work.early} if before else set()
     wanted = float(scales.base.mean()) < scales.weekend.wanted_odds
-    costly, whole = 0, _near_the_end(project)
+    costly, whole = 0, carriers(project)
     for drop in dropped:
         name = {"what": names.get(drop.item, drop.item)}
         if drop.item in early:
@@ -105,21 +105,6 @@ def _about_drops(
         elif wanted and costly < MOST_NEEDED and drop.item not in whole:
             costly += 1
             yield _told(Counsel.DROP_NEEDED, drop.item, name, drop.gain)
-
-
-def _near_the_end(project: Project) -> frozenset[str]:
-    """Ids of what at least half of all else leads to: without it there is no project."""
-    needs = {item.id: item.after for item in project.items}
-    found = []
-    for ident in needs:
-        seen, fresh = set[str](), [ident]
-        while fresh:
-            new = set(needs[fresh.pop()]) - seen
-            seen |= new
-            fresh += new
-        if 2 * len(seen) >= len(needs) - 1 > 0:
-            found.append(ident)
-    return frozenset(found)
 
 
 def _about_looks(

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fabsched.advise.counsel import Gain
 from fabsched.advise.weighing import Scales
 from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.project import Project
 from fabsched.model.weekend import Activity, Run, Task, Weekend
 from fabsched.schedule.carried import carried_out
 from fabsched.schedule.remedies import without
@@ -79,6 +80,24 @@ def _looked_at(
     plan = scales.reordered(rest, scales.carried(rest))
     gain = scales.gain(rest, plan)
     return replace(drop, gain=gain) if gain.gain > drop.gain.gain else drop
+
+
+def carriers(project: Project) -> frozenset[str]:
+    """Ids of what carries the project: at least half of all else leads to it.
+
+    Leaving it out would win most of all, since little were left to do; but nothing were made either.
+    """
+    needs = {item.id: item.after for item in project.items}
+    found = []
+    for ident in needs:
+        seen, fresh = set[str](), [ident]
+        while fresh:
+            new = set(needs[fresh.pop()]) - seen
+            seen |= new
+            fresh += new
+        if 2 * len(seen) >= len(needs) - 1 > 0:
+            found.append(ident)
+    return frozenset(found)
 
 
 def made_of(weekend: Weekend) -> dict[str, frozenset[str]]:

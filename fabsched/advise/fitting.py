@@ -56,6 +56,7 @@ def fits(
     others: Iterable[Changed] = (),
     *,
     names: Mapping[str, str] = NAMELESS,
+    carriers: frozenset[str] = frozenset(),
     watch: Watch = UNWATCHED,
 ) -> tuple[Fit, ...]:
     """Changes that would help, those that are enough first, the smallest of these before others.
@@ -66,6 +67,7 @@ def fits(
         scales: the plan that is not good enough.
         others: changes that cannot be seen from the weekend alone: another start, another way.
         names: of parts and works, by id.
+        carriers: ids of what is never left out; see `drops.carriers`.
         watch: told of the progress, asked whether to stop.
 
     Raises:
@@ -74,7 +76,7 @@ def fits(
     scales = _at_its_best(scales)
     changes = (*levers(scales.weekend, scales.plan), *others)
     found = [
-        *_dropped(scales, names, Stretch(watch, 0.0, 0.3)),
+        *_dropped(scales, names, carriers, Stretch(watch, 0.0, 0.3)),
         *_tried(scales, changes, Stretch(watch, 0.3, 0.95)),
         *_put_off(scales),
     ]
@@ -96,9 +98,15 @@ def _rank(fit: Fit) -> tuple[bool, bool, float, float, str]:
     return True, needed, -fit.gain, -fit.on_time, fit.subject
 
 
-def _dropped(scales: Scales, names: Mapping[str, str], watch: Watch) -> Iterator[Fit]:
+def _dropped(
+    scales: Scales, names: Mapping[str, str], carriers: frozenset[str], watch: Watch
+) -> Iterator[Fit]:
     """Leaving something out: anything optional, and the few needed things that win most."""
-    found = drops(scales, closer=CLOSER, watch=watch)
+    found = [
+        drop
+        for drop in drops(scales, closer=CLOSER + len(carriers), watch=watch)
+        if drop.item not in carriers
+    ]
     needed = [drop for drop in found if drop.needed][:NEEDED]
     for drop in (*(drop for drop in found if not drop.needed), *needed):
         yield Fit(

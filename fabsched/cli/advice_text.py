@@ -9,6 +9,7 @@ from fabsched.advise.counsel import (
     Advice,
     Counselled,
     Look,
+    Need,
     TakeOut,
     WithCoupon,
     coupon_id,
@@ -70,6 +71,9 @@ def commands(told: Advice, bench: Bench) -> tuple[list[str], list[str]]:
     if isinstance(told.action, TakeOut) and len(told.action.items) == 1:
         log = ["fabsched", "log", folder]
         return [*log, "drop", told.action.items[0]], [*log, "undo"]
+    if isinstance(told.action, Need):
+        gate = ["fabsched", "gate", folder, told.action.gate]
+        return [*gate, "--always"], [*gate, "--free"]
     if isinstance(told.action, WithCoupon):
         ident, part = told.action.coupon.id, part_named(bench.project, told.action.part)
         for fit in part.fits:

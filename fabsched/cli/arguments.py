@@ -68,6 +68,7 @@ def _parser() -> Parser:
     _add_export(verbs)
     _add_compare(verbs)
     _add_coupon(verbs)
+    _add_gate(verbs)
     _add_missing(verbs)
     _add_log(verbs)
     _add_replan(verbs)
@@ -236,8 +237,8 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
         default="",
         metavar="BLOCK",
         help="block, part or work; for delay and arrive a component as well; for lose a machine, person or place; for choose a choice of "
-        "replan; for correct and withdraw the number of an entry; for unlearn and relearn the id of a machine, "
-        "material or kind of work, whose past then no longer counts, or counts again, in all projects",
+        "replan; for correct and withdraw the number of an entry; for unlearn and relearn a machine, material or "
+        "kind of work, faults or deliveries, whose past then no longer counts, or counts again, in all projects",
     )
     verb.add_argument("--at", metavar="T", help="when it happened; else the present moment")
     verb.add_argument("--until", metavar="T", help="for delay, lose and deadline: until when")
@@ -312,6 +313,15 @@ def _add_coupon(verbs: "argparse._SubParsersAction[Parser]") -> None:
     way = verb.add_mutually_exclusive_group()
     way.add_argument("--add", action="store_true", help="put it into the project, before the part")
     way.add_argument("--remove", action="store_true", help="take it out again, with its check")
+
+
+def _add_gate(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(verbs, "gate", "Always look at a gate, or leave it to the planner.")
+    verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
+    verb.add_argument("gate", metavar="GATE", help="id of a [[gate]]")
+    way = verb.add_mutually_exclusive_group(required=True)
+    way.add_argument("--always", action="store_true", help="carry it out whatever it wins")
+    way.add_argument("--free", action="store_true", help="carry it out only if it wins more")
 
 
 def _add_missing(verbs: "argparse._SubParsersAction[Parser]") -> None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from fabsched.model.plan import Course, Plan
+from fabsched.model.plan import Course, Odds, Plan
 from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.weekend import Weekend
 from fabsched.odds.compile import compile_weekend
@@ -63,9 +63,17 @@ def outlooks(
 
 def _outlook(weekend: Weekend, plan: Plan, sample: Sample) -> Outlook:
     """How it stands at the beginning of a weekend."""
-    begin_s = weekend.begin_s
     draws = sample.draws(compile_weekend(weekend))
     odds = odds_from(finishes_of(draws, plan, threads=sample.threads), weekend.deadline_s)
+    return standing(weekend, odds)
+
+
+def standing(weekend: Weekend, odds: Odds) -> Outlook:
+    """Time needed against time left at the beginning, where the odds of a plan are known already.
+
+    So that one figure is never told in two ways.
+    """
+    begin_s = weekend.begin_s
     return Outlook(
         moment_s=begin_s,
         left_s=weekend.deadline_s - begin_s,

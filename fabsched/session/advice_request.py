@@ -1,6 +1,6 @@
 """The request for advice on a plan, and what carries a piece of advice out."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import assert_never
 
@@ -14,10 +14,10 @@ from fabsched.advise.counsel import (
     without_coupon,
 )
 from fabsched.model.progress import UNWATCHED, Watch
-from fabsched.model.project import Project
 from fabsched.session.advice_records import AdviceInput
 from fabsched.session.coupon_request import write_coupon
 from fabsched.session.edits import Edit, without
+from fabsched.session.gate_edits import with_need
 from fabsched.session.inputs import PlanInput
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse, next_id
@@ -121,16 +121,8 @@ def edit_of(action: Action) -> Edit:
         case TakeOut(items=items):
             return without(items)
         case Need(gate=gate):
-            return _needing(gate)
+            return with_need(gate, needed=True)
         case WithCoupon():
             return action
         case _:
             assert_never(action)
-
-
-def _needing(ident: str) -> Edit:
-    def edit(project: Project) -> Project:
-        gates = tuple(replace(g, needed=True) if g.id == ident else g for g in project.gates)
-        return replace(project, gates=gates)
-
-    return edit

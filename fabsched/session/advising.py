@@ -17,7 +17,7 @@ from fabsched.model.shapes import Mesh
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.dangers import dangers
 from fabsched.odds.decisions import decisions
-from fabsched.odds.outlook import moments, outlooks
+from fabsched.odds.outlook import moments, outlooks, standing
 from fabsched.odds.ranges import range_of
 from fabsched.odds.sample import Sample
 from fabsched.odds.setbacks import setbacks
@@ -48,7 +48,6 @@ def odds_told(given: OddsInput, watch: Watch) -> OddsTold:
     weekend, plan, course = given.weekend, given.answer.plan, given.answer.course
     truths = _worlds(given.answer.odds, given.seen)
     many = Sample(seed=given.seed, scenarios=4000, truths=truths, threads=THREADS)
-    few = replace(many, scenarios=1000)
     odds = _with_range(given, watch)
     costly = setbacks(
         weekend,
@@ -61,13 +60,13 @@ def odds_told(given: OddsInput, watch: Watch) -> OddsTold:
     risky = dangers(weekend, plan, replace(many, scenarios=2000), watch=Stretch(watch, 0.5, 0.7))
     hours = decisions(weekend, plan, many, watch=Stretch(watch, 0.7, 0.9))
     at_s = moments(weekend, course, MOMENTS)
-    ahead = outlooks(weekend, plan, course, at_s, few, watch=Stretch(watch, 0.9, 1.0))
+    ahead = outlooks(weekend, plan, course, at_s[1:], many, watch=Stretch(watch, 0.9, 1.0))
     return OddsTold(
         odds=odds,
         setbacks=costly,
         dangers=risky,
         decisions=hours,
-        outlooks=ahead,
+        outlooks=(standing(weekend, odds), *ahead),
     )
 
 

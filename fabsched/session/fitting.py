@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
 
+from fabsched.advise.drops import carriers
 from fabsched.advise.fits import Fit, Lever
 from fabsched.advise.fitting import fits
 from fabsched.advise.levers import Changed
@@ -44,7 +45,8 @@ def fits_for(given: FitInput, watch: Watch) -> tuple[Fit, ...]:
     sample = replace(sample, truths=truths) if known else sample
     scales = Scales.of(given.weekend, given.answer.plan, sample)
     names = {item.id: item.name for item in given.given.project.items}
-    return fits(scales, _relaid(given), names=names, watch=watch)
+    whole = carriers(given.given.project)
+    return fits(scales, _relaid(given), names=names, carriers=whole, watch=watch)
 
 
 def _relaid(given: FitInput) -> Iterator[Changed]:

@@ -1,7 +1,7 @@
 """From a plan to what a window shows of its odds. Heavy: imported when a request runs."""
 
 from fabsched.model.progress import Watch
-from fabsched.odds.outlook import moments, outlooks
+from fabsched.odds.outlook import moments, outlooks, standing
 from fabsched.odds.sample import Sample
 from fabsched.odds.told import Outlook
 from fabsched.schedule.chains import Gain, gains
@@ -27,7 +27,8 @@ def course_of(given: OddsInput, watch: Watch) -> tuple[Outlook, ...]:
     truths = knowledge_of(given.seen).truths
     sample = Sample(seed=given.seed, scenarios=BRIEF, truths=truths, threads=THREADS)
     at_s = moments(weekend, course, MOMENTS)
-    return outlooks(weekend, given.answer.plan, course, at_s, sample, watch=watch)
+    later = outlooks(weekend, given.answer.plan, course, at_s[1:], sample, watch=watch)
+    return (standing(weekend, given.answer.odds), *later)
 
 
 def bearing_of(

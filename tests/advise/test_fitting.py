@@ -1,13 +1,18 @@
 """When it cannot be done in time: what would make it fit."""
 
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
 import pytest
 
+from fabsched.advise.drops import carriers
 from fabsched.advise.fits import Fit, Lever
 from fabsched.advise.fitting import fits
 from fabsched.advise.levers import Changed, levers
 from fabsched.advise.weighing import Scales
 from fabsched.model.errors import Cancelled
 from fabsched.model.plan import Plan
+from fabsched.model.project import Project, Work
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Weekend
 from fabsched.odds.sample import Sample
@@ -27,9 +32,14 @@ class Impatient:
         return True
 
 
-def found(week: Weekend, plan: Plan | None = None, others: tuple[Changed, ...] = ()) -> list[Fit]:
+def found(
+    week: Weekend,
+    plan: Plan | None = None,
+    others: tuple[Changed, ...] = (),
+    whole: frozenset[str] = frozenset(),
+) -> list[Fit]:
     """What would make a weekend fit."""
-    return list(fits(Scales.of(week, plan or as_listed(week), SAMPLE), others))
+    return list(fits(Scales.of(week, plan or as_listed(week), SAMPLE), others, carriers=whole))
 
 
 def of(told: list[Fit], code: Lever) -> Fit | None:
@@ -79,6 +89,28 @@ def test_what_is_optional_is_left_out_before_what_is_needed() -> None:
     told = found(week)
     assert (told[0].code, told[0].subject, told[0].enough) == (Lever.DROP, "first", True)
     assert of(told, Lever.DROP_NEEDED) is not None
+
+
+def test_what_joins_everything_is_not_left_out() -> None:
+    """Without the last step nothing would be late, and nothing be made: it is not offered."""
+    week = weekend(
+        *(task(name, 2 * H, of=name) for name in ("a", "b", "c")),
+        task("join", 3 * H, of="join", after=("a", "b", "c")),
+        deadline_s=7 * H,
+    )
+    minutes = Spread(120.0, 120.0, 120.0)
+    works = [Work(id=name, name=name, minutes=minutes) for name in ("a", "b", "c")]
+    project = Project(
+        name="",
+        zone=ZoneInfo("UTC"),
+        deadline=datetime(2026, 10, 25, tzinfo=UTC),
+        works=(*works, Work(id="join", name="", minutes=minutes, after=("a", "b", "c"))),
+    )
+    assert carriers(project) == {"join"}
+    told = found(week, whole=carriers(project))
+    dropped = {fit.subject for fit in told if fit.code is Lever.DROP_NEEDED}
+    assert dropped
+    assert dropped <= {"a", "b", "c"}
 
 
 def test_other_changes_are_tried_as_well() -> None:

@@ -1,5 +1,6 @@
 """Advice on the command line: with the command that carries it out, and the one that takes it back."""
 
+import json
 from pathlib import Path
 
 import pytest
@@ -50,6 +51,24 @@ def test_a_coupon_is_taken_out_again(painted: Path) -> None:
     assert [each.id for each in Bench.open(painted).project.parts] == ["lid", "lid-pin-coupon"]
     assert Started().run(*undo[1:]) == 0
     assert Bench.open(painted).project == before
+
+
+def test_a_gate_is_always_looked_at_and_left_to_the_planner_again(
+    painted: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Carried out, the early look is needed; taken back, the file is what it was to the byte."""
+    file = painted / "project.toml"
+    early = '[[gate]]\nid = "early"\nminutes = 5\nneeded = false\nchance = 0.3\neases = "try"\n'
+    file.write_text(PROJECT + early)
+    do, undo = commands(told(Need(gate="early"), "early"), Bench.open(painted))
+    assert Started().run(*do[1:], "--json") == 0
+    assert json.loads(capsys.readouterr().out) == {"gate": "early", "what": "early", "always": True}
+    assert [gate.needed for gate in Bench.open(painted).project.gates] == [True, True]
+    assert Started().run(*undo[1:]) == 0
+    assert file.read_text() == PROJECT + early
+    capsys.readouterr()
+    assert Started().run("gate", painted, "late", "--always") == 2
+    assert "early" in capsys.readouterr().err
 
 
 def test_both_stand_under_the_sentence(painted: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,7 +8,7 @@ from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.spread import Spread
 from fabsched.odds.odds import odds_of
-from fabsched.odds.outlook import moments, outlooks
+from fabsched.odds.outlook import moments, outlooks, standing
 from fabsched.odds.sample import Sample
 from tests.model.made import H, as_listed, printing, task, weekend
 
@@ -77,3 +77,14 @@ def test_a_weekend_that_is_over_has_one_moment() -> None:
     week = weekend(task("glue", H))
     over = Course(blocks=(), done_s={}, finish_s=week.begin_s)
     assert moments(week, over, 12) == (week.begin_s,)
+
+
+def test_one_figure_is_not_told_in_two_ways() -> None:
+    """What stands at the beginning where the odds are known is what would be simulated from there."""
+    week = weekend(printing("lid", Spread(5 * H, 6 * H, 9 * H), fail_start=0.2), deadline_s=9 * H)
+    plan = as_listed(week)
+    course = replay(week, plan, nominal(week))
+    odds = odds_of(week, plan, scenarios=2000, seed=8)
+    assert (
+        standing(week, odds) == outlooks(week, plan, course, [0], Sample(seed=8, scenarios=2000))[0]
+    )
