@@ -222,7 +222,7 @@ class _Made:
             people=people(self.draft.size),
             seconds=WORK.scaled(job.minutes * MINUTE),
             splittable=True,
-            of=job.ident,
+            of=job.of or job.ident,
             chance=job.chance,
             redo=self._redo(job),
             after=job.after,

@@ -26,6 +26,9 @@ PIECE_CHANCE = 0.08
 REPAIR_CHANCE = 0.2
 """How likely the last test of a device finds something."""
 
+REPAIR = 0.8
+"""What it takes to mend that and see that it works, as a share of the whole test."""
+
 
 class Kind(Enum):
     """What a job is."""
@@ -52,6 +55,7 @@ class Job:
         fit: id of the gate that looks whether a part fits; empty if none does.
         coupon_min: length of the coupon that may be printed before a part; 0 if there is none.
         pieces: ids of the jobs that may be done instead of a part and its gate.
+        of: id of the job it is a piece of; empty if it is the whole.
     """
 
     ident: str
@@ -66,6 +70,7 @@ class Job:
     fit: str = ""
     coupon_min: float = 0.0
     pieces: tuple[str, ...] = ()
+    of: str = ""
 
     @property
     def ends(self) -> tuple[str, ...]:
@@ -293,12 +298,29 @@ def _set_lengths(draft: Draft, hands_load: float, printer_load: float) -> None:
     scale = wanted / sum(job.raw for job in works if not job.instead)
     for job in works:
         job.minutes = min(180, _fives(job.raw * scale, 10))
+        if job.chance:
+            _set_up(draft, job, _fives(REPAIR * job.raw * scale, 15))
     for job in draft.jobs:
         if job.kind is Kind.CUT:
             job.minutes = _fives(job.raw * 35, 10)
     for group, printers in enumerate(size.printers):
         prints = [job for job in draft.jobs if job.kind is Kind.PRINT and job.group == group]
         _set_prints(prints, printer_load * WHOLE_MIN * printers)
+
+
+def _set_up(draft: Draft, test: Job, again_min: int) -> None:
+    """Take what is not done again when a test has found something as a piece of its own."""
+    before = test.minutes - min(again_min, test.minutes - 5)
+    rig = Job(
+        ident=f"rig-{test.ident}",
+        kind=Kind.WORK,
+        raw=0.0,
+        after=test.after,
+        minutes=before,
+        of=test.ident,
+    )
+    draft.jobs.insert(draft.jobs.index(test), rig)
+    test.minutes, test.after = test.minutes - before, (rig.ident,)
 
 
 def _set_prints(prints: list[Job], wanted_min: float) -> None:
