@@ -159,7 +159,7 @@ class BedsPage(QWidget):
             self.tr("Drag the calendar into a folder or another program; a click copies it")
         )
         self.paper.setToolTip(
-            self.tr("Drag the run sheet into a folder or a printer; a click copies it")
+            self.tr("Drag the run sheet into a folder or another program; a click copies it")
         )
         self.save.setToolTip(self.tr("Write beds, sheets, calendar and run sheet into a folder"))
         scroll = QScrollArea(self)

@@ -50,6 +50,7 @@ class Finder(QDialog):
         self.typed = QLineEdit(self)
         self.typed.setPlaceholderText(self.tr("What do you want to do?"))
         self.typed.setAccessibleName(self.tr("Words of the action"))
+        self.typed.setToolTip(self.tr("Type words, move with the arrows, press Enter"))
         self.typed.setClearButtonEnabled(True)
         self.found = QListWidget(self)
         self.found.setAccessibleName(self.tr("Actions found"))

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVB
 
 from fabsched.desktop.icons import coloured
 from fabsched.desktop.timeline.look import BLUE, ORANGE, SKY, VERMILLION, look
+from fabsched.session.wording import phrase
 
 
 class Tone(StrEnum):
@@ -51,7 +52,7 @@ class Note(QWidget):
     def say(self, text: str) -> None:
         """Say something else; nothing hides it."""
         self._label.setText(text)
-        self._label.setAccessibleName(f"{self._tone}: {text}" if text else "")
+        self._label.setAccessibleName(f"{phrase(f'tone-{self._tone}')}: {text}" if text else "")
         self.setVisible(bool(text))
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name

@@ -75,4 +75,4 @@ def _geometry(estimate: Estimate) -> Iterator[tuple[str, str]]:
         yield phrase("fact-smallest"), f"{estimate.smallest_mm:.2f} mm"
     if (warp := estimate.warp) is not None:
         inputs = phrase("fact-warp-inputs", span=f"{warp.span_mm:.0f}", corners=warp.corners)
-        yield phrase("fact-warp"), f"{warp.level} ({inputs})"
+        yield phrase("fact-warp"), f"{phrase(f'warp-{warp.level}')} ({inputs})"

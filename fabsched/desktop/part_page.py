@@ -161,6 +161,7 @@ class PartPage(QWidget):
         self.dimensions = DimensionPanel(desk, self.view, self)
         self.facts = QLabel(self)
         self.flat = QPushButton(self.tr("Look from above"), self)
+        self.flat.setToolTip(self.tr("Turn the part so that one looks straight down on it"))
         self.compare = QPushButton(self.tr("Plate or print?"), self)
         self.testcut = QPushButton(self.tr("Make a test cut"), self)
         self._lay_out()

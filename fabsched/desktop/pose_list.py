@@ -43,6 +43,10 @@ class PoseList(QWidget):
         self.told = QLabel(self)
         self.list = QTreeWidget(self)
         self.take = QPushButton(self.tr("Print it this way"), self)
+        self.take.setToolTip(self.tr("Lay it as the marked line says, and plan again"))
+        self.look.setToolTip(
+            self.tr("Work out time, support and height for every side it can lie on")
+        )
         self._lay_out()
         self.look.clicked.connect(self.ask)
         self.take.clicked.connect(self.choose)
@@ -85,14 +89,7 @@ class PoseList(QWidget):
         look = session.look_request(self._part.id) if session and self._part else None
         if look is None:
             return
-        request = PosesRequest(
-            part=look.part,
-            path=look.path,
-            where=look.where,
-            machines=look.machines,
-            material=look.material,
-        )
-        self._asked = self._desk.errands.ask(request, self._take, failed=self._refuse)
+        self._asked = self._desk.errands.ask(PosesRequest.of(look), self._take, failed=self._refuse)
         self._show(phrase("poses-coming"))
 
     def _take(self, got: PosesResponse) -> None:

@@ -1,6 +1,6 @@
 """What one sees with no project open: what to do, and the ways to begin."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QPainter, QPaintEvent, QPen
@@ -58,14 +58,17 @@ class DropTarget(QFrame):
 
 def _kinds() -> str:
     """What can be dropped: which kinds of files there are for what."""
-
-    def of(endings: Iterable[str]) -> str:
-        return ", ".join(ending[1:].upper() for ending in endings)
-
-    solids = (e for e, route in ROUTES.items() if route is Route.PRINT and e not in PROGRAMS)
-    flats = (e for e, route in ROUTES.items() if route is Route.CUT)
-    programs = (e for e in ROUTES if e in PROGRAMS)
-    return phrase("drop-kinds", solids=of(solids), flats=of(flats), programs=of(programs))
+    flats = [ending for ending, route in ROUTES.items() if route is Route.CUT]
+    solids = [ending for ending in ROUTES if ending not in PROGRAMS and ending not in flats]
+    programs = [ending for ending in ROUTES if ending in PROGRAMS]
+    return "\n".join(
+        phrase(code, known=", ".join(ending[1:].upper() for ending in endings))
+        for code, endings in (
+            ("drop-solids", solids),
+            ("drop-flats", flats),
+            ("drop-programs", programs),
+        )
+    )
 
 
 class WayButton(QPushButton):

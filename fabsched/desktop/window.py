@@ -181,6 +181,8 @@ class MainWindow(QMainWindow):
         self.headline.plan.clicked.connect(self.actions_.plan.trigger)
         self.headline.plan.setToolTip(self.actions_.plan.toolTip())
         self.parts.add.clicked.connect(self.actions_.files.trigger)
+        self.parts.add.setToolTip(self.actions_.files.toolTip())
+        self.work.add.setToolTip(self.actions_.work.toolTip())
         self.parts.chosen.connect(self.show_part)
         self.parts.tried.connect(self.try_cut)
         self.part.testcut.clicked.connect(lambda _on: self.try_cut(self.part.ident))

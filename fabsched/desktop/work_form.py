@@ -61,7 +61,8 @@ class WorkForm(QFrame):
         self.more = QToolButton(self)
         self.details = WorkDetails(self)
         self.note = Note(Tone.ERROR, self)
-        self.keep, self.leave = QPushButton(self), QPushButton(self.tr("Cancel"), self)
+        self.keep = QPushButton(self.tr("Add"), self)
+        self.leave = QPushButton(self.tr("Cancel"), self)
         self._name_fields()
         self._lay_out()
         self.keep.clicked.connect(self.finish)
@@ -78,6 +79,9 @@ class WorkForm(QFrame):
     def _name_fields(self) -> None:
         self.name.setAccessibleName(self.tr("Name of the work"))
         self.name.setPlaceholderText(self.tr("What is to be done"))
+        self.name.setToolTip(self.tr("What it is called on the timeline and on paper"))
+        self.keep.setToolTip(self.tr("Take over what stands here; undo takes it back"))
+        self.leave.setToolTip(self.tr("Close this without changing anything"))
         fields = (
             (self.low, self.tr("Time if all goes well")),
             (self.likely, self.tr("Time as you expect it")),

@@ -22,7 +22,7 @@ from fabsched.desktop.work_details import Around
 from fabsched.desktop.work_form import WorkForm
 from fabsched.model.project import Gate, Project, Work
 from fabsched.session.edits import put_all
-from fabsched.session.wording import phrase
+from fabsched.session.wording import kind, phrase
 
 DRAFT = "work"
 """Under this name what was typed is kept."""
@@ -58,8 +58,8 @@ class WorkRow(Row):
 
     def show_work(self, project: Project, work: Work) -> None:
         """Show the work as it is now."""
-        kind = "gate" if isinstance(work, Gate) else "work"
-        self.mark.show_icon(kind, kind)
+        code = "gate" if isinstance(work, Gate) else "work"
+        self.mark.show_icon(code, kind(code))
         self.name.setText(work.name)
         self.name.setToolTip(work.name)
         self.about.setText(work_text(project, work))

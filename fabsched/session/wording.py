@@ -14,7 +14,7 @@ from fabsched.files.resources import resource
 from fabsched.model.errors import Fact, InputError
 from fabsched.model.findings import Finding
 from fabsched.model.plan import Reason
-from fabsched.session.language import ENGLISH, language
+from fabsched.session.language import language
 
 SECTIONS = (
     "fault",
@@ -50,6 +50,8 @@ SECTIONS = (
 """The tables of the file."""
 DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
 """A decimal point between figures."""
+SHARE = re.compile(r"(?<=\d)%")
+"""A percent sign behind a figure."""
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 """Codes of the days; their first three letters are those of the short names."""
 
@@ -258,13 +260,14 @@ def month_name(month: int, *, short: bool = False) -> str:
 
 
 def pointed(text: str) -> str:
-    """Figures in a text with the decimal sign of the language.
+    """Figures in a text with the decimal sign of the language, shares with its percent sign.
 
     >>> pointed("166.4 x 20 mm")
     '166.4 x 20 mm'
     """
     sign = phrase("decimal-sign")
-    return text if sign == "." else DECIMAL.sub(sign, text)
+    own = text if sign == "." else DECIMAL.sub(sign, text)
+    return SHARE.sub(phrase("percent-sign"), own)
 
 
 def figure(value: float, digits: int | None = None) -> str:
@@ -309,7 +312,6 @@ def _shown(fact: Fact) -> str:
     >>> _shown(0.30000000000000004), _shown(3.0), _shown("lid")
     ('0.3', '3', 'lid')
     """
-    if not isinstance(fact, float):
-        return str(fact)
-    figure = f"{fact:.6g}"
-    return figure if language() == ENGLISH else figure.replace(".", ",")
+    if isinstance(fact, float):
+        return pointed(f"{fact:.6g}")
+    return SHARE.sub(phrase("percent-sign"), fact) if isinstance(fact, str) else str(fact)

@@ -72,6 +72,8 @@ def faults(window: MainWindow) -> Iterator[str]:
             yield f"{name_of(widget)} is cut: {widget.height()} of {lowest(widget)}"
         if tabbed(widget) and not named(widget):
             yield f"{name_of(widget)} has no name"
+        if tabbed(widget) and isinstance(widget, CONTROLS) and not widget.toolTip():
+            yield f"{name_of(widget)} has no tooltip"
         if isinstance(widget, QScrollArea) and shorn(widget):
             yield f"{name_of(widget)} cuts what stands in it, and there is no bar: {shorn(widget)}"
 

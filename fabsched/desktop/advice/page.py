@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QV
 
 from fabsched.advise.counsel import Advice
 from fabsched.advise.fits import Fit
+from fabsched.desktop.advice.in_hand import InHand
 from fabsched.desktop.advice.rows import Line, Lines
 from fabsched.desktop.advice.words import deed_text, lack_text, look_lines
 from fabsched.desktop.desk import Desk
@@ -29,7 +30,6 @@ from fabsched.session.fit_taking import can_take, take_fit
 from fabsched.session.fit_words import fit_text
 from fabsched.session.ready import readiness
 from fabsched.session.requests import PlanResponse
-from fabsched.session.wiring_words import wiring_text
 from fabsched.session.wording import phrase, say, stage
 
 
@@ -55,12 +55,14 @@ class AdvicePage(QWidget):
         self.faults = Lines(self.tr("What stands in the way"), self)
         self.lacks = Lines(phrase("lacks-title"), self)
         self.notes = Lines(self.tr("Easily mixed up"), self)
-        self.wirings = Lines(self.tr("Room for wires"), self)
+        self.in_hand = InHand(desk, self)
         self.hint = QLabel(self)
         self.trouble = Note(Tone.ERROR, self)
         self.bar, self.stage = QProgressBar(self), QLabel(self)
         self.stop = QPushButton(self.tr("Cancel"), self)
         self.again = QPushButton(self.tr("Ask for advice"), self)
+        self.stop.setToolTip(self.tr("Stop what is being worked out"))
+        self.again.setToolTip(self.tr("Weigh what would win chance on the same simulated weekends"))
         self._lay_out()
         self.stop.clicked.connect(self._stop)
         self.again.clicked.connect(self._ask)
@@ -84,8 +86,8 @@ class AdvicePage(QWidget):
         for widget in work:
             line.addWidget(widget)
         column.addLayout(line)
-        ready = (self.faults, self.lacks, self.notes, self.wirings)
-        below = (self.advice, self.fits, self.looks, *ready)
+        ready = (self.faults, self.lacks, self.notes, self.in_hand)
+        below: tuple[QWidget, ...] = (self.advice, self.fits, self.looks, *ready)
         column.addWidget(self.trouble)
         for lines in below:
             column.addWidget(lines)
@@ -207,8 +209,9 @@ class AdvicePage(QWidget):
 
     def _show_ready(self, session: Bench | None) -> None:
         """What is not in hand; it needs no plan."""
+        self.in_hand.follow()
         if session is None:
-            for lines in (self.faults, self.lacks, self.notes, self.wirings):
+            for lines in (self.faults, self.lacks, self.notes):
                 lines.say([])
             return
         now_s = int(self._desk.now().timestamp())
@@ -224,8 +227,6 @@ class AdvicePage(QWidget):
         )
         mixed = ((each.name, each.note) for each in found.mixed_up)
         self.notes.say([Line(text) for text in starmap(_mixed_text, mixed)])
-        rooms = ((room, channel.name) for channel, room in found.wirings)
-        self.wirings.say([Line(text) for text in starmap(wiring_text, rooms)])
 
     def _fault(self) -> InputError | None:
         errors = self._desk.errors(Place.PLAN, Place.DEADLINE)

@@ -61,6 +61,7 @@ class DoRow(QFrame):
         for say in said:
             button = QPushButton(phrase(say.code).rstrip("\u2026"), self)
             button.setAccessibleName(f"{step.told}: {phrase(say.code)}")
+            button.setToolTip(button.accessibleName())
             button.clicked.connect(lambda _c, say=say: teller.tell(say.verb, step.block.id))
             self.buttons[say.code] = button
             row.addWidget(button)

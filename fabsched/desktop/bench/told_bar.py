@@ -43,6 +43,7 @@ class ToldBar(QWidget):
             row.addWidget(button)
         self.correct.setToolTip(self.tr("It was at another time, or got further"))
         self.back.setToolTip(self.tr("Take it back"))
+        self.away.setToolTip(self.tr("Put this line away; what was told stays"))
         self._stays = QTimer(self)
         self._stays.setSingleShot(True)
         self._stays.setInterval(STAYS_MS)

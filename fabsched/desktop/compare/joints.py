@@ -37,6 +37,7 @@ class JointsForm(QWidget):
         self.screw = QComboBox(self)
         self.spares = QCheckBox(self.tr("Add spare bosses where a plate gives too much"), self)
         self.reset = QPushButton(self.tr("The usual measures"), self)
+        self.reset.setToolTip(self.tr("Set all measures back to what is usual"))
         self._lay_out()
         self.show_measures(Joinery(), Press())
         self.screw.currentTextChanged.connect(lambda _text: self.changed.emit())

@@ -69,6 +69,7 @@ class ComparePage(QWidget):
         self.parts = PartChoice(desk, self)
         self.go = QPushButton(self.tr("Compare the ways"), self)
         self.stop = QPushButton(self.tr("Cancel"), self)
+        self.stop.setToolTip(self.tr("Stop what is being worked out"))
         self.bar, self.stage = QProgressBar(self), QLabel(self)
         self.verdict, self.plates, self.hint = QLabel(self), QLabel(self), QLabel(self)
         self.trouble, self.stale = Note(Tone.ERROR, self), Note(Tone.NOTE, self)

@@ -71,6 +71,8 @@ class Card(QFrame):
         """
         super().__init__(parent)
         self.keep, self.leave = QPushButton(keep, self), QPushButton(self.tr("Cancel"), self)
+        self.keep.setToolTip(self.tr("Take over what stands here; undo takes it back"))
+        self.leave.setToolTip(self.tr("Close this without changing anything"))
         self.column = card(self)
         self.form = QFormLayout()
         self.form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)

@@ -109,6 +109,7 @@ class OddsPage(QWidget):
         self.bar, self.stage = QProgressBar(self), ShortLabel(self)
         self.stop, self.again = QPushButton(self.tr("Cancel"), self), QPushButton(self)
         self.save = QPushButton(self.tr("Save picture\u2026"), self)
+        self._tell_what_for()
         self._lay_out()
         self.stop.clicked.connect(book.stop)
         self.again.clicked.connect(self._try_again)
@@ -121,6 +122,15 @@ class OddsPage(QWidget):
         self.follow()
 
     # How it is put together.
+
+    def _tell_what_for(self) -> None:
+        tips = (
+            (self.again, self.tr("Work out what costs chance, and when to decide anew")),
+            (self.save, self.tr("Save the odds as a picture")),
+            (self.show_danger, self.tr("Mark the block, and show it on the timeline")),
+        )
+        for button, text in tips:
+            button.setToolTip(text)
 
     def _lay_out(self) -> None:
         for label in (self.sentence, self.range):

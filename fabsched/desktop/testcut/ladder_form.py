@@ -60,6 +60,8 @@ class LadderForm(QWidget):
         self.passes.valueChanged.connect(lambda _count: self.edited.emit())
 
     def _dress(self) -> None:
+        self.laser.setToolTip(self.tr("The laser the sheet is cut on"))
+        self.thickness.setToolTip(self.tr("Thickness of the sheet the ladder is cut out of"))
         self.material.setToolTip(self.tr("What must never be cut is not among them"))
         self.feed.setSpecialValueText(self.tr("as known"))
         self.feed.setToolTip(self.tr("The feed in the middle of the ladder"))
