@@ -8,9 +8,11 @@ is still to come is told.
 from collections.abc import Iterable, Iterator, Mapping
 
 from fabsched.advise.options import Ground, Option
+from fabsched.model.estimates import Pose
 from fabsched.model.log import Cure, Remedy
 from fabsched.model.plan import Answer, Kind
 from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.project import Part
 from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Activity, Run, Turn, Weekend
@@ -33,6 +35,10 @@ COUPON_RISK = 0.5
 
 SLOWER, SLOWER_RISK = 1.3, 0.6
 """A print at three quarters of its speed fails that much less often (our own assumption)."""
+
+HOLDS_RISK = SLOWER_RISK
+"""A print that stands half as high over its base fails half as often, but not less often than one at
+three quarters of its speed (our own assumption)."""
 
 REPAIR = Spread(10 * MINUTE_S, 20 * MINUTE_S, 45 * MINUTE_S)
 """Hands to mend what failed: file, glue, drill out (our own assumption)."""
@@ -110,18 +116,54 @@ def weighed(
     for place, remedy in enumerate(todo):
         check(watch)
         part = Stretch(watch, place / len(todo), (place + 1) / len(todo))
-        after = remedied(ground.weekend, [remedy])
-        known = {activity.id for activity in after.activities}
-        found = replan(
-            after,
-            ground.plan,
-            seed=ground.seed,
-            going=(ident for ident in ground.going if ident in known),
-            effort=SMALL,
-            watch=part,
-            truths=ground.truths or AS_TOLD,
-        )
-        yield _option(ground, after, remedy, found.answer)
+        yield weighed_as(ground, remedied(ground.weekend, [remedy]), remedy, watch=part)
+
+
+def weighed_as(
+    ground: Ground, after: Weekend, remedy: Remedy, *, watch: Watch = UNWATCHED
+) -> Option:
+    """One choice, planned and carried out on the same luck as the others.
+
+    Args:
+        ground: what all choices start from; its masses are those that hold with the choice.
+        after: what is left to do with the choice.
+        remedy: the choice.
+        watch: told of the progress.
+
+    Raises:
+        Cancelled: the watch said stop.
+    """
+    known = {activity.id for activity in after.activities}
+    found = replan(
+        after,
+        ground.plan,
+        seed=ground.seed,
+        going=(ident for ident in ground.going if ident in known),
+        effort=SMALL,
+        watch=watch,
+        truths=ground.truths or AS_TOLD,
+    )
+    return _option(ground, after, remedy, found.answer)
+
+
+def turned_round(subject: str, part: Part, pose: Pose, now: Pose) -> Remedy:
+    """The choice to print a part in another pose.
+
+    Args:
+        subject: id of the run that failed.
+        part: the part, as the project has it turned.
+        pose: how it would stand.
+        now: how it stands.
+    """
+    risk = min(1.0, max(HOLDS_RISK, pose.lever / now.lever))
+    return Remedy(
+        cure=Cure.POSE,
+        subject=subject,
+        risk=risk,
+        part=part.id,
+        turn_deg=pose.turn_deg,
+        was_deg=part.turn_deg,
+    )
 
 
 def going_on(ground: Ground, subject: str, answer: Answer) -> Option:

@@ -20,7 +20,8 @@ def choice_name(remedy: Remedy) -> str:
     >>> choice_name(Remedy(cure=Cure.MACHINE, subject="lid", machine="two"))
     'machine:two'
     """
-    detail = remedy.machine or remedy.swap
+    turn = ",".join(f"{degrees:g}" for degrees in remedy.turn_deg or ())
+    detail = f"{remedy.part}:{turn}" if turn else remedy.machine or remedy.swap
     return f"{remedy.cure}:{detail}" if detail else str(remedy.cure)
 
 
@@ -106,6 +107,8 @@ def _option(option: Option, zone: ZoneInfo) -> Document:
         "machine_s": option.machine_s,
         "mass_g": option.mass_g,
         "spent_s": option.spent_s,
+        "turn_deg": list(option.remedy.turn_deg) if option.remedy.turn_deg else None,
+        "size_mm": list(option.size_mm) if option.size_mm else None,
     }
 
 

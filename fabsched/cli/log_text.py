@@ -9,7 +9,8 @@ from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, holding
 from fabsched.model.windows import NEVER
 from fabsched.schedule.changes import Change
 from fabsched.session.clock import duration, long, short, up
-from fabsched.session.wording import change, event, phrase, remedy, share
+from fabsched.session.log_words import option_line, stand_text
+from fabsched.session.wording import change, event, phrase, share
 
 
 def print_log(
@@ -103,7 +104,7 @@ def change_text(told: Change, zone: ZoneInfo) -> str:
 
 def option_text(option: Option) -> str:
     """What is done, in a sentence."""
-    return remedy(option.remedy.cure, what=option.name, detail=option.detail)
+    return option_line(option)
 
 
 def print_changes(changes: Iterable[Change], zone: ZoneInfo, kept: float | None) -> None:
@@ -150,6 +151,8 @@ def print_options(options: Iterable[tuple[str, Option]], zone: ZoneInfo, now_s: 
     console().print("\n" + phrase("options"), style="bold")
     print_table(columns, option_rows(settled, zone, now_s))
     for name, option in settled:
+        if option.size_mm:
+            console().print(phrase("stands", name=name, what=stand_text(option)))
         if option.spent_s:
             console().print(phrase("spent", name=name, time=duration(option.spent_s)))
 

@@ -4,6 +4,7 @@ import json
 import shlex
 import sys
 from argparse import Namespace
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from fabsched.advise.options import Option
@@ -14,11 +15,12 @@ from fabsched.cli.log_text import option_text, print_changes, print_options
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.surroundings import Surroundings
+from fabsched.session.asking_poses import pose_requests
 from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
-from fabsched.session.log_requests import ReplanResponse
+from fabsched.session.log_requests import OptionResponse, PoseResponse, ReplanResponse
 from fabsched.session.pool import Failed, Finished, Pool, events
-from fabsched.session.requests import PlanResponse
+from fabsched.session.requests import PlanResponse, Request
 from fabsched.session.wording import phrase, say, share
 
 
@@ -69,19 +71,28 @@ def _options(bench: Bench, pool: Pool, *, as_json: bool) -> list[Option]:
     Raises:
         WorkerLost: a worker process died.
     """
-    requests = bench.option_requests()
-    found: dict[int, Option] = {}
+    requests: list[Request[Any]] = [*bench.option_requests()]
+    requests += pose_requests(bench, bench.replanned)
+    found: dict[int, tuple[Option, ...]] = {}
     for event in events(pool, requests) if requests else ():
         match event:
             case Finished(ident, response):
-                found[ident] = response.option
+                found[ident] = _taken_in(bench, response)
                 if not as_json and sys.stderr.isatty():
-                    tell(_line(response.option))
+                    for option in found[ident]:
+                        tell(_line(option))
             case Failed(_, error):
                 raise error
             case _:
                 pass
-    return [found[request.id] for request in requests]
+    return [option for request in requests for option in found[request.id]]
+
+
+def _taken_in(bench: Bench, response: OptionResponse | PoseResponse) -> tuple[Option, ...]:
+    if isinstance(response, OptionResponse):
+        return (response.option,)
+    bench.accept_poses(response)
+    return response.options
 
 
 def _line(option: Option) -> str:

@@ -29,6 +29,10 @@ ALIKE = ((0.02, 20.0), (0.05, 4.0), (0.01, 1.0), (0.0, 0.5))
 """Poses are the same to whoever prints them if no figure differs by more than a share of it and an
 amount: support in mm^3, contact in mm^2, seconds, and the height in mm (own choice)."""
 MINUTE_S = 60.0
+MOST_STEADIER = 2
+"""Other poses offered after a failure: more would have to be read (own choice)."""
+CLEARLY = 0.85
+"""A figure is clearly less if it is no more than this share of another (own choice)."""
 
 
 def poses(
@@ -68,6 +72,62 @@ def poses(
         for pose, part in zip(kept, watched, strict=True)
     ]
     return tuple(sorted(simulated, key=_rank))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Steadier:
+    """How a part stands, and how it would stand better.
+
+    Attributes:
+        now: how it stands.
+        others: what to print it in instead, best first; judged by columns, not simulated.
+    """
+
+    now: Pose
+    others: tuple[Pose, ...]
+
+
+def steadier_poses(  # noqa: PLR0913 - the same options as `poses`, and how it stands
+    mesh: Mesh,
+    printer: Printer,
+    filament: Filament,
+    turn_deg: Turn,
+    *,
+    where: str,
+    limit: int = MOST_STEADIER,
+    watch: Watch = UNWATCHED,
+) -> Steadier:
+    """Poses in which less can go wrong than in the one a part is printed in.
+
+    Such a pose fits, and either stands lower over what it rests on or needs less support, clearly.
+    The best by the order of `poses` comes first, then the one that stands lowest over its base.
+
+    Args:
+        mesh: the part as it was drawn.
+        printer: the machine.
+        filament: the material.
+        turn_deg: how it is turned now.
+        where: name of the part, for errors.
+        limit: how many at most.
+        watch: told of the progress; may stop the computation.
+
+    Raises:
+        InputError: the part has no volume or too many gaps.
+        Cancelled: the watch said stop.
+    """
+    now = _judged(place(turned(mesh, turn_deg), where), turn_deg, printer, filament)
+    looked = _looked_at(mesh, printer, filament, where, watch)
+    better = sorted((p for p in _unlike(now, looked) if _is_steadier(p, now)), key=_rank)
+    others = dict.fromkeys((*better[:1], *sorted(better[1:], key=lambda pose: pose.lever)))
+    return Steadier(now=now, others=tuple(others)[:limit])
+
+
+def _is_steadier(pose: Pose, now: Pose) -> bool:
+    """Whether less can go wrong: it hardly hangs over, or it holds on to the bed."""
+    if not pose.fits or pose.contact_mm2 < TINY_MM2:
+        return False
+    lower = pose.lever <= CLEARLY * now.lever
+    return lower or pose.support_mm3 <= CLEARLY * now.support_mm3 - ALIKE[0][1]
 
 
 @dataclass(frozen=True, slots=True)

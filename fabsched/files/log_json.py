@@ -4,7 +4,7 @@ Fields that say nothing are left out, so that a line stays readable, and fields 
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from fabsched.model.log import Cure, Entry, Event, InHand, Meant, Remedy, Sort
@@ -138,6 +138,9 @@ def _remedy_json(remedy: Remedy) -> Json:
         "risk": remedy.risk,
         "seconds": _spread_json(remedy.seconds),
         "swap": remedy.swap or None,
+        "part": remedy.part or None,
+        "turn_deg": list(remedy.turn_deg) if remedy.turn_deg else None,
+        "was_deg": list(remedy.was_deg) if remedy.turn_deg else None,
     }
     return _said(fields)
 
@@ -151,7 +154,15 @@ def _remedy(told: Json) -> Remedy:
         risk=told["risk"],
         seconds=_spread(told.get("seconds")),
         swap=told.get("swap", ""),
+        part=told.get("part", ""),
+        turn_deg=_turn(told["turn_deg"]) if "turn_deg" in told else None,
+        was_deg=_turn(told.get("was_deg", (0.0, 0.0, 0.0))),
     )
+
+
+def _turn(told: Iterable[float]) -> tuple[float, float, float]:
+    x, y, z = told
+    return float(x), float(y), float(z)
 
 
 def _spread_json(spread: Spread | None) -> list[float] | None:

@@ -1,5 +1,6 @@
 """What is computed about one part on one machine."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -177,3 +178,8 @@ class Pose:
     contact_mm2: float
     rough_s: Spread
     estimate: Estimate | None = None
+
+    @property
+    def lever(self) -> float:
+        """How high it stands over the side of a square as large as what it rests on."""
+        return self.size_mm[2] / math.sqrt(max(self.contact_mm2, 1.0))

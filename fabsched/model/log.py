@@ -136,10 +136,13 @@ class Remedy:
         cure: what is done.
         subject: id of the activity it is done about.
         machine: id of the machine, for `MACHINE`.
-        factor: times the machine time, for `SLOWER` and `POSE`.
+        factor: times the machine time, for `SLOWER`.
         risk: times the chance of failing, for `COUPON`, `SLOWER` and `POSE`.
         seconds: hands' time of `REPAIR`; machine time of the coupon of `COUPON`.
         swap: id of the swap, for `FORK`.
+        part: id of the part that is turned, for `POSE`: from then on it is printed that way.
+        turn_deg: how it is turned then, see `Part.turn_deg`; None for other cures.
+        was_deg: how the project had it turned; the choice holds while it still says so.
     """
 
     cure: Cure
@@ -149,6 +152,9 @@ class Remedy:
     risk: float = 1.0
     seconds: Spread | None = None
     swap: str = ""
+    part: str = ""
+    turn_deg: tuple[float, float, float] | None = None
+    was_deg: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 Nothing here knows a plan or a clock: the same entries always give the same state.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from fabsched.model.log import Entry, Event, InHand, Meant, Remedy, Sort, holding
@@ -73,7 +73,8 @@ class State:
         needed_by: ids of the items that need a component, by its id, for those that were told of.
         losses: machines, people and places that cannot be had for a while.
         dropped: ids of activities and items that are left out for good.
-        remedies: choices taken after failures, by id of the activity.
+        remedies: choices taken after failures, by id of the activity, until it is done or fails again.
+        turned: the last choice of another pose of each part, by the part's id.
         deadline: (as it was, as it is now), if it was moved.
         in_hand: the last plan that was taken in hand; None before the first.
         where: (place, moment) at which each person was last seen, by id.
@@ -90,6 +91,7 @@ class State:
     losses: tuple[Loss, ...] = ()
     dropped: frozenset[str] = frozenset()
     remedies: Mapping[str, Remedy] = field(default_factory=dict)
+    turned: Mapping[str, Remedy] = field(default_factory=dict)
     deadline: tuple[int, int] | None = None
     in_hand: InHand | None = None
     where: Mapping[str, tuple[str, int]] = field(default_factory=dict)
@@ -147,9 +149,14 @@ def _machine_of(state: State, entry: Entry) -> str:
 
 
 def _failed(state: State, entry: Entry) -> State:
-    """It has to be done again, once its machine is cleared; what was done before lies on none."""
+    """It has to be done again, once its machine is cleared; what was done before lies on none.
+
+    What was chosen about it has been tried: there is a choice again.
+    """
     was_done = entry.subject in state.done
     stint, state = _ended(state, entry)
+    if entry.kind is Event.FAILED:
+        state = _undecided(state, {entry.subject})
     state = replace(state, done=_without(state.done, entry.subject))
     return _laid(state, stint) if _lies(state, stint) and not was_done else state
 
@@ -167,7 +174,12 @@ def _found(state: State, entry: Entry) -> State:
     again = {entry.subject, *stint.meant.redo}
     done = {ident: how for ident, how in state.done.items() if ident not in again}
     found = {**state.found, entry.subject: state.found.get(entry.subject, 0) + 1}
-    return replace(state, done=done, found=found)
+    return replace(_undecided(state, again), done=done, found=found)
+
+
+def _undecided(state: State, subjects: Collection[str]) -> State:
+    left = {ident: taken for ident, taken in state.remedies.items() if ident not in subjects}
+    return replace(state, remedies=left)
 
 
 def _accepted(state: State, entry: Entry) -> State:
@@ -178,7 +190,9 @@ def _accepted(state: State, entry: Entry) -> State:
 def _chosen(state: State, entry: Entry) -> State:
     if entry.remedy is None:
         return state
-    return replace(state, remedies={**state.remedies, entry.remedy.subject: entry.remedy})
+    taken = entry.remedy
+    turned = {**state.turned, taken.part: taken} if taken.turn_deg else state.turned
+    return replace(state, remedies={**state.remedies, taken.subject: taken}, turned=turned)
 
 
 def _dropped(state: State, entry: Entry) -> State:

@@ -46,6 +46,21 @@ def _on_machine(weekend: Weekend, remedy: Remedy) -> Weekend:
     return changed(weekend, remedy.subject, bound)
 
 
+def in_pose(weekend: Weekend, remedy: Remedy) -> Weekend:
+    """Runs of a part that has been turned, with what that does to their chance of failing.
+
+    What it does to their time stands in the estimates they were laid out with. A bed that holds
+    other parts as well fails as often as before.
+    """
+    mine = {a.id for a in weekend.activities if _holds_only(a, remedy.part)}
+    activities = (_eased(a, remedy) if a.id in mine else a for a in weekend.activities)
+    return replace(weekend, activities=tuple(activities))
+
+
+def _holds_only(activity: Activity, part: str) -> bool:
+    return isinstance(activity, Run) and {ident for ident, _ in activity.cargo} == {part}
+
+
 def _otherwise(weekend: Weekend, remedy: Remedy) -> Weekend:
     """Longer or shorter, and with another chance of failing."""
     return changed(weekend, remedy.subject, lambda activity: _eased(activity, remedy))
@@ -228,7 +243,7 @@ _CARRIED_OUT: Mapping[Cure, Callable[[Weekend, Remedy], Weekend]] = {
     Cure.COUPON: _coupon_first,
     Cure.MACHINE: _on_machine,
     Cure.SLOWER: _otherwise,
-    Cure.POSE: _otherwise,
+    Cure.POSE: _as_it_is,
     Cure.FORK: _other_way,
     Cure.REPAIR: _repaired,
     Cure.DROP: _dropped,

@@ -14,6 +14,7 @@ from fabsched.files.log_sqlite import LOG_FILE
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.findings import Finding
 from fabsched.model.log import Entry, Event, Meant, Remedy, holding, last_told, last_withdrawn
+from fabsched.model.project import Project
 from fabsched.schedule.changes import in_hand
 from fabsched.session.history import Step
 from fabsched.session.kept_project import Topic
@@ -24,6 +25,7 @@ from fabsched.session.log_requests import (
     MeaningsRequest,
     MeaningsResponse,
     OptionRequest,
+    PoseResponse,
     ReplanRequest,
     ReplanResponse,
 )
@@ -32,6 +34,7 @@ from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanRequest, PlanResponse, Response
 from fabsched.session.sayings import Known, Saying
 from fabsched.session.telling import chosen, corrected, entry_of
+from fabsched.session.turned_parts import UNTURNED, Turned, as_filed, as_turned
 
 TOLD = "log"
 """Label of what was told, in the wording table's `[edit]`."""
@@ -44,6 +47,7 @@ class Bench(Session):
     _replanned: ReplanResponse | None = None
     _log_error: InputError | None = None
     _lesson_error: InputError | None = None
+    _made: tuple[Project, Turned, Project] | None = None
 
     @cached_property
     def log(self) -> LogBook:
@@ -55,6 +59,27 @@ class Bench(Session):
         book = LogBook(self.folder, PlanCache(self._book.cache.folder.parent / "plans"))
         book.refresh()
         return book
+
+    @property
+    def project(self) -> Project:
+        """The project as it is made now: parts that were turned after a failure, turned.
+
+        With a log that cannot be read it is what its file says.
+        """
+        filed, turned = self._project, self._turned
+        if self._made is None or self._made[0] is not filed or self._made[1] is not turned:
+            self._made = (filed, turned, as_turned(filed, turned))
+        return self._made[2]
+
+    @property
+    def _turned(self) -> Turned:
+        try:
+            return self.log.state.turned
+        except InputError:  # told by whoever reads the log
+            return UNTURNED
+
+    def _as_filed(self, project: Project) -> Project:
+        return as_filed(project, self._turned, self._project)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -169,7 +194,7 @@ class Bench(Session):
 
     def _told(self, entry: Entry) -> Entry:
         *_, told = self.log.tell(entry)
-        self._history.push(Step(TOLD, self.project, self.project))
+        self._history.push(Step(TOLD, self._project, self._project))
         self._changed()
         return told
 
@@ -289,6 +314,11 @@ class Bench(Session):
         if found is None:
             return ()
         return tuple(OptionRequest(ground=found.ground, remedy=each) for each in found.remedies)
+
+    def accept_poses(self, response: PoseResponse) -> None:
+        """Keep what a part was estimated at in other poses, so that choosing one need not wait."""
+        for key, estimates in response.estimates.items():
+            self._book.keep(key, estimates)
 
     def accept(self, response: Response) -> bool:
         """Take in a response; a plan that is accepted is the plan in hand.

@@ -1,6 +1,6 @@
 """What is known about the parts of an open project, and what is still to be estimated."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -87,7 +87,8 @@ class EstimateBook:
         for request in open_now:
             quick = request.path.suffix.lower() in MESHES
             if quick and request.part.minutes is None and request.key not in self._guessed:
-                wanted[request.key] = self._guessing.get(request.key) or _rough(request)
+                asked = self._guessing.get(request.key)
+                wanted[request.key] = asked or RoughRequest.of(request, key=request.key)
         self._guessing = wanted
         return tuple(wanted.values())
 
@@ -114,13 +115,7 @@ class EstimateBook:
         request = self._request(part, shop)
         if isinstance(request, InputError):
             return None
-        return LookRequest(
-            part=request.part,
-            path=request.path,
-            where=request.where,
-            machines=request.machines,
-            material=request.material,
-        )
+        return LookRequest.of(request)
 
     def accept(self, response: EstimateResponse) -> bool:
         """Take in a response; False if it answers no request that is still open."""
@@ -132,6 +127,11 @@ class EstimateBook:
         if not response.errors:
             self.cache.put(response.key, response.estimates)
         return True
+
+    def keep(self, key: str, estimates: Mapping[str, Estimate]) -> None:
+        """Take in what was computed for something else on the way."""
+        self._known[key] = Entry(dict(estimates))
+        self.cache.put(key, estimates)
 
     def estimates(self, project: Project, shop: Shop) -> dict[str, dict[str, Estimate]]:
         """What is known so far: by part id, then by machine id."""
@@ -175,17 +175,6 @@ class EstimateBook:
             else:
                 self._known[key] = Entry(cached)
         return self._known.get(key)
-
-
-def _rough(request: EstimateRequest) -> RoughRequest:
-    return RoughRequest(
-        part=request.part,
-        path=request.path,
-        where=request.where,
-        machines=request.machines,
-        material=request.material,
-        key=request.key,
-    )
 
 
 def _mark(asked: EstimateRequest | InputError) -> str:

@@ -5,9 +5,11 @@ has to know the other.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
+from typing import Any, Self
 
+from fabsched.advise.options import Ground
 from fabsched.advise.plates.joinery import Joinery, Press
 from fabsched.model.estimates import Estimate
 from fabsched.model.experience import Seen
@@ -39,6 +41,18 @@ class EstimateInput:
     material: Filament | SheetMaterial
     sheet: Sheet | None = None
 
+    @classmethod
+    def of(cls, other: "EstimateInput", **more: Any) -> Self:
+        """Ask about the same part in another way.
+
+        Args:
+            other: what asks about it already.
+            more: what only this way of asking knows.
+        """
+        return cls(
+            **{each.name: getattr(other, each.name) for each in fields(EstimateInput)}, **more
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanInput:
@@ -65,6 +79,27 @@ class PlanInput:
     entries: tuple[Entry, ...] = ()
     in_hand: InHand | None = None
     quick: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoseInput(PlanInput):
+    """A part that failed, of a weekend under way; `seen` holds runs with their moves here.
+
+    Attributes:
+        folder: the project folder.
+        ground: what all choices start from.
+        part: id of the part.
+        subject: id of the run that failed.
+        machine: id of the machine it failed on; empty if not known.
+        most: how many poses to weigh at most.
+    """
+
+    folder: Path
+    ground: Ground
+    part: str
+    subject: str
+    machine: str = ""
+    most: int = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -97,7 +97,7 @@ class KeptProject:
                 has changed.
         """
         self.sync()
-        before, after = self._project, edit(self._project)
+        before, after = self._project, self._as_filed(edit(self._project))
         if after != before:
             after = self._settle(after)
             self._history.push(Step(label, before, after))
@@ -205,6 +205,10 @@ class KeptProject:
     def set_deadline(self, deadline: datetime) -> None:
         """Set the deadline; a naive time is taken in the project's zone."""
         self.change("deadline", edits.with_deadline(deadline))
+
+    def _as_filed(self, project: Project) -> Project:
+        """What of an edited project belongs into its file."""
+        return project
 
     def _settle(self, project: Project) -> Project:
         """Save a project and make it the present one, as it will be read again."""

@@ -1,11 +1,13 @@
 """Long computations about a weekend that is under way; see `session.requests`."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from fabsched.advise.options import Ground, Option
+from fabsched.model.estimates import Estimate
 from fabsched.model.log import Remedy
 from fabsched.model.progress import UNWATCHED, Watch
-from fabsched.session.inputs import PlanInput
+from fabsched.session.inputs import PlanInput, PoseInput
 from fabsched.session.replanned import Meanings, Rest
 from fabsched.session.requests import PlanRequest, PlanResponse, next_id
 
@@ -91,6 +93,48 @@ class OptionRequest:
 
         (option,) = options_of(self.ground, (self.remedy,), watch)
         return OptionResponse(id=self.id, option=option)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoseResponse:
+    """Other poses of a part that failed, planned.
+
+    Attributes:
+        id: of the request.
+        options: what becomes of each; empty if there is none in which less can go wrong.
+        estimates: of the part in each, by the key they are kept by, then by machine id.
+    """
+
+    id: int
+    options: tuple[Option, ...]
+    estimates: Mapping[str, Mapping[str, Estimate]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoseRequest(PoseInput):
+    """Look for other poses of a part that failed, and plan each.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> PoseResponse:
+        """Estimate the part in the best of them, and lay the rest of the weekend out with it.
+
+        Raises:
+            InputError: the part's file is at fault.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.posing import poses_weighed  # noqa: PLC0415 - heavy
+
+        found = tuple(poses_weighed(self, watch))
+        return PoseResponse(
+            id=self.id,
+            options=tuple(option for option, _, _ in found),
+            estimates={key: each for _, key, each in found},
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -57,12 +57,29 @@ def ends_unstarted(entry: Entry, state: State) -> bool:
 
 def remedy_line(taken: Remedy, what: str, names: Names) -> str:
     """A choice that was taken; which other way it was is known by its id only."""
+    if taken.turn_deg:
+        return remedy(taken.cure, what=names.get(taken.part, what), detail=turn_text(taken))
     return remedy(taken.cure, what=what, detail=names.get(taken.machine, taken.machine))
+
+
+def turn_text(taken: Remedy) -> str:
+    """How a part is turned from the way it was drawn."""
+    x, y, z = (f"{degrees:g}" for degrees in taken.turn_deg or (0.0, 0.0, 0.0))
+    return phrase("turned", x=x, y=y, z=z)
 
 
 def option_line(option: Option) -> str:
     """A choice, in a sentence."""
-    return remedy(option.remedy.cure, what=option.name, detail=option.detail)
+    detail = turn_text(option.remedy) if option.remedy.turn_deg else option.detail
+    return remedy(option.remedy.cure, what=option.name, detail=detail)
+
+
+def stand_text(option: Option) -> str:
+    """What a part stands on in another pose, and how high; empty for other choices."""
+    if option.size_mm is None:
+        return ""
+    x, y, z = (f"{side:.0f}" for side in option.size_mm)
+    return phrase("choice-stand", x=x, y=y, z=z)
 
 
 def gone_line(stint: Stint, mass_g: Mapping[str, float]) -> str:

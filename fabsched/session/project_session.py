@@ -127,7 +127,7 @@ class Session(KeptProject):
     @property
     def computed(self) -> dict[str, dict[str, Estimate]]:
         """The same before anything learnt was put to it."""
-        return self._book.estimates(self._project, self.shop)
+        return self._book.estimates(self.project, self.shop)
 
     @property
     def experiences(self) -> Experiences:
@@ -142,22 +142,22 @@ class Session(KeptProject):
     @property
     def roughs(self) -> dict[str, Spread]:
         """First figures of the seconds a part takes, by part id, until its estimate is there."""
-        guessed = self._book.roughs(self._project, self.shop)
-        return self._experiences.all_rough(guessed, self._project, self.shop)
+        guessed = self._book.roughs(self.project, self.shop)
+        return self._experiences.all_rough(guessed, self.project, self.shop)
 
     @property
     def problems(self) -> dict[str, tuple[InputError, ...]]:
         """Why parts cannot be made, by part id; parts some machine can make are left out."""
-        return self._book.problems(self._project, self.shop)
+        return self._book.problems(self.project, self.shop)
 
     @property
     def marks(self) -> dict[str, str]:
         """By part id, what tells its estimate from any other; parts alike have the same mark."""
-        return self._book.marks(self._project, self.shop)
+        return self._book.marks(self.project, self.shop)
 
     def mark(self, ident: str) -> str:
         """That of one part; empty where there is none."""
-        part = next((part for part in self._project.parts if part.id == ident), None)
+        part = next((part for part in self.project.parts if part.id == ident), None)
         return self._book.mark(part, self.shop) if part else ""
 
     @property
@@ -169,7 +169,7 @@ class Session(KeptProject):
             for estimate in machines.values():
                 seen.update((repr(finding), finding) for finding in estimate.findings)
         stock = self._stock if self._answer_is_current else None
-        return (*seen.values(), *shortages(self._project, self.shop, estimates, stock))
+        return (*seen.values(), *shortages(self.project, self.shop, estimates, stock))
 
     @property
     def answer(self) -> Answer | None:
@@ -210,7 +210,7 @@ class Session(KeptProject):
 
     def look_request(self, ident: str) -> LookRequest | None:
         """Ask what a part looks like; None where there is no such part, or its file is missing."""
-        part = next((part for part in self._project.parts if part.id == ident), None)
+        part = next((part for part in self.project.parts if part.id == ident), None)
         return self._book.look_request(part, self.shop) if part else None
 
     def estimate_requests(self) -> tuple[EstimateRequest, ...]:
@@ -219,7 +219,7 @@ class Session(KeptProject):
         The same request comes again, with the same id, until its response has been accepted or what
         it depends on has changed.
         """
-        requests = self._book.requests(self._project, self.shop)
+        requests = self._book.requests(self.project, self.shop)
         self._looked = self.marks
         if requests:
             self._outdate()
@@ -239,12 +239,12 @@ class Session(KeptProject):
         if self.estimate_requests():
             raise ValueError("estimates are missing")
         try:
-            check_plannable(self._project, self.problems, self._begins(now))
+            check_plannable(self.project, self.problems, self._begins(now))
         except InputError:
             self._outdate()
             raise
         request = PlanRequest(
-            project=self._project,
+            project=self.project,
             shop=self.shop,
             estimates=self.estimates,
             now_s=int(now.timestamp()),
@@ -279,7 +279,7 @@ class Session(KeptProject):
         """Make a part of each file."""
         if response.folder != self._folder:
             return False
-        taken = [item.id for item in self._project.items]
+        taken = [item.id for item in self.project.items]
         parts = parts_of(response.files, taken, self.shop)
         self.change("add-files", edits.put_all(parts))
         return True

@@ -15,6 +15,7 @@ from fabsched.model.progress import Watch, check
 from fabsched.model.state import State, state_of
 from fabsched.schedule.changes import changes, in_hand, meanings
 from fabsched.schedule.reach import check_hours
+from fabsched.schedule.remedies import in_pose
 from fabsched.schedule.replan import FIRST, THOROUGH, replan
 from fabsched.schedule.stretch import Stretch
 from fabsched.schedule.under_way import UnderWay, under_way
@@ -37,7 +38,7 @@ def replan_project(given: PlanInput, watch: Watch) -> Rest:
     watch.report(0.0, "laying-out")
     check(watch)
     state = state_of(given.entries)
-    left = under_way(laid_out(given, _begin_s(given)), state, given.now_s)
+    left = left_of(given)
     check_hours(left.weekend, given.project)
     effort = FIRST if given.quick else THOROUGH
     old = given.in_hand.plan if given.in_hand else None
@@ -66,6 +67,20 @@ def replan_project(given: PlanInput, watch: Watch) -> Rest:
         by_hand=left.by_hand,
         trouble=_trouble(left, state),
     )
+
+
+def left_of(given: PlanInput) -> UnderWay:
+    """What is left of a project's weekend.
+
+    Raises:
+        InputError: the project cannot be carried out in this shop.
+    """
+    state, weekend = state_of(given.entries), laid_out(given, _begin_s(given))
+    turns = {part.id: part.turn_deg for part in given.project.parts}
+    for ident, remedy in state.turned.items():
+        if turns.get(ident) == remedy.turn_deg:
+            weekend = in_pose(weekend, remedy)
+    return under_way(weekend, state, given.now_s)
 
 
 def _begin_s(given: PlanInput) -> int:
@@ -149,8 +164,7 @@ def choices_of(given: PlanInput, watch: Watch) -> tuple[Remedy, ...]:
     """
     watch.report(0.0, "laying-out")
     check(watch)
-    state = state_of(given.entries)
-    left = under_way(laid_out(given, _begin_s(given)), state, given.now_s)
+    state, left = state_of(given.entries), left_of(given)
     trouble = _trouble(left, state)
     return choices(left.weekend, trouble.subject, trouble.machine) if trouble else ()
 

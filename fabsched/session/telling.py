@@ -242,11 +242,12 @@ def _of_item(name: str, known: Known) -> list[str]:
 def _fits(ident: str, verb: Verb, known: Known) -> bool:
     """Whether something may be said of an activity as things stand."""
     goes = ident in known.state.going
-    lies = any(stint.subject == ident for stint in known.state.uncleared.values())
+    lying = [stint for stint in known.state.uncleared.values() if stint.subject == ident]
     if verb in ENDS:
-        return goes or lies
+        return goes or bool(lying)
     if verb is Verb.START:
-        return not (goes or lies or ident in known.state.done)
+        good = any(stint.outcome is Event.FINISHED for stint in lying)
+        return not (goes or good or ident in known.state.done)
     return not (verb is Verb.FOUND and known.meant[ident].sort is not Sort.GATE)
 
 

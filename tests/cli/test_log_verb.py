@@ -8,9 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import trimesh
 
 from fabsched.files.experience_sqlite import default_file
+from fabsched.files.stl import write_stl
 from tests.cli.made import NOW, Started, cube
+from tests.estimate.bodies import box as solid
 
 HOURS = timedelta(hours=1)
 
@@ -267,6 +270,36 @@ def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFix
     said = capsys.readouterr()
     assert "What can be done about it" in said.out
     assert "choose CHOICE" in said.err
+
+
+def test_another_pose_is_taken_by_its_name(
+    box: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A tower that failed may lie down: the choice names the turn, and is taken and taken back by it."""
+    write_stl(box / "parts" / "lid.stl", solid(12, 40, 90))
+    started = Started()
+    assert started.run("log", box, "start", "lid", now=after(1)) == 0
+    assert started.run("log", box, "fail", "lid", now=after(2)) == 0
+    capsys.readouterr()
+    assert started.run("replan", box, "--json", now=after(2.1)) == 0
+    found = document(capsys)
+    options = {option["id"]: option for option in found["options"]}
+    (name, *_) = (ident for ident in options if ident.startswith("pose:lid:"))
+    assert options[name]["size_mm"][2] == pytest.approx(12)
+    assert options[name]["machine_s"] < options["again"]["machine_s"]
+    assert started.run("log", box, "choose", "pose:lid:1,2,3", now=after(2.2)) == 2
+    assert name in capsys.readouterr().err
+    assert started.run("log", box, "choose", name, now=after(2.2)) == 0
+    assert started.run("export", box, "--to", tmp_path / "out", now=after(2.3)) == 0
+    assert _height_mm(tmp_path / "out" / "beds" / "lid.stl") == pytest.approx(12)
+    assert started.run("log", box, "undo", now=after(2.4)) == 0
+    assert started.run("export", box, "--to", tmp_path / "back", now=after(2.5)) == 0
+    assert _height_mm(tmp_path / "back" / "beds" / "lid.stl") == pytest.approx(90)
+
+
+def _height_mm(bed: Path) -> float:
+    """That of a bed put out, as another library reads it."""
+    return float(trimesh.load(bed).extents[2])
 
 
 def test_too_late_is_planned_and_said(box: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from fabsched.estimate.poses import poses
+from fabsched.estimate.poses import poses, steadier_poses
 from fabsched.estimate.printing import estimate_print
 from fabsched.estimate.turning import AS_DRAWN, turned
 from fabsched.model.errors import Cancelled, Fault, InputError
@@ -125,3 +125,31 @@ def test_progress_rises_and_stopping_stops() -> None:
     assert shares[-1] == 1.0
     with pytest.raises(Cancelled):
         found(TEE, watch=Listening(3))
+
+
+def test_a_tower_may_lie_down() -> None:
+    """What stands high over a small base stands lower in every pose that is found for it."""
+    tower = bodies.box(12, 40, 90)
+    steadier = steadier_poses(tower, PRINTER, bodies.PLA, AS_DRAWN, where="part")
+    assert steadier.now.lever == pytest.approx(90 / (12 * 40) ** 0.5, rel=0.1)
+    best = steadier.others[0]
+    assert best.size_mm[2] == pytest.approx(12)
+    assert all(pose.lever <= 0.85 * steadier.now.lever for pose in steadier.others)
+    lying = steadier_poses(tower, PRINTER, bodies.PLA, best.turn_deg, where="part")
+    assert not lying.others
+
+
+def test_less_support_is_steadier_too() -> None:
+    """A T as drawn hangs over; on its head or side it needs no support."""
+    steadier = steadier_poses(TEE, PRINTER, bodies.PLA, AS_DRAWN, where="part")
+    assert steadier.now.support_mm3 > 0
+    assert steadier.others[0].support_mm3 == 0.0
+    assert len(steadier.others) <= 2
+
+
+def test_only_what_fits_is_steadier() -> None:
+    """A rod higher than the bed is long has to stand, even where it would hold better lying."""
+    bed = PRINTER.bed_mm
+    small = replace(PRINTER, bed_mm=(60.0, 60.0, bed[2]))
+    rod = bodies.box(12, 12, 150)
+    assert not steadier_poses(rod, small, bodies.PLA, AS_DRAWN, where="part").others

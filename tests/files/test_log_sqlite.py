@@ -30,6 +30,7 @@ KILLS = int(os.environ.get("FABSCHED_KILLS", "24"))
 names = st.text(max_size=8)
 moments = st.integers(-(2**60), 2**60)
 shares = st.floats(0, 1)
+angles = st.floats(-180, 180)
 spreads = st.none() | st.lists(shares, min_size=3, max_size=3).map(lambda f: Spread(*sorted(f)))
 items = st.lists(st.tuples(names, st.integers(0, 99)), max_size=3).map(tuple)
 ids = st.lists(names, max_size=3, unique=True).map(tuple)
@@ -64,6 +65,11 @@ remedies = st.builds(
     risk=shares,
     seconds=spreads,
     swap=names,
+    part=names,
+)
+turns = st.tuples(angles, angles, angles)
+poses = st.builds(
+    Remedy, cure=st.just(Cure.POSE), subject=names, part=names, turn_deg=turns, was_deg=turns
 )
 entries = st.builds(
     Entry,
@@ -79,7 +85,7 @@ entries = st.builds(
     replaces=st.integers(0, 99),
     of=st.lists(st.integers(1, 99), max_size=3).map(tuple),
     plan=st.none() | plans,
-    remedy=st.none() | remedies,
+    remedy=st.none() | remedies | poses,
 )
 
 

@@ -5,7 +5,18 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabsched.model.log import Entry, Event, InHand, Meant, Sort, holding, last_told, last_withdrawn
+from fabsched.model.log import (
+    Cure,
+    Entry,
+    Event,
+    InHand,
+    Meant,
+    Remedy,
+    Sort,
+    holding,
+    last_told,
+    last_withdrawn,
+)
 from fabsched.model.plan import Plan
 from fabsched.model.spread import Spread
 from fabsched.model.state import State, state_of
@@ -170,3 +181,30 @@ def test_nothing_told_is_nothing_to_undo() -> None:
     plans = log(told(Event.PLANNED, plan=InHand(plan=Plan(order=()))))
     assert last_told(()) == last_told(plans) == last_withdrawn(plans) == ()
     assert state_of(()) == State()
+
+
+SLOWER = Remedy(cure=Cure.SLOWER, subject="lid", factor=1.3)
+FLAT = Remedy(cure=Cure.POSE, subject="lid", part="lid", turn_deg=(90.0, 0.0, 0.0))
+
+
+def test_a_choice_has_been_tried_once_it_fails_again() -> None:
+    """There is a choice again; a run that is broken off keeps what was chosen about it."""
+    taken = told(Event.CHOSEN, "lid", 3, remedy=SLOWER)
+    before = (told(Event.STARTED, "lid", 1), told(Event.FAILED, "lid", 2), taken)
+    again = (*before, told(Event.STARTED, "lid", 4))
+    assert state_of(log(*again)).remedies == {"lid": SLOWER}
+    assert not state_of(log(*again, told(Event.FAILED, "lid", 5))).remedies
+    assert state_of(log(*again, told(Event.CANCELLED, "lid", 5))).remedies == {"lid": SLOWER}
+
+
+def test_a_part_stays_turned() -> None:
+    """From the choice on, done or failed, until it is turned otherwise or that is withdrawn."""
+    taken = told(Event.CHOSEN, "lid", 3, remedy=FLAT)
+    entries = (told(Event.STARTED, "lid", 1), told(Event.FAILED, "lid", 2), taken)
+    assert state_of(log(*entries)).turned == {"lid": FLAT}
+    failed = (told(Event.STARTED, "lid", 4), told(Event.FAILED, "lid", 5))
+    assert state_of(log(*entries, *failed)).turned == {"lid": FLAT}
+    back = replace(FLAT, turn_deg=(0.0, 0.0, 0.0))
+    other = told(Event.CHOSEN, "lid", 6, remedy=back)
+    assert state_of(log(*entries, *failed, other)).turned == {"lid": back}
+    assert not state_of(log(*entries, told(Event.WITHDRAWN, of=(3,), at=7))).turned

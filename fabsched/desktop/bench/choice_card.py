@@ -12,7 +12,7 @@ from fabsched.desktop.words import capital, error_text
 from fabsched.model.log import Remedy
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import duration, short, up
-from fabsched.session.log_words import option_line, remedy_line
+from fabsched.session.log_words import option_line, remedy_line, stand_text
 from fabsched.session.wording import phrase, share
 
 LARGE = 1.9
@@ -90,6 +90,7 @@ class ChoiceCard(QFrame):
         if option.mass_g:
             own.append(phrase("choice-mass", grams=f"{option.mass_g:.0f}"))
         lines += [", ".join(own)] if own else []
+        lines += [stand] if (stand := stand_text(option)) else []
         self.facts.setText("\n".join(lines))
         spent = phrase("choice-spent", time=duration(option.spent_s)) if option.spent_s else ""
         self.spent.setText(spent)

@@ -18,8 +18,15 @@ from fabsched.desktop.bench.teller import Teller
 from fabsched.desktop.desk import Desk
 from fabsched.model.log import Remedy
 from fabsched.model.weekend import Weekend
+from fabsched.session.asking_poses import pose_requests
 from fabsched.session.bench import Bench
-from fabsched.session.log_requests import OptionRequest, OptionResponse, ReplanResponse
+from fabsched.session.log_requests import (
+    OptionRequest,
+    OptionResponse,
+    PoseRequest,
+    PoseResponse,
+    ReplanResponse,
+)
 from fabsched.session.log_words import gone_line
 from fabsched.session.wording import phrase
 
@@ -37,6 +44,12 @@ class Cards(QWidget):
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 6, 0)
         self._grid.setSpacing(10)
+
+    def add_card(self, card: ChoiceCard) -> None:
+        """Show another card behind the others."""
+        self.cards.append(card)
+        card.show()
+        self._lay()
 
     def show_cards(self, cards: list[ChoiceCard]) -> None:
         """Show other cards; those before are gone."""
@@ -89,8 +102,10 @@ class ChoicesPage(QWidget):
         self._ground: ReplanResponse | None = None
         self._about = ""
         self._asked: list[int] = []
-        self._options: dict[int, Option] = {}
+        self._options: list[Option] = []
+        self._looked_for = 0
         self.title, self.gone = QLabel(self), QLabel(self)
+        self.more = QLabel(phrase("choice-more"), self)
         self.cards = Cards(self)
         self.later = QPushButton(self.tr("Decide later"), self)
         self._lay_out()
@@ -103,7 +118,7 @@ class ChoicesPage(QWidget):
         font = self.title.font()
         font.setPointSizeF(font.pointSizeF() * 1.3)
         self.title.setFont(font)
-        for label in (self.title, self.gone):
+        for label in (self.title, self.gone, self.more):
             label.setWordWrap(True)
             label.setMinimumWidth(1)
         scroll = QScrollArea(self)
@@ -118,6 +133,7 @@ class ChoicesPage(QWidget):
         column.addWidget(self.title)
         column.addWidget(self.gone)
         column.addWidget(scroll, 1)
+        column.addWidget(self.more)
         column.addWidget(self.later, 0, Qt.AlignmentFlag.AlignLeft)
 
     def follow(self) -> None:
@@ -148,6 +164,9 @@ class ChoicesPage(QWidget):
             if found.first is not None and request.remedy == found.first.remedy:
                 card.show_option(found.first, session.project.zone, self._teller.now_s)
             self._ask(card, request)
+        for more in pose_requests(session, found):
+            self._ask_for_poses(more)
+        self.more.setVisible(bool(self._looked_for))
         self.later.show()
         if self._about != trouble.subject:
             self._about = trouble.subject
@@ -174,7 +193,7 @@ class ChoicesPage(QWidget):
             session = self._desk.session
             if session is not None:
                 card.show_option(response.option, session.project.zone, self._teller.now_s)
-            self._options[request.id] = response.option
+            self._options.append(response.option)
             self._rank(request.id)
 
         def failed(error: Exception) -> None:
@@ -183,12 +202,38 @@ class ChoicesPage(QWidget):
 
         self._asked.append(self._desk.errands.ask(request, then, failed=failed))
 
+    def _ask_for_poses(self, request: PoseRequest) -> None:
+        """Have other poses looked for; each gets a card of its own once it is worked out."""
+
+        def then(response: PoseResponse) -> None:
+            session, found = self._desk.session, self._ground
+            if session is not None and found is not None:
+                session.accept_poses(response)
+                for option in response.options:
+                    self._add(option, found, session)
+            ended()
+
+        def ended(_: Exception | None = None) -> None:
+            self._looked_for -= 1
+            self.more.setVisible(bool(self._looked_for))
+            self._rank(asked)
+
+        self._looked_for += 1
+        asked = self._desk.errands.ask(request, then, failed=ended)
+        self._asked.append(asked)
+
+    def _add(self, option: Option, found: ReplanResponse, session: Bench) -> None:
+        card = self._card(found.weekend, option.remedy)
+        card.show_option(option, session.project.zone, self._teller.now_s)
+        self._options.append(option)
+        self.cards.add_card(card)
+
     def _rank(self, ident: int) -> None:
         """Once all are there, say which is in time most often."""
         self._asked.remove(ident)
         if self._asked:
             return
-        chances = {o.remedy: o.answer.odds.on_time for o in self._options.values()}
+        chances = {o.remedy: o.answer.odds.on_time for o in self._options}
         most = max(chances.values(), default=0.0)
         for card in self.cards.cards:
             card.show_best(best=most > 0 and chances.get(card.remedy) == most)
@@ -199,6 +244,7 @@ class ChoicesPage(QWidget):
         self._ground = ground
         self.title.setText(phrase("choice-none"))
         self.gone.hide()
+        self.more.hide()
         self.later.hide()
         self.cards.show_cards([])
         if self._about:
@@ -208,7 +254,7 @@ class ChoicesPage(QWidget):
     def _drop(self) -> None:
         for ident in self._asked:
             self._desk.errands.drop(ident)
-        self._asked, self._options = [], {}
+        self._asked, self._options, self._looked_for = [], [], 0
 
 
 def _gone(session: Bench, found: ReplanResponse, subject: str) -> str:

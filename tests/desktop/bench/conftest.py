@@ -13,11 +13,11 @@ from pytestqt.qtbot import QtBot
 from fabsched.desktop.bench.block_menu import menu_of
 from fabsched.desktop.window import MainWindow
 from fabsched.session.bench import Bench
-from fabsched.session.log_requests import OptionRequest
+from fabsched.session.log_requests import OptionRequest, PoseRequest
 from fabsched.session.requests import EstimateRequest, PlanRequest, RoughRequest
 from tests.desktop.fakes import FakePool
 
-KINDS = (RoughRequest, EstimateRequest, PlanRequest, OptionRequest)
+KINDS = (RoughRequest, EstimateRequest, PlanRequest, OptionRequest, PoseRequest)
 """What is answered by itself; what other views ask for is let be."""
 
 

@@ -7,20 +7,22 @@ from fabsched.advise.options import Ground, Option
 from fabsched.model.log import Cure, Event, Remedy
 from fabsched.model.plan import Answer, Block, Kind
 from fabsched.model.state import State, state_of
-from fabsched.model.weekend import Weekend
+from fabsched.model.weekend import Activity, Run, Weekend
 from fabsched.schedule.changes import in_hand, meanings
 from fabsched.session.log_requests import (
     MeaningsRequest,
     MeaningsResponse,
     OptionRequest,
     OptionResponse,
+    PoseRequest,
+    PoseResponse,
     ReplanRequest,
     ReplanResponse,
 )
 from fabsched.session.replanned import Rest, Trouble
 from tests.desktop import made
 
-CHANCES = {Cure.AGAIN: 0.61, Cure.MACHINE: 0.83, Cure.DROP: 0.97, Cure.CANCEL: 0.7}
+CHANCES = {Cure.AGAIN: 0.61, Cure.MACHINE: 0.83, Cure.DROP: 0.97, Cure.CANCEL: 0.7, Cure.POSE: 0.9}
 """How often the weekend is in time with each choice."""
 
 
@@ -31,6 +33,8 @@ def reply(request: Any) -> Any:
             return _rest(request)
         case OptionRequest():
             return OptionResponse(id=request.id, option=_option(request))
+        case PoseRequest():
+            return PoseResponse(id=request.id, options=(_pose(request),), estimates={})
         case MeaningsRequest():
             return MeaningsResponse(id=request.id, meant=meanings(made.weekend()))
         case _:
@@ -80,8 +84,15 @@ def left(state: State, now_s: int) -> tuple[Weekend, Answer]:
     blocks = tuple(block for block in moved if block is not None)
     answer = made.answer()
     answer = replace(answer, course=replace(answer.course, blocks=blocks))
-    activities = tuple(a for a in made.weekend().activities if a.id not in gone)
+    activities = tuple(_laden(a) for a in made.weekend().activities if a.id not in gone)
     return replace(made.weekend(), begin_s=now_s, activities=activities), answer
+
+
+def _laden(activity: Activity) -> Activity:
+    """The louvres' bed holds a part of the project."""
+    if activity.id == "louvres" and isinstance(activity, Run):
+        return replace(activity, cargo=(("louvre", 6),))
+    return activity
 
 
 def _moved(block: Block, state: State, now_s: int, late_s: int) -> Block | None:
@@ -123,3 +134,15 @@ def _option(request: OptionRequest) -> Option:
         mass_g=None if remedy.cure is Cure.DROP else 180.0,
         spent_s=1800 if remedy.cure is Cure.CANCEL else 0,
     )
+
+
+def _pose(request: PoseRequest) -> Option:
+    remedy = Remedy(
+        cure=Cure.POSE,
+        subject=request.subject,
+        risk=0.7,
+        part=request.part,
+        turn_deg=(90.0, 0.0, 0.0),
+    )
+    option = _option(OptionRequest(ground=request.ground, remedy=remedy))
+    return replace(option, size_mm=(90.0, 40.0, 12.0))

@@ -9,7 +9,7 @@ from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import WorkerLost
 from fabsched.model.log import Cure, Event
 from fabsched.session.bench import Bench
-from fabsched.session.log_requests import OptionRequest
+from fabsched.session.log_requests import OptionRequest, PoseRequest
 from fabsched.session.pool import Failed
 from fabsched.session.requests import PlanRequest
 from fabsched.session.sayings import Verb
@@ -59,13 +59,13 @@ def test_cards_tell_what_becomes_of_the_weekend(failed: MainWindow, settle: Sett
     """Chance, finish, hands, machine and material; the best chance is named; what is gone stands apart."""
     settle()
     page = failed.making.choices
-    again, machine, drop, cancel = page.cards.cards
+    again, machine, drop, cancel, _ = page.cards.cards
     assert again.chance.text() == "61 in 100"
     assert "half by Sun 09:40, nine in ten by Sun 17:30" in again.facts.text()
     assert "6 h of hands" in again.facts.text()
     assert "180 g of material" in machine.facts.text()
     assert "machine time" not in drop.facts.text()
-    assert [card.best.text() for card in page.cards.cards] == ["", "", "most often in time", ""]
+    assert [card.best.text() for card in page.cards.cards] == ["", "", "most often in time", "", ""]
     assert "30 min of machine time and what was laid down" in cancel.spent.text()
     assert "should not weigh" in cancel.spent.text()
     assert "4 h of machine time" in page.gone.text()
@@ -88,6 +88,43 @@ def test_one_click_changes_the_plan_and_one_undo_brings_it_back(
     settle()
     assert not bench.log.state.remedies
     assert failed.plan.pages.currentWidget() is page
+    assert len(page.cards.cards) == 5
+
+
+def test_other_poses_come_after_the_first_choices(
+    failed: MainWindow, bench: Bench, pool: FakePool, settle: Settle
+) -> None:
+    """They are looked for meanwhile; each gets a card of its own, and can be picked like the others."""
+    page = failed.making.choices
+    assert page.more.isVisible()
+    assert pool.of(PoseRequest)[0].id > max(request.id for request in pool.of(OptionRequest))
+    settle()
+    assert not page.more.isVisible()
+    card = page.cards.cards[-1]
+    assert card.isVisible()
+    assert card.title.text() == (
+        "Print Louvre plates (6) in another pose, turned by 90\u00b0, 0\u00b0, 0\u00b0"
+    )
+    assert card.chance.text() == "90 in 100"
+    assert "stands on 90 \u00d7 40 mm, 12 mm high" in card.facts.text()
+    assert "180 g of material" in card.facts.text()
+    before = next(p.turn_deg for p in bench.project.parts if p.id == "louvre")
+    click(card.take)
+    settle()
+    assert next(p.turn_deg for p in bench.project.parts if p.id == "louvre") == (90.0, 0.0, 0.0)
+    failed.actions_.undo.trigger()
+    settle()
+    assert next(p.turn_deg for p in bench.project.parts if p.id == "louvre") == before
+    assert failed.plan.pages.currentWidget() is page
+
+
+def test_a_search_for_poses_that_fails_leaves_the_rest(failed: MainWindow, pool: FakePool) -> None:
+    """The note that they are looked for goes; the other choices stay."""
+    page = failed.making.choices
+    request = pool.of(PoseRequest)[0]
+    pool.end(request.id, Failed(request.id, WorkerLost()))
+    QApplication.processEvents()
+    assert not page.more.isVisible()
     assert len(page.cards.cards) == 4
 
 
@@ -108,7 +145,7 @@ def test_deciding_later_leaves_the_choices(failed: MainWindow, settle: Settle) -
     click(failed.making.choices.later)
     assert failed.plan.pages.currentIndex() == 0
     failed.actions_.choices.trigger()
-    assert len(failed.making.choices.cards.cards) == 4
+    assert len(failed.making.choices.cards.cards) == 5
 
 
 def test_a_choice_that_cannot_be_worked_out_says_so(failed: MainWindow, pool: FakePool) -> None:

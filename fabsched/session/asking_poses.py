@@ -1,0 +1,57 @@
+"""Asks for other poses of what failed."""
+
+from fabsched.model.estimates import Route
+from fabsched.model.weekend import Run
+from fabsched.session.bench import Bench
+from fabsched.session.log_requests import PoseRequest, ReplanResponse
+from fabsched.session.replanned import Trouble
+
+MOST, MOST_EACH = 2, 1
+"""Poses weighed of what is alone on its bed, and of each of several parts."""
+
+
+def pose_requests(bench: Bench, found: ReplanResponse | None) -> tuple[PoseRequest, ...]:
+    """Ask for other poses of what went wrong last, one request for each part of it.
+
+    None of what somebody stands beside, and of what is no print that can be turned.
+
+    Args:
+        bench: whose project.
+        found: the rest of its weekend as it was planned last; None if it was not.
+    """
+    trouble = found.rest.trouble if found else None
+    if found is None or trouble is None:
+        return ()
+    run = found.weekend.activity(trouble.subject)
+    if not isinstance(run, Run) or run.attended:
+        return ()
+    parts = [ident for ident, _ in run.cargo if _may_be_turned(bench, ident)]
+    most = MOST if len(parts) == 1 else MOST_EACH
+    return tuple(_request(bench, found, trouble, each, most) for each in parts)
+
+
+def _may_be_turned(bench: Bench, ident: str) -> bool:
+    part = next((part for part in bench.project.parts if part.id == ident), None)
+    known = bench.estimates.get(ident, {}).values()
+    whole = any(estimate.whole_run for estimate in known)
+    return part is not None and part.route is Route.PRINT and not (part.minutes or whole)
+
+
+def _request(
+    bench: Bench, found: ReplanResponse, trouble: Trouble, part: str, most: int
+) -> PoseRequest:
+    return PoseRequest(
+        project=bench.project,
+        shop=bench.shop,
+        estimates=bench.estimates,
+        now_s=found.weekend.begin_s,
+        seed=found.ground.seed,
+        seen=bench.experiences.seen,
+        entries=bench.log.entries,
+        folder=bench.folder,
+        ground=found.ground,
+        part=part,
+        subject=trouble.subject,
+        machine=trouble.machine,
+        most=most,
+    )
