@@ -11,7 +11,7 @@ import tempfile
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
-from time import monotonic
+from time import monotonic, sleep
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
@@ -49,7 +49,9 @@ LATER_PAGES = ("choices", "log", "lanes")
 CHOSEN, SHOWN = "funnel", "funnel"
 """The block that is selected, and the part that is shown."""
 PATIENCE_S = 180.0
-SETTLE_S, QUIET = 0.5, 2
+BREATH_S = 0.005
+"""So long the threads that draw have the interpreter to themselves."""
+SETTLE_S, QUIET = 0.5, 3
 """A page is looked at after so many seconds, and is done when nothing was asked for so many times."""
 
 
@@ -58,6 +60,7 @@ def live(app: QApplication, seconds: float) -> None:
     end = monotonic() + seconds
     while monotonic() < end:
         app.processEvents()
+        sleep(BREATH_S)
 
 
 def settle(app: QApplication, background: Background) -> None:
