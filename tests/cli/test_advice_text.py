@@ -62,7 +62,7 @@ def test_a_gate_is_always_looked_at_and_left_to_the_planner_again(
     file.write_text(PROJECT + early)
     do, undo = commands(told(Need(gate="early"), "early"), Bench.open(painted))
     assert Started().run(*do[1:], "--json") == 0
-    assert json.loads(capsys.readouterr().out) == {"gate": "early", "what": "early", "always": True}
+    assert json.loads(capsys.readouterr().out) == {"gate": "early", "what": "Early", "always": True}
     assert [gate.needed for gate in Bench.open(painted).project.gates] == [True, True]
     assert Started().run(*undo[1:]) == 0
     assert file.read_text() == PROJECT + early

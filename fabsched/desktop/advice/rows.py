@@ -14,6 +14,21 @@ BAR_PX = 150
 
 
 @dataclass(frozen=True, slots=True)
+class Press:
+    """A further button of a sentence.
+
+    Attributes:
+        text: what it says.
+        deed: what it does.
+        tip: told of it.
+    """
+
+    text: str
+    deed: Callable[[], object]
+    tip: str
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One sentence.
 
@@ -23,6 +38,7 @@ class Line:
         button: what the button says; empty for none.
         deed: what the button does.
         tip: of the button; empty for the text.
+        more: further buttons.
     """
 
     text: str
@@ -30,6 +46,7 @@ class Line:
     button: str = ""
     deed: Callable[[], object] = bool
     tip: str = ""
+    more: tuple[Press, ...] = ()
 
 
 class Lines(QWidget):
@@ -83,13 +100,17 @@ class Lines(QWidget):
             bar = CostBar(line.gain, most, frame, wins=True)
             bar.setFixedWidth(BAR_PX)
             grid.addWidget(bar, 0, 1)
-        if line.button:
-            button = QPushButton(line.button, frame)
-            button.setToolTip(line.tip or line.text)
-            button.setAccessibleDescription(line.tip or line.text)
-            button.clicked.connect(lambda _checked: line.deed())
-            grid.addWidget(button, 0, 2)
-            self.buttons.append(button)
+        first = (Press(line.button, line.deed, line.tip or line.text),) if line.button else ()
+        for place, press in enumerate((*first, *line.more), start=2):
+            grid.addWidget(self._button(press, frame), 0, place)
         card(frame).addLayout(grid)
         self._column.addWidget(frame)
         self._cards.append(frame)
+
+    def _button(self, press: Press, parent: QWidget) -> QPushButton:
+        button = QPushButton(press.text, parent)
+        button.setToolTip(press.tip)
+        button.setAccessibleDescription(press.tip)
+        button.clicked.connect(lambda _checked: press.deed())
+        self.buttons.append(button)
+        return button

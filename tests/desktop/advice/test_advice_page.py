@@ -158,8 +158,67 @@ def test_what_has_to_be_bought_is_listed(
     assert text.startswith("Buy 3 \u00d7 Pressure sensor (0 in hand); by Saturday 08:26")
     assert "first for Wire the sensors" in text
     assert page.notes.texts == ["Pressure sensor, easily mixed up: the dot faces the edge"]
-    assert page.wirings.texts[0].startswith("Duct: Wires (1) take 3.1 mm² of 19.6 mm², 16 %")
+    assert page.in_hand.wirings.texts[0].startswith(
+        "Duct: Wires (1) take 3.1 mm² of 19.6 mm², 16 %"
+    )
     finish_plan(qtbot, window, pool)
+
+
+def test_a_channel_is_added_changed_taken_out_and_back(
+    window: MainWindow, project_with_parts: None
+) -> None:
+    """The form tells at once whether there is room; each step is one that undo takes back."""
+    del project_with_parts
+    window.actions_.advice.trigger()
+    place = window.deciding.advice.in_hand
+    before = session_of(window).project.channels
+    click(place.add_channel)
+    form = place.channel_form
+    form.finish()
+    assert form.note.text
+    form.name.setText("Riser")
+    form.cables.setText("thin")
+    form.finish()
+    assert session_of(window).project.channels == before
+    form.cables.setText("6 x 2; 1,5")
+    form.width_mm.setValue(10.0)
+    assert "too crowded" not in form.room.text()
+    form.width_mm.setValue(5.0)
+    assert "too crowded" in form.room.text()
+    click(form.keep)
+    made = session_of(window).project.channels[-1]
+    assert (made.id, made.cables_mm, made.size_mm) == ("riser", (2.0,) * 6 + (1.5,), (5.0,))
+    assert place.wirings.texts[-1].startswith("Riser: Wires (7)")
+    change, remove = place.wirings.buttons[-2:]
+    assert (change.toolTip(), remove.toolTip()) == ("Change Riser", "Remove Riser")
+    click(change)
+    form.height_mm.setValue(8.0)
+    click(form.keep)
+    assert session_of(window).project.channels[-1].size_mm == (5.0, 8.0)
+    click(place.wirings.buttons[-1])
+    assert session_of(window).project.channels == before
+    window.actions_.undo.trigger()
+    assert session_of(window).project.channels[-1].size_mm == (5.0, 8.0)
+
+
+def test_a_component_is_added_and_changed(window: MainWindow, project_with_parts: None) -> None:
+    """Spares, delivery and note go into the project; the list to buy follows."""
+    del project_with_parts
+    window.actions_.advice.trigger()
+    page = window.deciding.advice
+    place, form = page.in_hand, page.in_hand.component_form
+    click(place.add_component)
+    form.name.setText("M3 screws")
+    for field, value in ((form.count, 12), (form.spares, 3), (form.have, 5), (form.days, 2)):
+        field.setValue(value)
+    form.way.setText("flat side down")
+    click(form.keep)
+    made = session_of(window).project.components[-1]
+    assert (made.id, made.short, made.delivery_days) == ("m3-screws", 10, 2)
+    assert place.components.texts[-1] == "M3 screws: 12 taken and 3 spares wanted, 5 in hand."
+    assert any("M3 screws" in text for text in page.lacks.texts)
+    assert "M3 screws, easily mixed up: flat side down" in page.notes.texts
+    assert all(field.toolTip() and field.accessibleName() for field in (form.count, form.way))
 
 
 @pytest.fixture
