@@ -5,8 +5,11 @@ from itertools import combinations, product
 
 from ortools.sat.python import cp_model
 
-from fabsched.model.weekend import Hands, Run
+from fabsched.model.weekend import Run
+from fabsched.schedule.solver.axis import Axis
 from fabsched.schedule.solver.choice import add_choice
+from fabsched.schedule.solver.modes import Crew
+from fabsched.schedule.solver.teams import Team
 from fabsched.schedule.solver.times import Times
 from fabsched.schedule.solver.variables import (
     Expression,
@@ -39,6 +42,7 @@ class Constraints:
         self._jobs_are_done_at_one_place()
         self._steps_are_done_in_one_way()
         self._hands_are_where_the_machine_is()
+        self._crews_stop_while_one_of_them_has_a_pause()
         self._people_do_one_thing_at_a_time()
         self._ways_take_their_time()
         self._machines_run_in_their_hours()
@@ -55,8 +59,15 @@ class Constraints:
     def _steps_are_done_in_one_way(self) -> None:
         for this in self.variables.jobs:
             for slots in (this.begin, this.clear):
-                if len(slots) > 1:
+                if len(slots) > 1 and this.job.size > 1:
+                    self._enough_if(slots, this)
+                elif len(slots) > 1:
                     self._one_if([slot.chosen for slot in slots], this.live)
+
+    def _enough_if(self, slots: Slots, this: JobVariables) -> None:
+        """Exactly as many people as it takes, or none if the job is not carried out."""
+        people = [slot.chosen if isinstance(slot.count, int) else slot.count for slot in slots]
+        self.model.add(sum(people) == this.job.size * this.live)
 
     def _one_if(self, literals: Iterable[Literal], live: Literal) -> None:
         """Exactly one of them, or none if the job is not carried out."""
@@ -73,16 +84,51 @@ class Constraints:
                 if theirs and len(theirs) < len(this.on):
                     self.variables.given(self.model.add_bool_or(theirs), slot.chosen)
 
+    def _crews_stop_while_one_of_them_has_a_pause(self) -> None:
+        """What may be split takes its time of the hours in which all who do it may.
+
+        What may not be split begins and ends with all of them at once and needs no rule for that.
+        """
+        for this in self.variables.jobs:
+            if this.job.crews and this.job.begin[0].splittable:
+                mixed = [self._mixture(this, crew) for crew in this.job.crews]
+                self._one_if(mixed, this.live)
+
+    def _mixture(self, this: JobVariables, crew: Crew) -> Literal:
+        """Whether it is done by people of these hours, at least one of each, in the time they share."""
+        mixed = self.model.new_bool_var("crew")
+        for hours in dict.fromkeys(mode.windows for mode in this.job.begin):
+            theirs = [slot.chosen for slot in this.begin if slot.mode.windows == hours]
+            if hours in crew.hours:
+                self.model.add_bool_or(theirs).only_enforce_if(mixed)
+            else:
+                self.model.add(sum(theirs) == 0).only_enforce_if(mixed)
+        self._done_within(this, crew, mixed)
+        return mixed
+
+    def _done_within(self, this: JobVariables, crew: Crew, mixed: Literal) -> None:
+        axis, seconds = Axis(self.variables.since_begin(crew.windows)), this.job.begin[0].seconds
+        begin = self.variables.among(((0, axis.length - seconds),))
+        start = self.variables.outer(axis, begin, after=0)
+        end = self.variables.outer(axis, begin + seconds, after=1)
+        self.model.add(self.variables.clock_start(this.begin) == start).only_enforce_if(mixed)
+        self.model.add(self.variables.clock_end(this.begin) == end).only_enforce_if(mixed)
+
     def _people_do_one_thing_at_a_time(self) -> None:
-        for person in self.variables.weekend.hands:
-            self.model.add_no_overlap([slot.interval for slot, _ in self._slots_of(person)])
+        for team, taken in self._slots_by_team().items():
+            intervals = [slot.interval for slot, _ in taken]
+            if team.size == 1:
+                self.model.add_no_overlap(intervals)
+            else:
+                counts = [slot.count for slot, _ in taken]
+                self.model.add_cumulative(intervals, counts, team.size)
 
     def _ways_take_their_time(self) -> None:
         """Between two steps of one person at different places lies the way, whichever is first."""
         places = [site.id for site in self.variables.weekend.sites]
         way_s = shortest(places, self.variables.weekend.travel_s)
-        for person in self.variables.weekend.hands:
-            for (a, step_a), (b, step_b) in combinations(self._slots_of(person), 2):
+        for taken in self._slots_by_team().values():
+            for (a, step_a), (b, step_b) in combinations(taken, 2):
                 if a.mode.place != b.mode.place:
                     there_s = way_s[a.mode.place, b.mode.place]
                     back_s = way_s[b.mode.place, a.mode.place]
@@ -159,12 +205,12 @@ class Constraints:
         return [self._jobs[name] for name in names if name in self._jobs]
 
     def _same_hands(self, need: JobVariables, this: JobVariables) -> bool:
-        """Whether one person ends the one and begins the other at one place, with no time between."""
+        """Whether one team ends the one and begins the other at one place, with no time between."""
         last = need.clear or ((not need.job.alone_s and need.begin) or ())
         if len(last) != 1 or len(this.begin) != 1 or self._lag_s(need):
             return False
         before, after = last[0].mode, this.begin[0].mode
-        return before.hands.id == after.hands.id and before.place == after.place
+        return before.team.id == after.team.id and before.place == after.place
 
     def _brought(self, need: JobVariables, this: JobVariables) -> None:
         places = product(need.job.places.items(), this.job.places.items())
@@ -189,10 +235,9 @@ class Constraints:
     def _steps(self) -> list[Slots]:
         return [step for this in self.variables.jobs for step in (this.begin, this.clear) if step]
 
-    def _slots_of(self, person: Hands) -> list[tuple[Slot, Slots]]:
-        return [
-            (slot, step)
-            for step in self._steps()
-            for slot in step
-            if slot.mode.hands.id == person.id
-        ]
+    def _slots_by_team(self) -> dict[Team, list[tuple[Slot, Slots]]]:
+        found: dict[Team, list[tuple[Slot, Slots]]] = {}
+        for step in self._steps():
+            for slot in step:
+                found.setdefault(slot.mode.team, []).append((slot, step))
+        return found

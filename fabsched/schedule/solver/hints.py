@@ -1,6 +1,6 @@
 """A course as a starting point for the solver."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from fabsched.model.plan import Block, Course, Kind
 from fabsched.schedule.solver.choice import usable_swaps
@@ -24,9 +24,9 @@ def add_hints(variables: Variables, course: Course) -> None:
         _hint_machine(variables, this, machines)
         mine = hands.get(this.job.activity.id)
         if mine and this.begin:
-            _hint_step(variables, this.begin, mine[0])
+            _hint_step(variables, this.begin, mine if this.job.size > 1 else mine[:1])
         if mine and this.clear:
-            _hint_step(variables, this.clear, mine[-1])
+            _hint_step(variables, this.clear, mine[-1:])
 
 
 def _hint_choice(variables: Variables, carried: frozenset[str]) -> None:
@@ -46,11 +46,15 @@ def _hint_machine(variables: Variables, this: JobVariables, machines: Mapping[st
             variables.model.add_hint(on, machine == chosen)
 
 
-def _hint_step(variables: Variables, slots: Slots, block: Block) -> None:
-    since_s = block.start_s - variables.weekend.begin_s
+def _hint_step(variables: Variables, slots: Slots, blocks: Sequence[Block]) -> None:
+    since_s = blocks[0].start_s - variables.weekend.begin_s
+    did = {(block.resource, block.place) for block in blocks}
     for slot in slots:
-        theirs = slot.mode.hands.id == block.resource and slot.mode.place == block.place
+        team = slot.mode.team
+        count = sum((person.id, slot.mode.place) in did for person in team.people)
         if slot.chosen is not True and len(slots) > 1:
-            variables.model.add_hint(slot.chosen, theirs)
-        if theirs:
-            variables.model.add_hint(slot.begin, variables.axes[block.resource].inner(since_s))
+            variables.model.add_hint(slot.chosen, count > 0)
+        if not isinstance(slot.count, int):
+            variables.model.add_hint(slot.count, count)
+        if count:
+            variables.model.add_hint(slot.begin, variables.axes[team.id].inner(since_s))

@@ -16,7 +16,8 @@ from fabsched.schedule.solver.choice import taken_in_turn, usable_swaps
 from fabsched.schedule.solver.constraints import Constraints
 from fabsched.schedule.solver.hints import add_hints
 from fabsched.schedule.solver.horizon import cut
-from fabsched.schedule.solver.jobs import NoRoom, jobs_of
+from fabsched.schedule.solver.jobs import jobs_of
+from fabsched.schedule.solver.modes import NoRoom
 from fabsched.schedule.solver.objective import add_objective
 from fabsched.schedule.solver.times import Objective, times_of
 from fabsched.schedule.solver.variables import JobVariables, Literal, Variables
@@ -189,5 +190,5 @@ def _is(literal: Literal, solver: cp_model.CpSolver) -> bool:
 def _start_of(this: JobVariables, variables: Variables, solver: cp_model.CpSolver) -> int:
     for slot in this.begin:
         if _is(slot.chosen, solver):
-            return variables.axes[slot.mode.hands.id].outer_start(solver.value(slot.begin))
+            return variables.axes[slot.mode.team.id].outer_start(solver.value(slot.begin))
     return int(solver.value(variables.starts(this)))

