@@ -173,13 +173,7 @@ def _has_poses(outcome: Outcome) -> bool:
 
 def _poses_request(request: EstimateRequest, outcome: Outcome) -> PosesRequest:
     counts = [m for m in request.machines if outcome.estimate and m.id == outcome.estimate.machine]
-    return PosesRequest(
-        part=request.part,
-        path=request.path,
-        where=request.where,
-        machines=tuple(counts) or request.machines,
-        material=request.material,
-    )
+    return PosesRequest.of(replace(request, machines=tuple(counts) or request.machines))
 
 
 def _outcome(

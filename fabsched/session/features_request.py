@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from fabsched.model.features import Found
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.session.inputs import EstimateInput
-from fabsched.session.requests import LookRequest, next_id
+from fabsched.session.requests import next_id
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,14 +42,3 @@ class FeaturesRequest(EstimateInput):
         from fabsched.session.looks import features_of_part  # noqa: PLC0415 - heavy
 
         return FeaturesResponse(id=self.id, found=features_of_part(self, watch))
-
-
-def features_request(look: LookRequest) -> FeaturesRequest:
-    """Ask what can be measured on what is shown."""
-    return FeaturesRequest(
-        part=look.part,
-        path=look.path,
-        where=look.where,
-        machines=look.machines,
-        material=look.material,
-    )

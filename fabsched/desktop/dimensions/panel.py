@@ -35,7 +35,7 @@ from fabsched.model.project import Fit, Gate, Part
 from fabsched.session.clock import duration
 from fabsched.session.coupon_request import CouponResponse, add_coupon, coupon_request
 from fabsched.session.edits import put_all
-from fabsched.session.features_request import FeaturesResponse, features_request
+from fabsched.session.features_request import FeaturesRequest, FeaturesResponse
 from fabsched.session.fit_edits import fit_of, free_id, with_fit, without_fit
 from fabsched.session.fit_outcomes import check_of, outcome_text, size_text
 from fabsched.session.sayings import Saying
@@ -222,7 +222,7 @@ class DimensionPanel(QWidget):
         self._open(self.picking, self.picking.begin)
         if look is not None:
             self._asked = self._desk.errands.ask(
-                features_request(look), self._offer, failed=self._refuse
+                FeaturesRequest.of(look), self._offer, failed=self._refuse
             )
 
     def _offer(self, got: FeaturesResponse) -> None:
