@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields as fields_of
 from dataclasses import replace
 from datetime import datetime
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -29,7 +29,7 @@ from fabsched.files.project_toml import (
     top_fields,
 )
 from fabsched.files.project_toml import PART as PART_FIELDS
-from fabsched.files.toml_chunks import Chunk, body_and_rest, dropped, join, spaced, split
+from fabsched.files.toml_chunks import Chunk, body_and_rest, dropped, join, spaced, split, with_new
 from fabsched.files.toml_read import settled
 from fabsched.files.toml_source import parse_toml
 from fabsched.model.errors import Fault, InputError
@@ -166,39 +166,8 @@ def _edited_kind(
     kept = [item for item in new if item.id in texts]
     slots = iter([_edited_table(texts[item.id], was[item.id], item) for item in kept])
     filled = [next(slots) if chunk.kind == kind else chunk for chunk in chunks]
-    return _with_new(filled, kind, new, set(texts))
-
-
-def _with_new(
-    chunks: list[Chunk], kind: str, items: Sequence[Item], known: set[str]
-) -> list[Chunk]:
-    """Put in what is new, each behind the one it follows."""
-    result = list(chunks)
-    idents = [_ident(chunk) if chunk.kind == kind else "" for chunk in chunks]
-    at = _first_place(result, kind)
-    for item in items:
-        if item.id in known:
-            at = idents.index(item.id) + 1
-        else:
-            result.insert(at, _new_chunk(result, at, kind, item))
-            idents.insert(at, item.id)
-            at += 1
-    return result
-
-
-def _new_chunk(chunks: list[Chunk], at: int, kind: str, item: Item) -> Chunk:
-    """A new table that stands clear of its neighbours."""
-    behind = join(chunks[at : at + 1])
-    clear = "" if not behind or behind.startswith(("\n", "\r\n")) else "\n"
-    return spaced(chunks[:at], Chunk(kind, _new_table(item, kind) + clear))
-
-
-def _first_place(chunks: list[Chunk], kind: str) -> int:
-    """Where the first new table of a kind goes: before its own kind, else behind earlier kinds."""
-    own = [i for i, chunk in enumerate(chunks) if chunk.kind == kind]
-    earlier = KINDS[: KINDS.index(kind)]
-    behind = [i + 1 for i, chunk in enumerate(chunks) if chunk.kind in earlier]
-    return own[0] if own else (behind[-1] if behind else len(chunks))
+    tables = {item.id: partial(_new_table, item, kind) for item in new}
+    return with_new(filled, kind, [item.id for item in kept], tables, KINDS)
 
 
 @lru_cache(maxsize=4096)

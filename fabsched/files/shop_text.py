@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import MISSING, replace
 from dataclasses import fields as fields_of
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from fabsched.files.shop_toml import KINDS, SHOP_FILE, parse_shop
-from fabsched.files.toml_chunks import Chunk, body_and_rest, dropped, join, spaced, split
+from fabsched.files.toml_chunks import Chunk, body_and_rest, dropped, join, split, with_new
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.shop import (
     Build,
@@ -165,40 +166,8 @@ def _edited_kind(
     kept = [(key, record) for key, record in wanted.items() if key in known]
     slots = iter([_edited_table(*known[key], record) for key, record in kept])
     filled = [next(slots) if chunk.kind == kind else chunk for chunk in chunks]
-    return _with_new(filled, kind, wanted, [key for key, _ in kept])
-
-
-def _with_new(
-    chunks: list[Chunk], kind: str, wanted: Mapping[str, Record], kept: Sequence[str]
-) -> list[Chunk]:
-    """Put in what is new, each behind the one it follows."""
-    result, left = list(chunks), iter(kept)
-    keys = [next(left) if chunk.kind == kind else "" for chunk in chunks]
-    at = _first_place(result, kind)
-    for key, record in wanted.items():
-        if key in kept:
-            at = keys.index(key) + 1
-        else:
-            result.insert(at, _new_chunk(result, at, kind, record))
-            keys.insert(at, key)
-            at += 1
-    return result
-
-
-def _new_chunk(chunks: list[Chunk], at: int, kind: str, record: Record) -> Chunk:
-    """A new table that stands clear of its neighbours."""
-    behind = join(chunks[at : at + 1])
-    clear = "" if not behind or behind.startswith(("\n", "\r\n")) else "\n"
-    return spaced(chunks[:at], Chunk(kind, _new_table(kind, record) + clear))
-
-
-def _first_place(chunks: list[Chunk], kind: str) -> int:
-    """Where the first new table of a kind goes: before its own kind, else behind earlier kinds."""
-    order = list(KINDS)
-    own = [i for i, chunk in enumerate(chunks) if chunk.kind == kind]
-    earlier = order[: order.index(kind)]
-    behind = [i + 1 for i, chunk in enumerate(chunks) if chunk.kind in earlier]
-    return own[0] if own else (behind[-1] if behind else len(chunks))
+    tables = {key: partial(_new_table, kind, record) for key, record in wanted.items()}
+    return with_new(filled, kind, [key for key, _ in kept], tables, list(KINDS))
 
 
 def _edited_table(chunk: Chunk, old: Record, new: Record) -> Chunk:

@@ -7,7 +7,7 @@ touching others.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 HEADER = re.compile(r"\s*\[{1,2}\s*(?P<name>[\w.-]+)\s*\]{1,2}\s*(#.*)?")
@@ -64,6 +64,50 @@ def spaced(before: Iterable[Chunk], chunk: Chunk) -> Chunk:
     if not text or text.endswith("\n\n"):
         return chunk
     return Chunk(chunk.kind, ("\n" if text.endswith("\n") else "\n\n") + chunk.text)
+
+
+def with_new(
+    chunks: Iterable[Chunk],
+    kind: str,
+    kept: Sequence[str],
+    tables: Mapping[str, Callable[[], str]],
+    kinds: Sequence[str],
+) -> list[Chunk]:
+    """Put in what is new, each behind the one it follows.
+
+    Args:
+        chunks: the pieces there are.
+        kind: of what is put in.
+        kept: keys of the pieces of this kind that are there, as they stand.
+        tables: what writes each table of this kind, by key, in the order they shall stand in.
+        kinds: all kinds, in the order they usually stand in.
+    """
+    result, left = list(chunks), iter(kept)
+    keys = [next(left) if chunk.kind == kind else "" for chunk in result]
+    at, known = _first_place(result, kind, kinds), set(kept)
+    for key, text in tables.items():
+        if key in known:
+            at = keys.index(key) + 1
+        else:
+            result.insert(at, _new_chunk(result, at, kind, text()))
+            keys.insert(at, key)
+            at += 1
+    return result
+
+
+def _new_chunk(chunks: list[Chunk], at: int, kind: str, text: str) -> Chunk:
+    """A new table that stands clear of its neighbours."""
+    behind = join(chunks[at : at + 1])
+    clear = "" if not behind or behind.startswith(("\n", "\r\n")) else "\n"
+    return spaced(chunks[:at], Chunk(kind, text + clear))
+
+
+def _first_place(chunks: list[Chunk], kind: str, kinds: Sequence[str]) -> int:
+    """Where the first new table of a kind goes: before its own kind, else behind earlier kinds."""
+    own = [i for i, chunk in enumerate(chunks) if chunk.kind == kind]
+    earlier = kinds[: kinds.index(kind)]
+    behind = [i + 1 for i, chunk in enumerate(chunks) if chunk.kind in earlier]
+    return own[0] if own else (behind[-1] if behind else len(chunks))
 
 
 def dropped(chunks: list[Chunk], index: int) -> list[Chunk]:
