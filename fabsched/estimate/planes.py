@@ -23,11 +23,6 @@ class Planes:
     middle_mm: Floats
     thick_mm: Floats
 
-    @property
-    def bottom_mm(self) -> Floats:
-        """(k,) height at which each layer begins."""
-        return np.cumsum(self.thick_mm) - self.thick_mm
-
     def __len__(self) -> int:
         """Number of layers."""
         return int(self.middle_mm.size)

@@ -6,13 +6,11 @@ Own drawing: faces shade with how much they look up; what something else hides i
 from base64 import b64encode
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from xml.sax.saxutils import escape
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fabsched.files.atomic import write_bytes_atomic
 from fabsched.files.exploded_labels import Label, labels_of
 from fabsched.files.exploded_look import Look, look_of
 from fabsched.files.names import printable
@@ -42,15 +40,6 @@ class Drawn:
     label: str
     mesh: Mesh
     colour: tuple[float, float, float]
-
-
-def write_exploded(path: Path, bodies: Sequence[Drawn]) -> None:
-    """Write a picture, in one step.
-
-    Raises:
-        InputError: the file cannot be written.
-    """
-    write_bytes_atomic(path, exploded_svg(bodies))
 
 
 def exploded_svg(bodies: Sequence[Drawn]) -> bytes:

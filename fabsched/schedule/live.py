@@ -1,6 +1,5 @@
 """Following a search while it goes on: the best plan so far, and when that is good enough."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -46,26 +45,3 @@ class Unheard:
 
 
 UNHEARD = Unheard()
-
-
-@dataclass(slots=True)
-class Limited:
-    """Has enough once a clock says so. The plan then depends on how fast the machine is.
-
-    Attributes:
-        clock: seconds of any clock that only moves on.
-        until: its reading at which it is enough.
-        live: hears of better plans, and may have enough before.
-    """
-
-    clock: Callable[[], float]
-    until: float
-    live: Live = UNHEARD
-
-    def better(self, sofar: Sofar) -> None:
-        """Pass it on."""
-        self.live.better(sofar)
-
-    def enough(self) -> bool:
-        """Whether the time is over."""
-        return self.clock() >= self.until or self.live.enough()

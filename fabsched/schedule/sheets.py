@@ -137,10 +137,3 @@ def _sharings(
             name = " + ".join(sheet.run.name for _, sheet in group)
             ident = namer.fresh("+".join(ids))
             yield SheetSharing(out=ids, sheet=_laid(cutting, group[0][0], filled, ident, name))
-
-
-def cut_runs(
-    parts: Sequence[Part], estimates: Mapping[str, Estimates], shop: Shop, namer: Namer
-) -> tuple[Run, ...]:
-    """The runs of `cut_sheets` alone."""
-    return tuple(sheet.run for sheet in cut_sheets(parts, estimates, shop, namer)[0])

@@ -182,7 +182,7 @@ def test_planes_lie_inside_the_part(height: float, first: float, layer: float) -
     assert planes.middle_mm[0] > 0
     assert planes.middle_mm[-1] <= height + 1e-9
     assert (np.diff(planes.middle_mm) > 0).all()
-    following = planes.bottom_mm[-1] + planes.thick_mm[-1] + 0.5 * layer
+    following = planes.thick_mm.sum() + 0.5 * layer
     assert following >= height - 1e-5
 
 

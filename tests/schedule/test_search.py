@@ -13,7 +13,7 @@ from fabsched.model.weekend import Swap, Turn, Weekend
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.draws import draw
 from fabsched.schedule import search
-from fabsched.schedule.live import Limited, Sofar, Unheard
+from fabsched.schedule.live import Sofar, Unheard
 from fabsched.schedule.race import SOFT, Judge, merit, ranked
 from fabsched.schedule.rules import proposals
 from fabsched.schedule.search import BEGINNINGS, ENOUGH, beginnings, searched
@@ -139,17 +139,6 @@ def test_search_ends_when_that_is_enough() -> None:
     start = proposals(found)[0].plan
     better = searched(by, [start], work=10**12, seed=1, live=follower)
     assert merit(by, better) >= merit(by, follower.heard[0].plan) >= merit(by, start)
-
-
-def test_a_clock_may_say_that_it_is_enough() -> None:
-    """Once it reads so much; better plans are told all the same."""
-    found = synthetic_weekend(15, 2)
-    ticks = iter(range(100))
-    follower = Follower()
-    limited = Limited(clock=lambda: float(next(ticks)), until=10.0, live=follower)
-    searched(judge(found), [proposals(found)[0].plan], work=10**12, seed=1, live=limited)
-    assert next(ticks) <= 10 + len(search.STAGES)
-    assert follower.heard
 
 
 def test_search_stops_when_asked() -> None:

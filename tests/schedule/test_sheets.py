@@ -12,7 +12,7 @@ from fabsched.model.shop import Laser, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Run
 from fabsched.schedule.names import Namer
-from fabsched.schedule.sheets import cut_runs
+from fabsched.schedule.sheets import cut_sheets
 from tests.schedule.projects import SHOP, estimate
 
 MINUTES = Spread(60, 120, 240)
@@ -30,7 +30,7 @@ def cut(*parts: Part, size_mm: tuple[float, float] = (90, 90), shop: Shop = SHOP
         each.id: {laser.id: estimate(laser.id, MINUTES, size_mm) for laser in shop.lasers}
         for each in parts
     }
-    return list(cut_runs(parts, estimates, shop, Namer([])))
+    return [sheet.run for sheet in cut_sheets(parts, estimates, shop, Namer([]))[0]]
 
 
 def cargoes(runs: list[Run]) -> list[dict[str, int]]:
@@ -101,6 +101,6 @@ def test_refuses_what_fits_no_sheet() -> None:
 def test_part_of_unknown_shape_gets_its_own_sheet() -> None:
     """With its minutes known and no estimate, as many copies as wanted go on one sheet."""
     known = part("lid", 4, per_run=2, minutes=Spread(1, 2, 3))
-    runs = cut_runs([known], {}, SHOP, Namer([]))
-    assert cargoes(list(runs)) == [{"lid": 2}, {"lid": 2}]
+    runs = [sheet.run for sheet in cut_sheets([known], {}, SHOP, Namer([]))[0]]
+    assert cargoes(runs) == [{"lid": 2}, {"lid": 2}]
     assert runs[0].choices[0].seconds == Spread(120, 240, 360)

@@ -17,10 +17,12 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.operations import Operation
 from fabsched.model.project import Part
+from fabsched.model.shop import Shop
 from fabsched.model.units import minutes_s
+from fabsched.model.weekend import Run
 from fabsched.schedule.layouts import layouts_of
 from fabsched.schedule.names import Namer
-from fabsched.schedule.sheets import cut_runs
+from fabsched.schedule.sheets import cut_sheets
 from fabsched.session.export_request import ExportRequest
 from fabsched.session.part_jobs import Digests, estimate_request
 from tests.estimate.test_cutting import LASER, SHEET, SHIPPED
@@ -200,16 +202,20 @@ def test_the_picture_numbers_parts_as_they_are_cut(exporting: ExportRequest) -> 
         assert (middle < border.max(axis=0)).all()
 
 
+def sheet_run(exporting: ExportRequest, shop: Shop) -> Run:
+    """The run that cuts the part."""
+    (sheet,), _ = cut_sheets((PART,), exporting.estimates, shop, Namer(()))
+    return sheet.run
+
+
 def test_watching_and_cleaning_are_planned_and_told(exporting: ExportRequest) -> None:
     """8 minutes of the 5 to 10 a university's laser policy asks for, and 2 to clear the bed."""
-    (run,) = cut_runs((PART,), exporting.estimates, WANTED, Namer(()))
+    run = sheet_run(exporting, WANTED)
     assert LASER.watch_minutes + LASER.clean_minutes == 8
     assert run.clear_s == minutes_s(LASER.after_minutes) == 600
     assert run.attended
     careful = replace(LASER, watch_minutes=15.0)
-    (longer,) = cut_runs(
-        (PART,), exporting.estimates, replace(WANTED, lasers=(careful,)), Namer(())
-    )
+    longer = sheet_run(exporting, replace(WANTED, lasers=(careful,)))
     assert longer.clear_s == run.clear_s + minutes_s(13)
     (card,) = exporting.run().run_sheet.cards
     assert any("stay 2 min" in line and "6 min to clean" in line for line in card.lines)

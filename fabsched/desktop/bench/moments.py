@@ -55,7 +55,3 @@ class MomentField(QDateTimeEdit):
     def keep_until(self, moment_s: int) -> None:
         """Take nothing later."""
         self.setMaximumDateTime(shown_moment(local(moment_s, self._zone), self._zone))
-
-    def keep_from(self, moment_s: int) -> None:
-        """Take nothing sooner."""
-        self.setMinimumDateTime(shown_moment(local(moment_s, self._zone), self._zone))

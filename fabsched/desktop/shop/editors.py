@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDoubleSpinBox,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QSpinBox,
     QVBoxLayout,
@@ -54,10 +53,6 @@ class Editor(QWidget):
         """Put a control behind the others; it can be reached by Tab."""
         self.stops.append(control)
         self._line.addWidget(control, stretch)
-
-    def add_word(self, text: str) -> None:
-        """Put a word between controls."""
-        self._line.addWidget(QLabel(text, self))
 
     def add_room(self) -> None:
         """Leave what room there is behind the controls."""
