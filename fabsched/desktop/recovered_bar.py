@@ -5,10 +5,14 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
+from fabsched.desktop import drafts, part_page, work_panel
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.recovery import Left
 from fabsched.model.errors import Fact
 from fabsched.session.wording import phrase
+
+FORMS = (work_panel.DRAFT, part_page.DRAFT)
+"""Forms that keep what is typed in them."""
 
 
 def left_text(left: Left) -> str:
@@ -18,7 +22,9 @@ def left_text(left: Left) -> str:
         left: what was found of it.
     """
     facts: dict[str, Fact] = {"name": left.name, "moment": left.moment, "entries": left.entries}
-    return phrase("recovered-planned" if left.planned else "recovered", **facts)
+    text = phrase("recovered-planned" if left.planned else "recovered", **facts)
+    typed = any(drafts.kept(left.folder, form) is not None for form in FORMS)
+    return f"{text} {phrase('recovered-typed')}" if typed else text
 
 
 class RecoveredBar(QWidget):

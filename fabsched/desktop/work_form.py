@@ -60,7 +60,7 @@ class WorkForm(QFrame):
         self.after = ItemMenu(self.tr("What has to be done before"), self)
         self.more = QToolButton(self)
         self.details = WorkDetails(self)
-        self.note = Note(Tone.ERROR, self)
+        self.back, self.note = Note(Tone.NOTE, self), Note(Tone.ERROR, self)
         self.keep = QPushButton(self.tr("Add"), self)
         self.leave = QPushButton(self.tr("Cancel"), self)
         self._name_fields()
@@ -129,6 +129,7 @@ class WorkForm(QFrame):
         column.addLayout(form)
         column.addWidget(self.more, 0, Qt.AlignmentFlag.AlignLeft)
         column.addWidget(self.details)
+        column.insertWidget(0, self.back)
         column.addWidget(self.note)
         column.addLayout(buttons)
 
@@ -159,7 +160,8 @@ class WorkForm(QFrame):
         self.details.begin(work, around)
         self._unfold(on=False)
         self.keep.setText(self.tr("Change") if work else self.tr("Add"))
-        self.note.say("")
+        for note in (self.back, self.note):
+            note.say("")
         self.show()
         self.name.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -180,7 +182,7 @@ class WorkForm(QFrame):
                 field.setValue(value if isinstance(value, int) else field.value())
         self.after.choose(draft.get("after"))
         self.details.take_draft(draft)
-        self.note.say(phrase("draft-back"))
+        self.back.say(phrase("draft-back"))
 
     def finish(self) -> None:
         """Hand the work over, or say what is missing."""

@@ -65,9 +65,13 @@ def test_the_next_start_says_what_is_there_and_goes_on_with_it(
     assert [(entry.folder, entry.entries, entry.planned) for entry in left] == [(crashed, 0, False)]
     window.recovered.tell(left)
     assert "Nothing that was entered is lost: Balcony weather station" in window.recovered.note.text
+    assert "typed" in window.recovered.note.text
     click(window.recovered.go_on)
     assert not window.recovered.isVisible()
     assert window.desk.session is not None
+    assert "not entered" in window.work.form.back.text
+    window.desk.troubled.emit()
+    assert window.work.form.back.isVisible(), "it stays while other things are told"
     assert window.desk.session.folder == crashed
     form = window.work.form
     assert form.isVisible()

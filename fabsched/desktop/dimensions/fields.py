@@ -66,11 +66,12 @@ class Card(QFrame):
         """Make it.
 
         Args:
-            keep: what the button that takes it over says.
+            keep: what the button that takes it over says; empty for the usual word.
             parent: Qt owner.
         """
         super().__init__(parent)
-        self.keep, self.leave = QPushButton(keep, self), QPushButton(self.tr("Cancel"), self)
+        self.keep = QPushButton(keep or self.tr("Keep"), self)
+        self.leave = QPushButton(self.tr("Cancel"), self)
         self.keep.setToolTip(self.tr("Take over what stands here; undo takes it back"))
         self.leave.setToolTip(self.tr("Close this without changing anything"))
         self.column = card(self)

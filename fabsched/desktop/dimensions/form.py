@@ -30,7 +30,6 @@ class DimensionForm(Card):
     def __init__(self, parent: QWidget | None = None) -> None:
         """Make an empty form, which is hidden."""
         super().__init__("", parent)
-        self.keep.setText(self.tr("Keep"))
         self._fit: Fit | None = None
         self.name = QLineEdit(self)
         self.name.setToolTip(self.tr("What it is called here and on its coupon"))
