@@ -7,9 +7,11 @@ from PySide6.QtWidgets import QWidget
 from fabsched.desktop.bench.details import Details, Question
 from fabsched.desktop.bench.sayings import LATER_S, Say, how_far, until_s
 from fabsched.desktop.bench.teller import Facts, Teller
+from fabsched.desktop.bench.waiting import components_of
 from fabsched.desktop.desk import Desk
 from fabsched.model.log import Entry
 from fabsched.model.plan import Block
+from fabsched.session.bench import Bench
 from fabsched.session.log_words import entry_line, names_of
 from fabsched.session.sayings import Verb
 from fabsched.session.wording import phrase
@@ -48,8 +50,9 @@ class Asker:
             whole_s=whole_s if fails else None,
             until_s=None if fails else until_s(block, now_s),
             at_is_asked=fails,
+            subjects=() if fails else _subjects(session, block),
         )
-        self._ask(asked, lambda facts: self.teller.tell(said.verb, block.id, facts))
+        self._ask(asked, lambda facts: self.teller.tell(said.verb, facts.about or block.id, facts))
 
     def lose(self, ident: str, name: str) -> None:
         """Ask until when a machine or person cannot be had."""
@@ -85,6 +88,13 @@ class Asker:
 
     def _ask(self, asked: Question, then: Callable[[Facts], None]) -> None:
         Details(asked, then, self._parent).open()
+
+
+def _subjects(session: Bench, block: Block) -> tuple[tuple[str, str], ...]:
+    """What may be late where a block is: it itself, or a component it needs; none if it needs none."""
+    needed = components_of(session, block)
+    own = (("", block.what),) if needed else ()
+    return (*own, *((component.id, component.name) for component in needed))
 
 
 def _title(what: str, code: str) -> str:

@@ -9,11 +9,13 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 from fabsched.desktop.bench.asker import Asker
 from fabsched.desktop.bench.sayings import LOST, Say, entry_behind, sayings
+from fabsched.desktop.bench.waiting import awaited_by
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.timeline.picking import block_at
 from fabsched.desktop.timeline.scene import Lane
 from fabsched.desktop.timeline.widget import TimelineView
 from fabsched.model.plan import Block
+from fabsched.session.sayings import Verb
 from fabsched.session.wording import phrase
 
 
@@ -96,6 +98,9 @@ class BlockMenu(QObject):
         else:
             for say in sayings(block, session.log.state):
                 _add(menu, phrase(say.code), partial(self._asker.say, say, block))
+            for each in awaited_by(session, block):
+                text = phrase("say-arrived", what=each.name)
+                _add(menu, text, partial(self._asker.teller.tell, Verb.ARRIVE, each.subject))
         return _headed(menu, block.what)
 
     def _of_lane(self, lane: Lane) -> QMenu:

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
+    QComboBox,
     QDialog,
     QDialogButtonBox,
     QFormLayout,
@@ -39,6 +40,8 @@ class Question:
         until_s: the moment to come; None if that is not asked.
         why: what the maker said of it.
         at_is_asked: whether one may say when.
+        subjects: (id, name) of what it may be said of, the first for the block itself; none if that
+            is not asked.
     """
 
     title: str
@@ -50,6 +53,7 @@ class Question:
     until_s: int | None = None
     why: str = ""
     at_is_asked: bool = True
+    subjects: tuple[tuple[str, str], ...] = ()
 
 
 class Details(QDialog):
@@ -68,6 +72,7 @@ class Details(QDialog):
         self.at = MomentField(asked.at_s, asked.zone, self)
         self.at.keep_until(asked.now_s)
         self.until = MomentField(asked.until_s or asked.now_s, asked.zone, self)
+        self.about = QComboBox(self)
         self.share, self.told = QSlider(Qt.Orientation.Horizontal, self), QLabel(self)
         self.why = QLineEdit(asked.why, self)
         self.buttons = QDialogButtonBox(
@@ -92,10 +97,14 @@ class Details(QDialog):
             until_s=None if asked.until_s is None else self.until.moment_s,
             share=None if asked.share is None else self.share.value() / 100,
             why=self.why.text().strip(),
+            about=self.about.currentData() or "",
         )
 
     def _dress(self) -> None:
         self.setWindowTitle(self._asked.title)
+        for ident, name in self._asked.subjects:
+            self.about.addItem(name, ident)
+        self.about.setToolTip(self.tr("What is late: this itself, or something it needs"))
         self.share.setRange(0, 100)
         self.share.setSingleStep(STEP)
         self.share.setPageStep(2 * STEP)
@@ -117,6 +126,7 @@ class Details(QDialog):
         far.setContentsMargins(0, 0, 0, 0)
         share.setLayout(far)
         for text, field, shown, target in (
+            (self.tr("Wha&t is late"), self.about, bool(self._asked.subjects), self.about),
             (self.tr("How &far it got"), share, self._asked.share is not None, self.share),
             (self.tr("&Until"), self.until, self._asked.until_s is not None, self.until),
             (self.tr("&When"), self.at, self._asked.at_is_asked, self.at),

@@ -29,12 +29,14 @@ class Facts:
         until_s: the moment to come, for what has one.
         share: how far it got; None to take it from its estimate.
         why: in the maker's words.
+        about: id of the component it is said of; empty for the block itself.
     """
 
     at_s: int | None = None
     until_s: int | None = None
     share: float | None = None
     why: str = ""
+    about: str = ""
 
 
 NOTHING = Facts()

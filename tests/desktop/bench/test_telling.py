@@ -9,7 +9,9 @@ from fabsched.desktop.bench.details import Details
 from fabsched.desktop.bench.teller import Facts
 from fabsched.desktop.window import MainWindow
 from fabsched.model.log import Event
+from fabsched.model.project import Component
 from fabsched.session.bench import Bench
+from fabsched.session.hand_edits import with_component
 from fabsched.session.sayings import Saying, Verb
 from tests.desktop import made
 from tests.desktop.bench.conftest import Settle, menu_at, menu_at_lane, pick, say
@@ -111,6 +113,46 @@ def test_a_delay_asks_until_when(planned: MainWindow, bench: Bench) -> None:
     click(button(details))
     (entry,) = [e for e in bench.log.entries if e.kind is Event.DELAYED]
     assert entry.until_s == made.at(14, 8, 46)
+
+
+def test_a_delivery_is_late_and_arrives(
+    planned: MainWindow, bench: Bench, clock: Clock, settle: Settle
+) -> None:
+    """What is late is picked by its name in the form; that it has come is said at the same block."""
+    sensors = Component(id="sensors", name="Sensor boards", needed_by=("wire",))
+    bench.change("component", with_component(sensors))
+    settle()
+    say(planned, "wire#1", "Not before\u2026")
+    details = asked(planned)
+    shown = [details.about.itemText(i) for i in range(details.about.count())]
+    assert shown == ["Wire the sensors", "Sensor boards"]
+    details.about.setFocus()
+    press(details.about, Qt.Key.Key_Down)
+    click(button(details))
+    (entry,) = [e for e in bench.log.entries if e.kind is Event.DELAYED]
+    assert (entry.subject, entry.meant.items) == ("sensors", (("wire", 1),))
+    assert bench.log.state.earliest_s["sensors"] == entry.until_s
+    settle()
+    clock.moment_s += 600
+    say(planned, "wire#1", "Sensor boards: it is there")
+    assert bench.log.entries[-1].kind in {Event.ARRIVED, Event.PLANNED}
+    assert bench.log.state.earliest_s["sensors"] == 0
+    settle()
+    menu = menu_at(planned, "wire#1")
+    assert "Sensor boards: it is there" not in [action.text() for action in menu.actions()]
+    menu.close()
+
+
+def test_what_needs_nothing_is_not_asked_what_is_late(planned: MainWindow, bench: Bench) -> None:
+    """Without components the form asks only until when; what was held back can come early as well."""
+    say(planned, "funnel", "Not before\u2026")
+    details = asked(planned)
+    assert not details.about.isVisible()
+    click(button(details))
+    assert bench.log.state.earliest_s["funnel"]
+    assert kinds(bench) == [Event.DELAYED]
+    say(planned, "funnel", "Rain funnel: it is there")
+    assert kinds(bench) == [Event.DELAYED, Event.ARRIVED]
 
 
 def test_the_time_is_put_right_afterwards(
