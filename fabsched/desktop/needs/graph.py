@@ -1,30 +1,18 @@
-"""Where things stand in a picture of what waits for what. No Qt here.
+"""Where things stand in a picture of what waits for what. No Qt here."""
 
-Everything stands in a column after all it waits for; within its column it stands near what it is
-joined to, by a few sweeps of means (the method of Sugiyama, Tagawa and Toda, IEEE Transactions on
-Systems, Man and Cybernetics 11(2), 1981, from memory).
-"""
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-
+from fabsched.desktop.needs.layers import (
+    Joint,
+    beside_of,
+    chain,
+    columns_of,
+    filled,
+    heights,
+    put_in_order,
+)
 from fabsched.model.project import Project
-
-SWEEPS = 6
-"""How often the columns are put in order, there and back (our own choice)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Joint:
-    """One thing waits for another.
-
-    Attributes:
-        first: id of what is done first.
-        then: id of what waits for it.
-    """
-
-    first: str
-    then: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +22,12 @@ class Spot:
     Attributes:
         column: from 0 on; everything it waits for stands further left.
         row: from 0 on, within the column.
+        top: how far down it begins, in rows.
     """
 
     column: int
     row: int
+    top: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,10 +37,12 @@ class Graph:
     Attributes:
         spots: by id.
         joints: what is joined.
+        ways: where each line goes past the columns between its ends, in rows from the top.
     """
 
     spots: Mapping[str, Spot]
     joints: tuple[Joint, ...]
+    ways: Mapping[Joint, tuple[float, ...]] = field(default_factory=dict)
 
     @property
     def columns(self) -> int:
@@ -58,9 +50,10 @@ class Graph:
         return 1 + max((spot.column for spot in self.spots.values()), default=-1)
 
     @property
-    def rows(self) -> int:
-        """How many rows the longest column has."""
-        return 1 + max((spot.row for spot in self.spots.values()), default=-1)
+    def rows(self) -> float:
+        """How many rows high it is."""
+        boxes = [spot.top + 1 for spot in self.spots.values()]
+        return max((*boxes, *(middle for way in self.ways.values() for middle in way)), default=0.0)
 
     def next(self, ident: str, columns: int, rows: int) -> str | None:
         """What stands beside something: so many columns to the right, or rows below.
@@ -75,7 +68,7 @@ class Graph:
         }
         column = here.column + columns
         near = [
-            (ident not in joined if columns else False, abs(spot.row - here.row - rows), ident)
+            (ident not in joined if columns else False, abs(spot.top - here.top - rows), ident)
             for ident, spot in self.spots.items()
             if spot.column == column and (columns or (spot.row - here.row) * rows > 0)
         ]
@@ -89,45 +82,19 @@ def graph_of(project: Project) -> Graph:
     joints = tuple(
         Joint(first, item.id) for item in project.items for first in item.after if first in known
     )
-    columns = _columns(idents, joints)
-    return Graph(spots=_rows(columns, joints), joints=joints)
-
-
-def _columns(idents: Sequence[str], joints: Iterable[Joint]) -> list[list[str]]:
-    """Ids by column: as far left as what they wait for allows."""
-    before: dict[str, list[str]] = {ident: [] for ident in idents}
-    for joint in joints:
-        before[joint.then].append(joint.first)
-    depth: dict[str, int] = {}
-
-    def depth_of(ident: str) -> int:
-        if ident not in depth:
-            depth[ident] = 0  # a circle, which a sound project has none of, comes to an end
-            depth[ident] = 1 + max((depth_of(first) for first in before[ident]), default=-1)
-        return depth[ident]
-
-    found: list[list[str]] = [[] for _ in range(1 + max(map(depth_of, idents), default=-1))]
-    for ident in idents:
-        found[depth_of(ident)].append(ident)
-    return found
-
-
-def _rows(columns: list[list[str]], joints: tuple[Joint, ...]) -> dict[str, Spot]:
-    """Spots of everything, ids of each column sorted by the mean row of what they are joined to."""
-    beside: dict[str, list[str]] = {ident: [] for column in columns for ident in column}
-    for joint in joints:
-        beside[joint.first].append(joint.then)
-        beside[joint.then].append(joint.first)
-    row = {ident: place for column in columns for place, ident in enumerate(column)}
-
-    def mean(ident: str) -> float:
-        rows = [row[other] for other in beside[ident]]
-        return sum(rows) / len(rows) if rows else float(row[ident])
-
-    for sweep in range(SWEEPS):
-        for column in columns if sweep % 2 == 0 else reversed(columns):
-            column.sort(key=mean)
-            row.update((ident, place) for place, ident in enumerate(column))
-    return {
-        ident: Spot(place, row[ident]) for place, column in enumerate(columns) for ident in column
-    }
+    column = columns_of(idents, joints)
+    chains = {joint: chain(joint, column) for joint in joints}
+    columns, beside = filled(column, chains.values()), beside_of(chains.values())
+    put_in_order(columns, beside)
+    middles = heights(columns, beside)
+    return Graph(
+        spots={
+            knot: Spot(column[knot], row, middles[knot] - 0.5)
+            for knots in columns
+            for row, knot in enumerate(k for k in knots if isinstance(k, str))
+        },
+        joints=joints,
+        ways={
+            joint: tuple(middles[knot] for knot in knots[1:-1]) for joint, knots in chains.items()
+        },
+    )

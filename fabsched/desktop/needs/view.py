@@ -15,7 +15,8 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QWidget
 
-from fabsched.desktop.needs.graph import Graph, Joint, graph_of
+from fabsched.desktop.needs.graph import Graph, graph_of
+from fabsched.desktop.needs.layers import Joint
 from fabsched.desktop.timeline.look import BLUE, GREEN, ORANGE, VERMILLION, Look, look, mixed
 from fabsched.model.estimates import Route
 from fabsched.model.project import Gate, Part, Project, Work
@@ -115,15 +116,20 @@ class NeedsView(QWidget):
         """Where something stands."""
         spot = self._graph.spots[ident]
         x = MARGIN + spot.column * (WIDE + ACROSS)
-        y = MARGIN + spot.row * (HIGH + DOWN)
+        y = MARGIN + spot.top * (HIGH + DOWN)
         return QRectF(x, y, WIDE, HIGH)
 
     def curve(self, joint: Joint) -> QPainterPath:
-        """The line of a joint."""
+        """The line of a joint, led past what stands between its ends."""
         first, then = self.box(joint.first), self.box(joint.then)
-        start = QPointF(first.right(), first.center().y())
-        end = QPointF(then.left() - 1, then.center().y())
-        return _curve(start, end)
+        path, left = QPainterPath(QPointF(first.right(), first.center().y())), first.left()
+        for middle in self._graph.ways.get(joint, ()):
+            left += WIDE + ACROSS
+            y = MARGIN + middle * (HIGH + DOWN) - DOWN / 2
+            _curve(path, QPointF(left, y))
+            path.lineTo(QPointF(left + WIDE, y))
+        _curve(path, QPointF(then.left() - 1, then.center().y()))
+        return path
 
     def choose(self, ident: str) -> None:
         """Mark a box; empty lets go."""
@@ -218,9 +224,10 @@ class NeedsView(QWidget):
             self._paint_joint(painter, joint)
         if self._pull is not None and self._pull.moving:
             box = self.box(self._pull.first)
-            start = QPointF(box.right(), box.center().y())
+            path = QPainterPath(QPointF(box.right(), box.center().y()))
+            _curve(path, self._pull.end)
             painter.setPen(QPen(QColor(self._look.scheme.ink), 1.8, Qt.PenStyle.DashLine))
-            painter.drawPath(_curve(start, self._pull.end))
+            painter.drawPath(path)
         for ident in self._graph.spots:
             item = self._item(ident)
             if item is not None:
@@ -262,11 +269,11 @@ class NeedsView(QWidget):
             painter.drawText(QPointF(box.left() + 6, base), text)
 
 
-def _curve(start: QPointF, end: QPointF) -> QPainterPath:
+def _curve(path: QPainterPath, end: QPointF) -> None:
+    """Go on to somewhere, level at both ends."""
+    start = path.currentPosition()
     reach = max(20.0, abs(end.x() - start.x()) * 0.45)
-    path = QPainterPath(start)
     path.cubicTo(start + QPointF(reach, 0), end - QPointF(reach, 0), end)
-    return path
 
 
 def _colour(item: Part | Work) -> str:

@@ -6,7 +6,8 @@ from zoneinfo import ZoneInfo
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabsched.desktop.needs.graph import Joint, graph_of
+from fabsched.desktop.needs.graph import graph_of
+from fabsched.desktop.needs.layers import Joint
 from fabsched.model.project import Project, Work
 from fabsched.model.spread import Spread
 
@@ -33,13 +34,28 @@ ANY = st.lists(st.sets(st.integers(0, 11), max_size=4), max_size=12)
 
 @given(ANY)
 def test_everything_stands_right_of_what_it_waits_for(waits: list[set[int]]) -> None:
-    """And right beside the last of it: one column further; no two stand on one spot."""
+    """Right beside the last of it, and what waits for nothing right before what waits for it."""
     made = project(waits)
-    found = graph_of(made)
-    assert len(set(found.spots.values())) == len(made.works)
+    spots = graph_of(made).spots
     for work in made.works:
-        columns = [found.spots[first].column for first in work.after]
-        assert found.spots[work.id].column == 1 + max(columns, default=-1)
+        here, before = spots[work.id].column, [spots[first].column for first in work.after]
+        after = [spots[other.id].column for other in made.works if work.id in other.after]
+        assert here == (1 + max(before) if before else min(after, default=1) - 1)
+
+
+@given(ANY)
+def test_nothing_lies_on_anything_else(waits: list[set[int]]) -> None:
+    """No box on another, and no line behind a box it passes."""
+    found = graph_of(project(waits))
+    boxes = list(found.spots.values())
+    for i, one in enumerate(boxes):
+        assert one.top >= -1e-9
+        for other in boxes[:i]:
+            assert one.column != other.column or abs(one.top - other.top) >= 1 - 1e-9
+    for joint, way in found.ways.items():
+        for column, middle in enumerate(way, found.spots[joint.first].column + 1):
+            tops = [box.top for box in boxes if box.column == column]
+            assert all(not top + 1e-9 < middle < top + 1 - 1e-9 for top in tops)
 
 
 @given(ANY)

@@ -4,7 +4,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
-from fabsched.desktop.needs.graph import Joint
+from fabsched.desktop.needs.layers import Joint
 from fabsched.desktop.needs.view import NeedsView
 from fabsched.desktop.window import MainWindow
 from tests.desktop.conftest import finish
