@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from fabsched.advise.plates.adopting import Change
 from fabsched.advise.plates.comparing import Comparison
-from fabsched.advise.plates.joint_list import joint_rows
+from fabsched.advise.plates.joint_list import joint_rows, screws_of
 from fabsched.advise.plates.making import Made
 from fabsched.advise.plates.slabs import NearMiss, Slab
 from fabsched.advise.plates.variants import Variant
@@ -99,6 +99,7 @@ def _variant(session: Session, variant: Variant) -> Document:
         "glue": [_seam(seam, variant) for seam in variant.seams],
         "parts": _parts(variant.made),
         "screws": _screws(variant.made),
+        "screw_list": _screw_list(variant),
         "joints": _joints(variant),
         "volume_mm3": _volumes(variant),
     }
@@ -172,6 +173,14 @@ def _parts(made: Made | None) -> list[Document]:
 
 def _screws(made: Made | None) -> Document | None:
     return {"screw": made.screws[0], "count": made.screws[1]} if made else None
+
+
+def _screw_list(variant: Variant) -> list[Document]:
+    """Screws with their lengths, all copies together."""
+    if variant.split is None or variant.made is None:
+        return []
+    found = screws_of(variant.split, variant.made.copies)
+    return [{"screw": screw, "count": count} for screw, count in found]
 
 
 def _joints(variant: Variant) -> list[Document]:

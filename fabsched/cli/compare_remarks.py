@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from fabsched.advise.plates.comparing import Comparison
-from fabsched.advise.plates.joint_list import joint_rows
+from fabsched.advise.plates.joint_list import joint_rows, screws_of
 from fabsched.advise.plates.variants import Variant
 from fabsched.session.wording import adopting, caution, figure, glued, loose, phrase, say
 
@@ -37,10 +37,11 @@ def remarks(comparison: Comparison, force_n: float) -> Iterator[str]:
     """
     for variant in comparison.variants:
         yield from _of_each(variant)
+    yield from _changed(comparison)
     shown = comparison.parted
-    if shown.made and shown.made.screws[1]:
-        screw, count = shown.made.screws
-        yield phrase("joints-line", count=count, screw=screw)
+    if shown.split and shown.made and (screws := screws_of(shown.split, shown.made.copies)):
+        told = ", ".join(f"{count} x {screw}" for screw, count in screws)
+        yield phrase("joints-line", screws=told)
     yield from _glued(shown)
     for give in shown.gives:
         yield _gives(shown, give, force_n)
@@ -60,8 +61,16 @@ def _of_each(variant: Variant) -> Iterator[str]:
     if variant.split and variant.split.balance.crumbs > LEAST_TOLD_MM3:
         lost = round(variant.split.balance.crumbs, 1)
         yield f"{name}: {phrase('crumbs-line', volume=lost)}"
-    for _, change in variant.changes:
-        yield f"{name}: {adopting(change.reason, change.facts)}"
+
+
+def _changed(comparison: Comparison) -> Iterator[str]:
+    """What is changed for each plate that can be adopted, as it is where that plate alone is cut."""
+    told: set[tuple[int, str]] = set()
+    for variant in sorted(comparison.variants, key=lambda each: len(each.pick)):
+        for number, change in variant.changes:
+            if (number, change.reason) not in told:
+                told.add((number, change.reason))
+                yield f"{name_of((number,))}: {adopting(change.reason, change.facts)}"
 
 
 def _glued(variant: Variant) -> Iterator[str]:

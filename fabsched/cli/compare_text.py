@@ -76,7 +76,7 @@ def _widest(names: list[str], currency: str) -> Iterator[tuple[str, ...]]:
     for level in LEVELS:
         figures = ("999:59", "999:59", "999:59", "99:59", "99:59", "9999 g")
         warp = phrase(f"warp-{level}")
-        yield (long, share(1.0), *figures, f"999.99 {currency}", phrase("gives-none"), "9", warp)
+        yield (long, share(0.999), *figures, f"999.99 {currency}", phrase("gives-none"), "9", warp)
 
 
 def _plates(found: Found) -> Iterator[str]:

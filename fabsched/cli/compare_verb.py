@@ -11,6 +11,7 @@ from fabsched.advise.plates.joinery import Press
 from fabsched.advise.plates.variants import Variant
 from fabsched.advise.plates.writing import files_of
 from fabsched.cli.compare_document import compare_document
+from fabsched.cli.compare_remarks import name_of
 from fabsched.cli.compare_text import Telling
 from fabsched.cli.planning import moment_of, tell
 from fabsched.cli.progress import run_all, run_here
@@ -60,7 +61,8 @@ def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
     else:
         telling.end(comparison, press.force_n)
         if taken is not None:
-            tell(phrase("way-taken", numbers=", ".join(map(str, taken)) or "-"))
+            way = name_of(tuple(number - 1 for number in taken))
+            tell(phrase("way-open" if arguments.leave else "way-taken", way=way))
         if written:
             tell(phrase("exported", count=len(written), folder=str(arguments.write)))
     return comparison.variants[comparison.verdict.best].on_time > 0.0

@@ -125,7 +125,7 @@ class ShownWay:
         untold: plates of which that cannot be told, with a key of the wording table's `[loose]` for why.
         glue: of the plates that are glued.
         press_n: under how much force.
-        screws: designation and number of the screws it takes.
+        screws: designation with length, and number, of the screws it takes.
         changes: what the part is changed for.
         crumbs_mm3: pieces too small to be made, which are left out.
         bodies: what it is made of, moved apart; none for the whole part.
@@ -143,7 +143,7 @@ class ShownWay:
     untold: tuple[tuple[int, str], ...] = ()
     glue: tuple[Glue, ...] = ()
     press_n: float = 0.0
-    screws: tuple[str, int] = ("", 0)
+    screws: tuple[tuple[str, int], ...] = ()
     changes: tuple[Altered, ...] = ()
     crumbs_mm3: float = 0.0
     bodies: tuple[Body, ...] = ()

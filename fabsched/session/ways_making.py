@@ -87,6 +87,7 @@ def _taken_apart(
 ) -> ShownWay:
     """The same with its plates and pieces, what holds them and how far they give."""
     # not needed for the whole part, which is shown first
+    from fabsched.advise.plates.joint_list import screws_of  # noqa: PLC0415 - see above
     from fabsched.advise.plates.writing import moved_apart, part_files, plain_files_of  # noqa: PLC0415 - see above
     from fabsched.estimate.coarse import coarsened  # noqa: PLC0415 - likewise
     from fabsched.session.looks import MOST_FACES  # noqa: PLC0415 - likewise
@@ -97,7 +98,7 @@ def _taken_apart(
         untold=tuple((variant.pick[each.plate] + 1, str(each.why)) for each in variant.untold),
         glue=tuple(_glue(seam, variant.pick) for seam in variant.seams),
         press_n=press_n,
-        screws=made.screws,
+        screws=screws_of(split, made.copies),
         changes=tuple(
             Altered(plate=number + 1, code=change.reason, facts=change.facts)
             for number, change in variant.changes

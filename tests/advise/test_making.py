@@ -175,7 +175,9 @@ def test_written_files_are_read_back(done: tuple[Split, Made], tmp_path: Path) -
     apart, made = done
     paths = write_files(tmp_path / "new", files_of(apart, made))
     names = {path.name for path in paths}
-    assert {"pieces.3mf", "exploded.svg", "joints.csv"} <= names
+    assert {"pieces.3mf", "exploded.svg", "joints.csv", "screws.csv"} <= names
+    listed = (tmp_path / "new" / "screws.csv").read_text("utf-8")
+    assert listed == f"screw,count\nM3 x 10,{made.screws[1]}\n"  # of all copies
     for part in made.parts:
         shape, _ = read_part(tmp_path / "new" / Path(part.file).name, "mm")
         known = made.shapes[part.id]

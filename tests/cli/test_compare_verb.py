@@ -164,6 +164,17 @@ def test_a_small_piece_that_is_left_out_is_told(
     assert "plate 1: 4 mm\u00b3 in pieces too small" in capsys.readouterr().out
 
 
+def test_both_ways_can_be_left_to_the_planner(
+    thin: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The project holds a fork without a choice then, which is what is said."""
+    argv = ("compare", thin, "lid", "--now", NOW_TEXT, "--plates", "1", "--leave")
+    assert Started().run(*argv) == 0
+    assert "the planner chooses" in capsys.readouterr().err
+    (fork,) = read_project(thin).forks
+    assert (fork.id, fork.chosen, len(fork.ways)) == ("lid", "", 2)
+
+
 def test_germans_get_decimal_commas(
     box: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -219,4 +230,5 @@ def test_what_is_nearly_a_plate_can_be_taken(
     assert {"lid", "lid_plate1", "lid_piece1"} <= names
     assert (thin / "parts" / "lid_plate1.dxf").exists()
     assert Started().run("compare", thin, "lid", "--now", NOW_TEXT, "--whole") == 0
+    assert "The project makes it this way now: whole" in capsys.readouterr().err
     assert {part.id for part in read_project(thin).parts} == {"lid"}

@@ -1,5 +1,6 @@
 """The list of joints: which piece goes where, with which screw."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -38,6 +39,17 @@ def joint_rows(split: Split) -> tuple[Row, ...]:
     """All joints, plate by plate."""
     rows = [row for joint in split.joints for row in _rows(joint, split)]
     return tuple(sorted(rows, key=lambda row: (row.plate, row.piece)))
+
+
+def screws_of(split: Split, copies: int = 1) -> tuple[tuple[str, int], ...]:
+    """Screws with their lengths, each with how many it takes.
+
+    Args:
+        split: the part taken apart.
+        copies: how many of the part are made.
+    """
+    counts = Counter(row.screw for row in joint_rows(split) if row.screw)
+    return tuple((screw, copies * count) for screw, count in sorted(counts.items()))
 
 
 def screw_length_mm(split: Split, plate: Plate) -> float:

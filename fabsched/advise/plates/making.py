@@ -57,6 +57,7 @@ class Made:
         shapes: what belongs into the parts' files.
         estimates: of the parts.
         screws: designation and number of the screws it takes.
+        copies: how many of the part are made.
     """
 
     parts: tuple[Part, ...]
@@ -64,6 +65,7 @@ class Made:
     shapes: Shapes
     estimates: Estimates
     screws: tuple[str, int]
+    copies: int = 1
 
     @property
     def items(self) -> tuple[str, ...]:
@@ -105,6 +107,7 @@ def made_of(
         shapes=book.shapes,
         estimates=book.estimates,
         screws=(split.joinery.screw, split.screws * part.copies),
+        copies=part.copies,
     )
 
 

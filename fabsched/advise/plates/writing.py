@@ -2,14 +2,14 @@
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fabsched.advise.plates.frames import mesh_of
-from fabsched.advise.plates.joint_list import joint_rows
+from fabsched.advise.plates.joint_list import joint_rows, screws_of
 from fabsched.advise.plates.making import Made
 from fabsched.advise.plates.splitting import Plate, Split
 from fabsched.estimate.placing import place
@@ -40,7 +40,7 @@ def files_of(split: Split, made: Made) -> dict[str, bytes]:
 
 
 def plain_files_of(split: Split, made: Made) -> dict[str, bytes]:
-    """Files by name: plates as DXF and SVG, pieces as STL and together as 3MF, and the list of joints.
+    """Files by name: plates as DXF and SVG, pieces as STL and together as 3MF, and the lists of joints and screws.
 
     Args:
         split: the part taken apart.
@@ -57,6 +57,8 @@ def plain_files_of(split: Split, made: Made) -> dict[str, bytes]:
     if split.pieces:
         found["pieces.3mf"] = threemf_bytes(_objects(made))
     found["joints.csv"] = joints_csv(split)
+    if screws := screws_of(split, made.copies):
+        found["screws.csv"] = _csv(("screw", "count"), screws)
     return found
 
 
@@ -95,13 +97,20 @@ def _objects(made: Made) -> list[BedObject]:
 
 def joints_csv(split: Split) -> bytes:
     """The list of joints, one line each; lengths in mm from the lower left corner of the plate."""
-    text = io.StringIO()
-    lines = csv.writer(text, lineterminator="\n")
-    lines.writerow(COLUMNS)
+    rows = []
     for row in joint_rows(split):
         x, y = (f"{value:.2f}" for value in row.at_mm)
         passes = row.passes or ""
-        lines.writerow((row.plate, row.piece, row.join.value, row.screw, x, y, passes, row.why))
+        rows.append((row.plate, row.piece, row.join.value, row.screw, x, y, passes, row.why))
+    return _csv(COLUMNS, rows)
+
+
+def _csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    """A table (RFC 4180, lines ended by a line feed)."""
+    text = io.StringIO()
+    lines = csv.writer(text, lineterminator="\n")
+    lines.writerow(columns)
+    lines.writerows(rows)
     return text.getvalue().encode()
 
 

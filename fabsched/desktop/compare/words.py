@@ -47,8 +47,9 @@ def way_rows(way: ShownWay, currency: str) -> Iterator[tuple[str, str]]:
         yield phrase("fact-changes"), "; ".join(told)
     if way.crumbs_mm3:
         yield phrase("fact-crumbs"), phrase("crumbs-line", volume=way.crumbs_mm3)
-    if way.screws[1]:
-        yield phrase("fact-screws"), f"{way.screws[1]} \u00d7 {way.screws[0]}"
+    if way.screws:
+        told = (f"{count} \u00d7 {screw}" for screw, count in way.screws)
+        yield phrase("fact-screws"), ", ".join(told)
 
 
 def overview_heads() -> tuple[str, ...]:
