@@ -187,6 +187,8 @@ class PartsPanel(QWidget):
         self._soon.timeout.connect(self.follow)
         for signal in (desk.opened, desk.changed, desk.planned):
             signal.connect(self.follow)
+        for signal in (desk.started, desk.rested):
+            signal.connect(self._show_hint)
         desk.estimated.connect(self._soon.start)  # many estimates that end at once are shown once
         desk.troubled.connect(self._show_refusals)
         self.shapes.known.connect(self._show_picture)
@@ -215,13 +217,17 @@ class PartsPanel(QWidget):
         session = self._desk.session
         parts = session.project.parts if session else ()
         self.rows.follow([part.id for part in parts])
-        self.hint.setVisible(not parts)
         desk = self._desk
+        self._show_hint()
         told = parts_words(session, desk.lost, stopped=desk.stopped) if session else {}
         for part in parts:
             self.rows.rows[part.id].show_part(part, told[part.id])
         self.rows.order_stops()
         self.shortages.say(map(Said, shortage_texts(session) if session else ()))
+
+    def _show_hint(self) -> None:
+        """Say what to do where there are no parts, unless some are just coming."""
+        self.hint.setVisible(not self.rows.rows and not self._desk.busy)
 
     def welcome(self, *, files: bool) -> None:
         """Show that files held over the window may be let go."""

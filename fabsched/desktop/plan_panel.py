@@ -174,7 +174,8 @@ class PlanPanel(QWidget):
         """Say what to do where there is no plan yet."""
         session = self._desk.session
         empty = session is not None and not session.project.items
-        code = "plan-from-nothing" if empty else "plan-coming" if self._desk.busy else "no-plan"
+        busy = self._desk.busy
+        code = "plan-coming" if busy else "plan-from-nothing" if empty else "no-plan"
         self.hint.setText(phrase(code))
         planned = self._shown is not None
         self.hint.setVisible(not planned)

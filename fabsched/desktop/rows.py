@@ -94,6 +94,14 @@ def card(widget: QFrame) -> QVBoxLayout:
     return column
 
 
+def hairline(parent: QWidget) -> QFrame:
+    """A thin line across a column."""
+    line = QFrame(parent)
+    line.setFrameShape(QFrame.Shape.HLine)
+    line.setForegroundRole(line.palette().ColorRole.Mid)
+    return line
+
+
 class IconButton(QToolButton):
     """A small button with an icon only, in the colours of now."""
 

@@ -31,6 +31,7 @@ class DropTarget(QFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         """Make it."""
         super().__init__(parent)
+        self._held = False
         self.setMinimumHeight(150)
         mark, label, kinds = IconLabel(self, 40), QLabel(phrase("drop-here"), self), QLabel(self)
         font = label.font()
@@ -46,12 +47,21 @@ class DropTarget(QFrame):
             column.addWidget(part)
         column.addStretch(1)
 
+    def welcome(self, *, files: bool) -> None:
+        """Show that files held over the window may be let go."""
+        self._held = files
+        self.update()
+
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's name
-        """Draw a dashed edge."""
-        painter = QPainter(self)
+        """Draw a dashed edge; a solid one on a light ground while files are held over it."""
+        painter, palette = QPainter(self), self.palette()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        colour = self.palette().color(self.palette().ColorRole.PlaceholderText)
-        painter.setPen(QPen(colour, 2, Qt.PenStyle.DashLine))
+        if self._held:
+            painter.setBrush(palette.base())
+            painter.setPen(QPen(palette.color(palette.ColorRole.Highlight), 3))
+        else:
+            faint = palette.color(palette.ColorRole.PlaceholderText)
+            painter.setPen(QPen(faint, 2, Qt.PenStyle.DashLine))
         painter.drawRoundedRect(self.rect().adjusted(2, 2, -2, -2), 8, 8)
         painter.end()
 
@@ -114,6 +124,7 @@ class StartView(QWidget):
         self._desk = desk
         self.recent = RecentList(open_folder, self)
         self.trouble = Note(Tone.ERROR, self)
+        self.target = DropTarget(self)
         self.buttons = tuple(WayButton(way, self) for way in ways)
         self._lay_out()
         desk.troubled.connect(self._show_trouble)
@@ -132,7 +143,7 @@ class StartView(QWidget):
         column = QVBoxLayout()
         column.setSpacing(16)
         column.addStretch(2)
-        for part in (title, text, DropTarget(self)):
+        for part in (title, text, self.target):
             column.addWidget(part)
         column.addLayout(ways)
         column.addWidget(self.recent)

@@ -6,7 +6,6 @@ from pathlib import Path
 from PySide6.QtCore import QEvent, QMimeData, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDragLeaveEvent, QDropEvent
 from PySide6.QtWidgets import (
-    QFrame,
     QMainWindow,
     QSplitter,
     QStackedWidget,
@@ -34,6 +33,7 @@ from fabsched.desktop.plan_panel import PlanPanel
 from fabsched.desktop.progress_strip import ProgressStrip
 from fabsched.desktop.recovered_bar import RecoveredBar
 from fabsched.desktop.remembering import Remembering
+from fabsched.desktop.rows import hairline
 from fabsched.desktop.saving import Saving
 from fabsched.desktop.shop.page import ShopPage
 from fabsched.desktop.start_view import StartView
@@ -159,7 +159,7 @@ class MainWindow(QMainWindow):
         column.setContentsMargins(16, 12, 16, 8)
         column.setSpacing(10)
         column.addWidget(self.headline)
-        column.addWidget(_line(project))
+        column.addWidget(hairline(project))
         column.addWidget(self._halves, 1)
         column.addWidget(self.making.bar)
         column.addWidget(self.strip)
@@ -341,25 +341,30 @@ class MainWindow(QMainWindow):
         if self.desk.attempt(Place.FILES, draw):
             self.strip.tell(phrase("picture", path=str(path)))
 
+    def _welcome(self, *, files: bool) -> None:
+        """Show that files held over the window may be let go."""
+        for place in (self.parts, self.start.target):
+            place.welcome(files=files)
+
     # What Qt tells it.
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 - Qt's name
         """Welcome files, wherever they are held over the window."""
         if event.source() is None and _files(event.mimeData()):
             event.acceptProposedAction()
-            self.parts.welcome(files=True)
+            self._welcome(files=True)
 
     def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:  # noqa: N802 - Qt's name
         """The files are gone again."""
         super().dragLeaveEvent(event)
-        self.parts.welcome(files=False)
+        self._welcome(files=False)
 
     def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 - Qt's name
         """Take files in; with no project open, ask for the folder of a new one first.
 
         A project folder, or its `project.toml`, is opened.
         """
-        self.parts.welcome(files=False)
+        self._welcome(files=False)
         files = _files(event.mimeData())
         event.acceptProposedAction()
         if files[0].is_dir() or files[0].name == PROJECT_FILE:
@@ -389,10 +394,3 @@ def _files(mime: QMimeData) -> tuple[Path, ...]:
     """Files on the local disk among what is dragged."""
     urls = mime.urls() if mime.hasUrls() else []
     return tuple(Path(url.toLocalFile()) for url in urls if url.isLocalFile())
-
-
-def _line(parent: QWidget) -> QFrame:
-    line = QFrame(parent)
-    line.setFrameShape(QFrame.Shape.HLine)
-    line.setForegroundRole(line.palette().ColorRole.Mid)
-    return line

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, Qt
-from PySide6.QtGui import QDrag, QDragEnterEvent, QGuiApplication, QKeySequence
+from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
+from PySide6.QtGui import QDrag, QDragEnterEvent, QDragLeaveEvent, QGuiApplication, QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
@@ -133,3 +133,22 @@ def test_files_of_our_own_are_not_taken_in(
         planned.dragEnterEvent(event)
         assert event.isAccepted() is welcome
     planned.parts.welcome(files=False)
+
+
+def test_the_target_shows_that_files_may_be_let_go(window: MainWindow) -> None:
+    """Held over the window, files change how the target looks; gone again, it is as before."""
+    before = window.start.target.grab().toImage()
+    mime = QMimeData()
+    mime.setUrls([QUrl.fromLocalFile("/lid.stl")])
+    window.dragEnterEvent(
+        QDragEnterEvent(
+            QPoint(),
+            Qt.DropAction.CopyAction,
+            mime,
+            Qt.MouseButton.LeftButton,
+            Qt.KeyboardModifier.NoModifier,
+        )
+    )
+    assert window.start.target.grab().toImage() != before
+    window.dragLeaveEvent(QDragLeaveEvent())
+    assert window.start.target.grab().toImage() == before

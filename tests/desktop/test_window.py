@@ -186,6 +186,9 @@ def test_files_dropped_on_an_empty_window_make_a_project(
     session = session_of(window)
     assert list(window.parts.rows.rows) == ["lid"]
     assert session.project.deadline.weekday() == 6
+    assert window.desk.busy
+    assert "being worked out" in window.plan.hint.text(), "nobody is told to drop files any more"
+    assert not window.parts.hint.isVisible()
     finish(qtbot, window, pool)
     assert session.answer is not None
 
