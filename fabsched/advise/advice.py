@@ -104,7 +104,8 @@ def _about_drops(
             yield _told(Counsel.DROP, drop.item, name, drop.gain, action)
         elif wanted and costly < MOST_NEEDED and drop.item not in whole:
             costly += 1
-            yield _told(Counsel.DROP_NEEDED, drop.item, name, drop.gain)
+            action = TakeOut(items=(drop.item,))
+            yield _told(Counsel.DROP_NEEDED, drop.item, name, drop.gain, action)
 
 
 def _about_looks(
@@ -115,7 +116,7 @@ def _about_looks(
         if not look.taken and look.name in gates:
             gate = gates[look.name]
             facts: dict[str, Fact] = {"what": names[gate], "seconds": look.hands_s}
-            yield _told(Counsel.LOOK, gate, facts, look.gain, Need(gate=gate))
+            yield _told(Counsel.LOOK, gate, facts, look.gain, Need(item=gate))
 
 
 def _about_coupons(coupons: Iterable[Weighed]) -> Iterator[Advice]:
@@ -146,7 +147,13 @@ def _about_spare(names: Mapping[str, str], spare: Sequence[SpareWork]) -> Iterat
                 "what": names.get(work.item, work.item),
                 "seconds": work.likely_s,
             }
-            yield Advice(code=Counsel.SPARE, subject=work.item, facts=facts, on_time=work.on_time)
+            yield Advice(
+                code=Counsel.SPARE,
+                subject=work.item,
+                facts=facts,
+                on_time=work.on_time,
+                action=None if work.planned else Need(item=work.item),
+            )
             return
 
 

@@ -70,9 +70,9 @@ class TakeOut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """The step that no longer leaves it open whether a gate is passed."""
+    """The step that no longer leaves it open whether a gate is passed or a work is done."""
 
-    gate: str
+    item: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -72,8 +72,8 @@ def commands(told: Advice, bench: Bench) -> tuple[list[str], list[str]]:
         log = ["fabsched", "log", folder]
         return [*log, "drop", told.action.items[0]], [*log, "undo"]
     if isinstance(told.action, Need):
-        gate = ["fabsched", "gate", folder, told.action.gate]
-        return [*gate, "--always"], [*gate, "--free"]
+        need = ["fabsched", "need", folder, told.action.item]
+        return [*need, "--always"], [*need, "--free"]
     if isinstance(told.action, WithCoupon):
         ident, part = told.action.coupon.id, part_named(bench.project, told.action.part)
         for fit in part.fits:

@@ -68,7 +68,7 @@ def _parser() -> Parser:
     _add_export(verbs)
     _add_compare(verbs)
     _add_coupon(verbs)
-    _add_gate(verbs)
+    _add_need(verbs)
     _add_missing(verbs)
     _add_log(verbs)
     _add_replan(verbs)
@@ -245,6 +245,14 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
     verb.add_argument("--share", type=number, metavar="S", help="how far a failed run got, 0 to 1")
     verb.add_argument("--on", default="", metavar="MACHINE", help="machine, if not as planned")
     verb.add_argument("--by", default="", metavar="PERSON", help="who did it, if not as planned")
+    verb.add_argument(
+        "--with",
+        dest="helpers",
+        action="append",
+        default=[],
+        metavar="PERSON",
+        help="who did it with them, if not as planned; for several people once each",
+    )
     verb.add_argument("--why", default="", metavar="TEXT", help="what you make of it")
     verb.add_argument(
         "--sure", action="store_true", help="a moment far from everything else is meant as it is"
@@ -315,13 +323,13 @@ def _add_coupon(verbs: "argparse._SubParsersAction[Parser]") -> None:
     way.add_argument("--remove", action="store_true", help="take it out again, with its check")
 
 
-def _add_gate(verbs: "argparse._SubParsersAction[Parser]") -> None:
-    verb = _verb(verbs, "gate", "Always look at a gate, or leave it to the planner.")
+def _add_need(verbs: "argparse._SubParsersAction[Parser]") -> None:
+    verb = _verb(verbs, "need", "Always make a part, work or gate, or leave that to the planner.")
     verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
-    verb.add_argument("gate", metavar="GATE", help="id of a [[gate]]")
+    verb.add_argument("item", metavar="ITEM", help="id of a part, work or gate")
     way = verb.add_mutually_exclusive_group(required=True)
-    way.add_argument("--always", action="store_true", help="carry it out whatever it wins")
-    way.add_argument("--free", action="store_true", help="carry it out only if it wins more")
+    way.add_argument("--always", action="store_true", help="make it whatever it costs")
+    way.add_argument("--free", action="store_true", help="make it only if that is worth its time")
 
 
 def _add_missing(verbs: "argparse._SubParsersAction[Parser]") -> None:

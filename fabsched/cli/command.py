@@ -133,10 +133,10 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
             from fabsched.cli.coupon_verb import coupon  # noqa: PLC0415 - see above
 
             coupon(arguments)
-        case "gate":
-            from fabsched.cli.gate_verb import gate  # noqa: PLC0415 - see above
+        case "need":
+            from fabsched.cli.need_verb import need  # noqa: PLC0415 - see above
 
-            gate(arguments)
+            need(arguments)
         case "missing":
             from fabsched.cli.missing_verb import missing  # noqa: PLC0415 - see above
 

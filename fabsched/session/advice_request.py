@@ -17,8 +17,8 @@ from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.session.advice_records import AdviceInput
 from fabsched.session.coupon_request import write_coupon
 from fabsched.session.edits import Edit, without
-from fabsched.session.gate_edits import with_need
 from fabsched.session.inputs import PlanInput
+from fabsched.session.need_edits import with_need
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse, next_id
 
@@ -120,8 +120,8 @@ def edit_of(action: Action) -> Edit:
     match action:
         case TakeOut(items=items):
             return without(items)
-        case Need(gate=gate):
-            return with_need(gate, needed=True)
+        case Need(item=item):
+            return with_need(item, needed=True)
         case WithCoupon():
             return action
         case _:

@@ -60,14 +60,14 @@ def test_a_gate_is_always_looked_at_and_left_to_the_planner_again(
     file = painted / "project.toml"
     early = '[[gate]]\nid = "early"\nminutes = 5\nneeded = false\nchance = 0.3\neases = "try"\n'
     file.write_text(PROJECT + early)
-    do, undo = commands(told(Need(gate="early"), "early"), Bench.open(painted))
+    do, undo = commands(told(Need(item="early"), "early"), Bench.open(painted))
     assert Started().run(*do[1:], "--json") == 0
-    assert json.loads(capsys.readouterr().out) == {"gate": "early", "what": "Early", "always": True}
+    assert json.loads(capsys.readouterr().out) == {"item": "early", "what": "Early", "always": True}
     assert [gate.needed for gate in Bench.open(painted).project.gates] == [True, True]
     assert Started().run(*undo[1:]) == 0
     assert file.read_text() == PROJECT + early
     capsys.readouterr()
-    assert Started().run("gate", painted, "late", "--always") == 2
+    assert Started().run("need", painted, "late", "--always") == 2
     assert "early" in capsys.readouterr().err
 
 

@@ -93,13 +93,15 @@ def test_a_coupon_is_advised_where_there_is_no_time_for_another_part(
 
 
 def test_optional_work_in_the_way_is_taken_out(opened: Callable[..., Session]) -> None:
-    """The odds wanted are out of reach: what costs is named, and the optional can be taken out."""
+    """The odds wanted are out of reach: what costs is named, and one step takes it out and back."""
     code = Work(id="code", name="Code", minutes=Spread(60, 300, 500))
     session = opened(code, hours=7, parts=())
     found = _advice(session)
     assert [(each.code, each.subject) for each in found] == [(Counsel.DROP_NEEDED, "code")]
-    assert found[0].action is None
-    assert not take_advice(session, found[0])
+    assert take_advice(session, found[0])
+    assert session.project.works == ()
+    session.undo()
+    assert session.project.works == (code,)
 
 
 def test_what_all_else_leads_to_is_not_questioned(opened: Callable[..., Session]) -> None:
@@ -118,6 +120,7 @@ def test_time_won_goes_to_what_can_be_undone(opened: Callable[..., Session]) -> 
     spare = [each for each in found if each.code is Counsel.SPARE]
     assert [each.subject for each in spare] == ["page"]
     assert found[-1] == spare[0]
+    assert spare[0].action in {None, Need(item="page")}
 
 
 def test_steps_are_edits(opened: Callable[..., Session]) -> None:
@@ -126,4 +129,4 @@ def test_steps_are_edits(opened: Callable[..., Session]) -> None:
     project = session.project
     assert not edit_of(TakeOut(items=("lid",)))(project).parts
     loose = replace(project, gates=(replace(FIT, needed=False),))
-    assert edit_of(Need(gate="fit"))(loose).gates[0].needed
+    assert edit_of(Need(item="fit"))(loose).gates[0].needed

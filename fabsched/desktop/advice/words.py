@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from zoneinfo import ZoneInfo
 
-from fabsched.advise.counsel import Advice, Counselled, Look, Need, TakeOut, WithCoupon
+from fabsched.advise.counsel import Advice, Counsel, Counselled, Look, Need, TakeOut, WithCoupon
 from fabsched.advise.ready import Lack
 from fabsched.session.clock import duration, long
 from fabsched.session.odds_words import points
@@ -16,7 +16,8 @@ def deed_text(told: Advice) -> str:
         case TakeOut():
             return phrase("advice-take-out")
         case Need():
-            return phrase("advice-need")
+            spare = told.code is Counsel.SPARE
+            return phrase("advice-plan-in" if spare else "advice-need")
         case WithCoupon():
             return phrase("advice-coupon")
         case None:

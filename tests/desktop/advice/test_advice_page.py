@@ -39,7 +39,7 @@ LOOK = Advice(
     facts={"what": "Test fit of the cradle", "seconds": 600.0},
     on_time=0.94,
     gain=0.01,
-    action=Need(gate="fit"),
+    action=Need(item="fit"),
 )
 SEEN = Look(
     swap="fit",
@@ -215,7 +215,7 @@ def test_a_component_is_added_and_changed(window: MainWindow, project_with_parts
     click(form.keep)
     made = session_of(window).project.components[-1]
     assert (made.id, made.short, made.delivery_days) == ("m3-screws", 10, 2)
-    assert place.components.texts[-1] == "M3 screws: 12 taken and 3 spares wanted, 5 in hand."
+    assert place.components.texts[-1] == "M3 screws: 12 taken, 3 more wanted to spare, 5 in hand."
     assert any("M3 screws" in text for text in page.lacks.texts)
     assert "M3 screws, easily mixed up: flat side down" in page.notes.texts
     assert all(field.toolTip() and field.accessibleName() for field in (form.count, form.way))
