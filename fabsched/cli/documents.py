@@ -236,6 +236,7 @@ def _block(block: Block, zone: ZoneInfo) -> Document:
         "kind": str(block.kind),
         "what": block.what,
         "resource": block.resource,
+        "others": list(block.others),
         "place": block.place,
         "start": iso(block.start_s, zone),
         "end": iso(block.end_s, zone),

@@ -9,7 +9,7 @@ from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, holding
 from fabsched.model.windows import NEVER
 from fabsched.schedule.changes import Change
 from fabsched.session.clock import duration, long, short, up
-from fabsched.session.log_words import option_line, stand_text
+from fabsched.session.log_words import option_line, stand_text, subject_text
 from fabsched.session.wording import change, event, phrase, share
 
 
@@ -66,7 +66,7 @@ def event_text(
         names: those shown, by id.
         known: all entries, for those that speak of others.
     """
-    what = entry.meant.name or names.get(entry.subject, entry.subject)
+    what = subject_text(entry, names)
     if entry.kind in ABOUT_ENTRIES:
         what = _spoken_of(entry, zone, names, known)
     until = "" if entry.until_s is None else long(entry.until_s, zone, entry.noted_s)

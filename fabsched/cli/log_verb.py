@@ -56,10 +56,11 @@ def _check_said(arguments: Namespace) -> None:
     if arguments.what and not arguments.block and arguments.what not in ALONE:
         raise UsageError(f"fabsched log: {arguments.what} needs a BLOCK; see fabsched log --help")
     named = (arguments.at, arguments.until, arguments.share, arguments.on, arguments.by)
+    named = (*named, *arguments.helpers)
     if arguments.what == "correct" and all(x in (None, "") for x in (*named, arguments.why)):
         raise UsageError(
-            "fabsched log: correct needs what was otherwise: --at, --until, --share, --on, --by or "
-            "--why; see fabsched log --help"
+            "fabsched log: correct needs what was otherwise: --at, --until, --share, --on, --by, "
+            "--with or --why; see fabsched log --help"
         )
 
 
@@ -151,6 +152,7 @@ def _saying(arguments: Namespace, verb: Verb, bench: Bench, now: datetime) -> Sa
         share=arguments.share,
         machine=arguments.on,
         person=arguments.by,
+        helpers=tuple(arguments.helpers),
         why=arguments.why,
         sure=arguments.sure,
     )

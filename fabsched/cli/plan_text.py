@@ -9,9 +9,10 @@ from fabsched.cli.tables import console, print_table
 from fabsched.model.findings import Finding
 from fabsched.model.plan import Answer, Block, Odds
 from fabsched.model.units import DAY_S
-from fabsched.model.weekend import Hands, Site, Station, Weekend
+from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import day, duration, hour, long, short, up
+from fabsched.session.deeds import Words, bare_words
 from fabsched.session.odds_words import doubt_text
 from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
 
@@ -27,7 +28,7 @@ def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[
     blocks_by_day = groupby(answer.course.blocks, key=lambda block: day(up(block.start_s), zone))
     for text, blocks in blocks_by_day:
         out.print(f"\n{text}", style="bold")
-        _print_day(weekend, tuple(blocks), zone)
+        _print_day(bare_words(weekend, answer), tuple(blocks), zone)
     notes = [caution(code) for code in cautions(answer)]
     for note in [*notes, *(say(finding) for finding in findings)]:
         out.print(f"- {note}")
@@ -82,17 +83,16 @@ def missed_text(weekend: Weekend, answer: Answer) -> str:
     return phrase("missed", deadline=deadline, late=late, finish=finish, share=left)
 
 
-def _print_day(weekend: Weekend, blocks: Iterable[Block], zone: ZoneInfo) -> None:
-    names = _names(weekend)
+def _print_day(words: Words, blocks: Iterable[Block], zone: ZoneInfo) -> None:
     columns = (">from", ">to", "who", "", "what", "place", "why then", ">at the latest")
     rows = [
         (
             hour(up(block.start_s), zone),
             _hour(up(block.end_s), up(block.start_s), zone),
-            names.get(block.resource, block.resource),
+            words.together(words.who(block), block),
             kind(block.kind),
             block.what,
-            names.get(block.place, block.place),
+            words.place(block),
             why(block.reason),
             _last(block, zone),
         )
@@ -112,12 +112,3 @@ def _last(block: Block, zone: ZoneInfo) -> str:
     if block.last_start_s is None:
         return ""
     return _hour(block.last_start_s, block.start_s, zone)
-
-
-def _names(weekend: Weekend) -> dict[str, str]:
-    lanes: tuple[Hands | Site | Station, ...] = (
-        *weekend.hands,
-        *weekend.sites,
-        *weekend.stations,
-    )
-    return {lane.id: lane.name for lane in lanes}

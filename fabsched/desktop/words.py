@@ -165,7 +165,7 @@ def refusal_text(error: Exception) -> str:
 def block_text(scene: Scene, block: Block) -> str:
     """A block in lines: its name, when and where, and why it starts then."""
     start, end = (short(up(moment_s), scene.zone) for moment_s in (block.start_s, block.end_s))
-    where = next((lane.title for lane in scene.lanes if lane.id == block.resource), "")
+    where = _lane_text(scene, block)
     length = duration(block.end_s - block.start_s)
     when = f"{capital(kind(block.kind))}: {start} \u2013 {end}, {length}, {where}"
     lines = [block.what, when]
@@ -179,6 +179,16 @@ def block_text(scene: Scene, block: Block) -> str:
             phrase("last-start", moment=short(block.last_start_s, scene.zone, block.start_s))
         )
     return "\n".join(lines)
+
+
+def _lane_text(scene: Scene, block: Block) -> str:
+    """Whose or which machine's a block is, and with whom it is done."""
+    titles = {lane.id: lane.title for lane in scene.lanes}
+    title = titles.get(block.resource, "")
+    if not block.others:
+        return title
+    names = ", ".join(titles.get(ident, ident) for ident in block.others)
+    return phrase("together", what=title, names=names)
 
 
 def shade_text(scene: Scene, lane: Lane, shade: Shade) -> str:

@@ -31,7 +31,17 @@ class Words:
     undoable: frozenset[str] = field(default_factory=frozenset)
 
     def deed(self, block: Block) -> str:
-        """What somebody does in a block."""
+        """What somebody does in a block, and with whom."""
+        return self.together(self._alone(block), block)
+
+    def together(self, text: str, block: Block) -> str:
+        """A text about a block, with those who take part beside whose it is."""
+        if not block.others:
+            return text
+        names = ", ".join(self.names.get(ident, ident) for ident in block.others)
+        return phrase("together", what=text, names=names)
+
+    def _alone(self, block: Block) -> str:
         match block.kind:
             case Kind.TEND:
                 code = TENDING.get(_ending(block), "do-again")

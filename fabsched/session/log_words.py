@@ -32,7 +32,7 @@ def entry_line(entry: Entry, names: Names, zone: ZoneInfo, known: Iterable[Entry
         zone: where moments are shown.
         known: all entries, for those that speak of others.
     """
-    what = entry.meant.name or names.get(entry.subject, entry.subject)
+    what = subject_text(entry, names)
     if entry.kind in ABOUT_ENTRIES:
         meant = [each for each in known if each.id in entry.of and each.kind is not Event.PLANNED]
         what = "; ".join(entry_line(each, names, zone) for each in meant)
@@ -43,6 +43,15 @@ def entry_line(entry: Entry, names: Names, zone: ZoneInfo, known: Iterable[Entry
     if entry.kind is Event.FAILED and entry.share is not None:
         return phrase("log-share", what=text, share=f"{100 * entry.share:.0f}")
     return text
+
+
+def subject_text(entry: Entry, names: Names) -> str:
+    """What an entry is about, with all who do it where it takes several."""
+    what = entry.meant.name or names.get(entry.subject, entry.subject)
+    if not entry.meant.helpers:
+        return what
+    people = ", ".join(names.get(ident, ident) for ident in entry.meant.people)
+    return phrase("log-crew", what=what, names=people)
 
 
 def ends_unstarted(entry: Entry, state: State) -> bool:

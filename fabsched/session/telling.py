@@ -161,11 +161,28 @@ def _as_said(meant: Meant, saying: Saying, shop: Shop) -> Meant:
         computed_s = meant.computed_s if machine == meant.machine else 0.0
         place = places.get(machine, meant.place)
         meant = replace(meant, machine=machine, place=place, computed_s=computed_s)
+    return _by_whom(meant, saying, shop)
+
+
+def _by_whom(meant: Meant, saying: Saying, shop: Shop) -> Meant:
+    """What was meant, with those who did it; whoever is not named is as planned.
+
+    Raises:
+        InputError: somebody named is not there, or it is not known with whom they did it.
+    """
     person = _among(saying.person, shop.people, "--by") if saying.person else meant.person
-    others = tuple(each for each in meant.people if each != person)
-    return replace(
-        meant, person=person, helpers=others[-len(meant.helpers) :] if meant.helpers else ()
-    )
+    if not saying.helpers:
+        others = tuple(each for each in meant.people if each != person)
+        return replace(
+            meant, person=person, helpers=others[-len(meant.helpers) :] if meant.helpers else ()
+        )
+    helpers = tuple(dict.fromkeys(_among(name, shop.people, "--with") for name in saying.helpers))
+    if person in helpers and not saying.person:
+        person = next((each for each in meant.people if each not in helpers), "")
+    if not person or person in helpers:
+        example = next((each.id for each in shop.people if each.id not in helpers), "ada")
+        raise InputError(Fault.FIELD_MISSING, "--by", example=f"--by {example}")
+    return replace(meant, person=person, helpers=helpers)
 
 
 def _kind(kind: Event, step: str, *, waits: bool, goes: bool) -> Event:
@@ -218,6 +235,7 @@ def _readings(block: str) -> Iterable[tuple[str, str]]:
     copy = block.rsplit(">", 1)[-1] if block.count(">") > 1 else block.split(">", 1)[0]
     bare = copy.split("#", 1)[0]
     yield bare, ""
+    yield bare.split("+", 1)[0], ""
     stem, _, step = bare.rpartition(".")
     if stem:
         step = step.split("@", 1)[0]

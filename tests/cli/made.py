@@ -2,7 +2,7 @@
 
 import struct
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -20,10 +20,12 @@ from fabsched.model.plan import (
     Solver,
     Why,
 )
+from fabsched.model.replay import replay
+from fabsched.model.scenario import nominal
 from fabsched.model.spread import Spread
 from fabsched.model.state import State
 from fabsched.model.units import HOUR_S
-from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Weekend
+from fabsched.model.weekend import Choice, Hands, Run, Site, Station, Task, Weekend
 from fabsched.model.windows import Windows
 from fabsched.session.export_records import RunSheet, Written
 
@@ -174,6 +176,25 @@ def answer(finish_s: int = NOW_S + 8100, on_time: float = 0.87) -> Answer:
         solver=Solver(status="optimal", bound_s=NOW_S + 8100, gap=0.0),
         method="longest",
     )
+
+
+def crewed() -> tuple[Weekend, Answer]:
+    """The same for Ada and Bo, who have something to lift together, with the nominal course."""
+    alone = weekend()
+    people = ("ada", "bo")
+    hands = tuple(replace(alone.hands[0], id=ident, name=ident.title()) for ident in people)
+    lift = Task(
+        id="lift",
+        name="Lift",
+        place="home",
+        people=people,
+        crew=2,
+        seconds=Spread.exactly(1800),
+        undoable=True,
+    )
+    week = replace(alone, hands=hands, activities=(*alone.activities, lift))
+    plan = Plan(order=("lid", "lift"))
+    return week, replace(answer(), plan=plan, course=replay(week, plan, nominal(week)))
 
 
 def _block(ident: str, kind: Kind, lane: str, span: tuple[int, int], reason: Reason) -> Block:

@@ -13,6 +13,7 @@ import trimesh
 from fabsched.files.experience_sqlite import default_file
 from fabsched.files.stl import write_stl
 from tests.cli.made import NOW, Started, cube
+from tests.cli.test_plan_verb import SHOP
 from tests.estimate.bodies import box as solid
 
 HOURS = timedelta(hours=1)
@@ -70,6 +71,29 @@ def test_what_is_told_is_listed(box: Path, capsys: pytest.CaptureFixture[str]) -
     listed = capsys.readouterr().out
     assert "Lid: failed (50 % of the way)" in listed
     assert "came loose" in listed
+
+
+def test_who_did_it_together_is_told(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Work for two, by those who are named; the list names them, and a correction changes them."""
+    people = "".join(
+        f'[[person]]\nid = "{name.lower()}"\nname = "{name}"\nhours = "Mo-Su 00:00-24:00"\n'
+        f'base = "home"\n'
+        for name in ("Ada", "Bo", "Cy")
+    )
+    before, _, rest = SHOP.partition("[[person]]")
+    (box / "shop.toml").write_text(f"{before}{people}{rest[rest.index('[[') :]}")
+    with (box / "project.toml").open("a") as file:
+        file.write('\n[[work]]\nid = "lift"\nname = "Lift"\nminutes = [30, 60, 90]\n')
+        file.write("people_needed = 2\n")
+    started = Started()
+    told = ("start", "lift", "--by", "ada", "--with", "Bo")
+    assert started.run("log", box, *told, "--json", now=after(1)) == 0
+    (entry,) = document(capsys)["told"]
+    assert (entry["person"], entry["helpers"]) == ("ada", ["bo"])
+    assert started.run("log", box, "correct", str(entry["id"]), "--with", "cy", now=after(2)) == 0
+    assert "Lift (Ada, Cy): started" in capsys.readouterr().out
+    assert started.run("log", box) == 0
+    assert "Lift (Ada, Bo): started" in capsys.readouterr().out
 
 
 def test_what_was_never_told_to_have_begun_is_said(

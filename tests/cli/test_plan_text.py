@@ -9,7 +9,7 @@ from fabsched.cli.documents import cautions, plan_document
 from fabsched.cli.plan_text import missed_text, print_plan, spare_line
 from fabsched.model.units import HOUR_S
 from fabsched.model.windows import NEVER
-from tests.cli.made import NOW_S, answer, weekend
+from tests.cli.made import NOW_S, answer, crewed, weekend
 
 BLOCK_KEYS = {
     "id",
@@ -75,6 +75,18 @@ def test_people_read_odds_blocks_and_cautions(capsys: pytest.CaptureFixture[str]
     assert "waits for Lid to finish" in out
     assert "smoke alarm" in out
     assert max(map(len, out.splitlines())) <= 160
+
+
+def test_common_work_names_all_who_do_it(capsys: pytest.CaptureFixture[str]) -> None:
+    """People read with whom; programs find the ids."""
+    week, told = crewed()
+    print_plan("Box", week, told, ())
+    out = capsys.readouterr().out
+    assert "Ada, with Bo" in out
+    assert "Bo, with Ada" in out
+    blocks = plan_document(week, told, (), now_s=NOW_S)["blocks"]
+    assert {tuple(b["others"]) for b in blocks if b["activity"] == "lift"} == {("ada",), ("bo",)}
+    assert all(b["others"] == [] for b in blocks if b["activity"] != "lift")
 
 
 def test_names_are_shown_as_they_are(capsys: pytest.CaptureFixture[str]) -> None:

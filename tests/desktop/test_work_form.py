@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QAbstractSpinBox, QCheckBox, QComboBox, QToolButto
 from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.window import MainWindow
-from fabsched.files.project_toml import gate_fields
+from fabsched.files.project_toml import gate_fields, read_project
 from fabsched.model.project import Gate, Work
 from fabsched.model.spread import Spread
 from tests.desktop.conftest import finish
@@ -97,6 +97,31 @@ def test_what_may_come_late_is_told_and_read_back(
     click(fields.keep)
     assert item(form, "Fit the display").late_minutes is None
     assert item(form, "Fit the display").not_before == work.not_before
+    finish(qtbot, form, pool)
+
+
+def test_how_many_people_it_takes_is_told_and_read_back(
+    qtbot: QtBot, form: MainWindow, pool: FakePool
+) -> None:
+    """Arrow keys count people; one is the least, and so is what work takes that says nothing."""
+    fields, details = form.work.form, form.work.form.details
+    write(fields.name, "Lift the case")
+    assert details.people.value() == 1
+    details.people.setFocus()
+    press(details.people, Qt.Key.Key_Down)
+    press(details.people, Qt.Key.Key_Up)
+    click(fields.keep)
+    session = form.desk.session
+    assert session is not None
+    work = item(form, "Lift the case")
+    assert work.people_needed == 2
+    assert read_project(session.folder).works[-1].people_needed == 2
+    click(form.work.rows.rows[work.id].edit)
+    click(fields.more)
+    assert details.people.value() == 2
+    press(details.people, Qt.Key.Key_Down)
+    click(fields.keep)
+    assert item(form, "Lift the case").people_needed == 1
     finish(qtbot, form, pool)
 
 

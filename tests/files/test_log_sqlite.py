@@ -47,6 +47,7 @@ meant = st.builds(
     computed_s=shares,
     clear_s=st.integers(0, 999),
     redo=ids,
+    helpers=ids,
 )
 plans = st.builds(
     InHand,

@@ -155,6 +155,61 @@ def test_work_in_progress_stays_with_whoever_does_it() -> None:
     assert left.by_hand == ("solder",)
 
 
+LIFT = Task(
+    id="lift",
+    name="Lift",
+    place="home",
+    people=("maker", "bo", "cy"),
+    crew=2,
+    seconds=spread(90),
+)
+HELPED = replace(
+    WEEKEND,
+    hands=(
+        *WEEKEND.hands,
+        *(replace(WEEKEND.hands[0], id=ident, name=ident.title()) for ident in ("bo", "cy")),
+    ),
+    activities=(*WEEKEND.activities, LIFT),
+)
+
+
+def lifted(*people: str, kind: Event = Event.STARTED, hours: float = 0.5) -> Entry:
+    """What is told of the lifting."""
+    return say(kind, "lift", hours, meant=meant_by(LIFT, HELPED, people=people))
+
+
+def test_common_work_in_progress_stays_with_all_who_do_it() -> None:
+    """Planned again in the middle of it, those two go on with the rest of it; the third is free."""
+    left = after(lifted("cy", "maker"), hours=1, weekend=HELPED)
+    task = left.weekend.activity("lift")
+    assert isinstance(task, Task)
+    assert (set(task.people), task.crew) == ({"cy", "maker"}, 2)
+    assert task.seconds == left_of_work(spread(90), 0.5 * HOUR)
+    plan = in_progress_first(carried_over(left.weekend, listed(HELPED)), left.by_hand)
+    course = checked_course(left.weekend, plan)
+    blocks = [b for b in course.blocks if b.activity == "lift"]
+    assert {b.resource for b in blocks} == {"cy", "maker"}
+    assert {b.start_s for b in blocks} == {left.weekend.begin_s}
+    assert any(
+        b.resource == "bo" and b.start_s == left.weekend.begin_s for b in course.blocks
+    ) or not any(b.resource == "bo" for b in course.blocks)
+
+
+def test_common_work_of_which_not_all_are_known_is_for_any_of_them() -> None:
+    """One of the two was told: who the other was is not made up."""
+    left = after(lifted("cy"), hours=1, weekend=HELPED)
+    task = left.weekend.activity("lift")
+    assert isinstance(task, Task)
+    assert (task.people, task.crew) == (LIFT.people, 2)
+
+
+def test_common_work_that_is_done_is_not_done_again() -> None:
+    """Told as finished once, whoever did it."""
+    done = (lifted("cy", "bo"), lifted("cy", "bo", kind=Event.FINISHED, hours=2))
+    left = after(*done, hours=2.1, weekend=HELPED)
+    assert "lift" not in ids(left.weekend)
+
+
 def test_somebody_at_the_laser_is_there() -> None:
     """A cut that goes on needs no starting, is on its machine, and hands are beside it."""
     left = after(say(Event.STARTED, "acrylic-3-sheet-1", 1), hours=1.1)

@@ -8,8 +8,10 @@ import pytest
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Event
-from fabsched.model.project import Component
+from fabsched.model.project import Component, Work
+from fabsched.model.spread import Spread
 from fabsched.session.bench import Bench
+from fabsched.session.edits import put_all
 from fabsched.session.sayings import Saying, Verb
 from tests.session.made import NOW
 from tests.session.test_bench import HOUR, NOW_S, bench_of, planned, say
@@ -130,6 +132,64 @@ def test_a_component_can_be_late_and_arrive(bench: Bench) -> None:
     planned(bench, 2)
     assert _start_s(bench, "solder") < NOW_S + 9 * HOUR
     assert refused(bench, say(Verb.START, "wire", 2)).code is Fault.NAME_UNKNOWN
+
+
+def crewed(bench: Bench, *names: str) -> Bench:
+    """With a box to lift for two, by some people."""
+    first = bench.shop.people[0]
+    people = [replace(first, id=name.lower(), name=name) for name in names]
+    bench.change_shop("shop", lambda shop: replace(shop, people=tuple(people)))
+    lift = Work(id="lift", name="Lift", minutes=Spread(30, 60, 90), people_needed=2)
+    bench.change("add-work", put_all([lift]))
+    return bench
+
+
+def test_what_takes_all_there_are_is_done_by_all(bench: Bench) -> None:
+    """Nobody has to be named; the block of either of them stands for their common work."""
+    both = planned(crewed(bench, "Ada", "Bo"))
+    for block, verb in (("lift", Verb.START), ("lift+bo", Verb.FINISH)):
+        entry = both.tell(say(verb, block, 1))
+        assert entry.subject == "lift"
+        assert sorted(entry.meant.people) == ["ada", "bo"]
+
+
+@pytest.mark.parametrize(
+    ("by", "helpers", "people"),
+    [
+        ("cy", ("bo",), ("cy", "bo")),
+        ("Cy", ("Bo", "ada"), ("cy", "bo", "ada")),
+        ("cy", ("bo", "bo"), ("cy", "bo")),
+    ],
+)
+def test_who_did_it_together_is_named(
+    bench: Bench, by: str, helpers: tuple[str, ...], people: tuple[str, ...]
+) -> None:
+    """By id or name, each once."""
+    entry = planned(crewed(bench, "Ada", "Bo", "Cy")).tell(
+        say(Verb.START, "lift", 1, person=by, helpers=helpers)
+    )
+    assert entry.meant.people == people
+
+
+def test_who_is_named_as_a_helper_is_not_alone(bench: Bench) -> None:
+    """With one of the two who were meant, it is the other who did it."""
+    both = planned(crewed(bench, "Ada", "Bo"))
+    entry = both.tell(say(Verb.START, "lift", 1, helpers=("ada",)))
+    assert entry.meant.people == ("bo", "ada")
+
+
+@pytest.mark.parametrize(
+    ("by", "helpers", "where"),
+    [("", ("bo",), "--by"), ("bo", ("bo",), "--by"), ("", ("dee",), "--with")],
+)
+def test_a_crew_of_nobody_known_is_refused(
+    tmp_path: Path, by: str, helpers: tuple[str, ...], where: str
+) -> None:
+    """Nobody helps themselves, nobody unknown helps, and where three could, who did it has to be said."""
+    several = crewed(bench_of(tmp_path), "Ada", "Bo", "Cy")
+    several.accept_meanings(several.meanings_request(NOW).run())
+    error = refused(several, say(Verb.START, "lift", 1, person=by, helpers=helpers))
+    assert error.where == where
 
 
 def _start_s(bench: Bench, activity: str) -> int:

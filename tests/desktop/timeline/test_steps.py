@@ -5,10 +5,14 @@ from dataclasses import replace
 import pytest
 from PySide6.QtGui import QFont
 
+from fabsched.desktop.bench.now import doing
 from fabsched.desktop.timeline.key import key_of
 from fabsched.desktop.timeline.look import LIGHT, Look
 from fabsched.desktop.timeline.scene import scene
+from fabsched.desktop.words import block_text
 from fabsched.model.plan import Kind
+from fabsched.model.state import state_of
+from tests.cli.made import crewed
 from tests.desktop import made
 
 SHOWN = scene(made.weekend(), made.answer())
@@ -29,6 +33,18 @@ def test_steps_say_what_hands_do_and_what_machines_make() -> None:
     assert told["louvres"] == "Large printer: Louvre plates (6)"
     assert told["wire#1"] == "Wire the sensors"
     assert told["bench"].endswith("Bench test of the wiring")
+
+
+def test_common_work_is_told_with_whom() -> None:
+    """In the list, in what is to be done now, and under the pointer; alone nobody is named."""
+    shown = scene(*crewed())
+    steps = {step.block.id: step for step in shown.steps}
+    assert steps["lift"].told == "Ada: Lift, with Bo"
+    assert steps["lift+bo"].told == "Bo: Lift, with Ada"
+    assert "Ada, with Bo" in block_text(shown, steps["lift"].block)
+    assert "with" not in block_text(shown, steps["lid.start"].block).split("\n")[1]
+    now = doing(shown, state_of(()), steps["lift"].block.start_s)
+    assert "Lift, with Ada" in {step.deed for step in now.hands}
 
 
 def test_several_people_are_told_apart() -> None:
