@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING
 from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.joint_list import joint_rows, screws_of
 from fabsched.advise.plates.variants import Variant
-from fabsched.session.wording import adopting, caution, figure, glued, loose, phrase, say
+from fabsched.session.wording import (
+    adopting,
+    caution,
+    figure,
+    glued,
+    loose,
+    numbers_text,
+    phrase,
+    say,
+)
 
 if TYPE_CHECKING:  # brings in the equations' solver
     from fabsched.advise.plates.bending import Give
@@ -24,7 +33,7 @@ def name_of(pick: tuple[int, ...]) -> str:
     """
     if not pick:
         return phrase("variant-whole")
-    numbers = ", ".join(str(number + 1) for number in pick)
+    numbers = numbers_text(number + 1 for number in pick)
     return phrase("variant-plate" if len(pick) == 1 else "variant-plates", numbers=numbers)
 
 
@@ -77,9 +86,9 @@ def _glued(variant: Variant) -> Iterator[str]:
     """Why some pieces are only glued, each reason once."""
     rows = joint_rows(variant.split) if variant.split else ()
     for why in sorted({row.why for row in rows if row.why}):
-        pieces = dict.fromkeys(str(row.piece) for row in rows if row.why == why)
+        pieces = {row.piece for row in rows if row.why == why}
         code = "glued-one" if len(pieces) == 1 else "glued-line"
-        yield phrase(code, pieces=", ".join(pieces), why=glued(why))
+        yield phrase(code, pieces=numbers_text(pieces), why=glued(why))
 
 
 def _loose(comparison: Comparison) -> Iterator[str]:

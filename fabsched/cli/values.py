@@ -4,6 +4,9 @@ import argparse
 
 from fabsched.model.operations import Operation
 
+MOST_NUMBERS = 1000
+"""So many can be meant by one from and to."""
+
 
 def lengths(text: str) -> tuple[float, ...]:
     """Lengths above zero with commas between."""
@@ -29,11 +32,20 @@ def _above_zero(text: str, between: str, example: str) -> tuple[float, ...]:
 
 
 def numbers(text: str) -> tuple[int, ...]:
-    """Whole numbers with commas between."""
-    words = text.split(",")
-    if not all(word.strip().isdecimal() for word in words):
-        raise argparse.ArgumentTypeError(f"'{text}' is no list of numbers like 1,2")
-    return tuple(int(word) for word in words)
+    """Whole numbers with commas between, or from and to with a hyphen.
+
+    >>> numbers("1,2"), numbers("1-3, 5")
+    ((1, 2), (1, 2, 3, 5))
+    """
+    found: list[int] = []
+    for word in text.split(","):
+        first, _, last = word.strip().partition("-")
+        last = last or first
+        known = first.isdecimal() and last.isdecimal()
+        if not (known and 0 <= int(last) - int(first) < MOST_NUMBERS):
+            raise argparse.ArgumentTypeError(f"'{text}' is no list of numbers like 1,2")
+        found += range(int(first), int(last) + 1)
+    return tuple(found)
 
 
 def number(text: str) -> float:

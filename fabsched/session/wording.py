@@ -6,7 +6,7 @@ name.
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from string import Formatter
 
@@ -281,6 +281,22 @@ def figure(value: float, digits: int | None = None) -> str:
     ('2.5', '3', '0.46')
     """
     return pointed(f"{value:g}" if digits is None else f"{value:.{digits}f}")
+
+
+def numbers_text(numbers: Iterable[int]) -> str:
+    """Numbers with commas between, three and more in a row as from and to.
+
+    >>> numbers_text((1, 2)), numbers_text((1, 2, 3, 5)), numbers_text((2, 4, 5, 6))
+    ('1, 2', '1-3, 5', '2, 4-6')
+    """
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and runs[-1][-1] == number - 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    texts = (f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+    return ", ".join(texts)
 
 
 def placeholders(template: str) -> frozenset[str]:

@@ -10,6 +10,7 @@ from fabsched.session.wording import (
     figure,
     loose,
     near,
+    numbers_text,
     phrase,
     say,
     share,
@@ -24,7 +25,7 @@ def way_name(way: ShownWay) -> str:
     """What a way is called."""
     if not way.pick:
         return phrase("way-whole")
-    numbers = ", ".join(str(number + 1) for number in way.pick)
+    numbers = numbers_text(number + 1 for number in way.pick)
     return phrase("way-some" if len(way.pick) == 1 else "way-more", numbers=numbers)
 
 
@@ -68,7 +69,7 @@ def overview_heads() -> tuple[str, ...]:
 
 def overview_row(way: ShownWay, currency: str) -> tuple[str, ...]:
     """What counts most of a way, under these headings."""
-    numbers = ", ".join(str(number + 1) for number in way.pick)
+    numbers = numbers_text(number + 1 for number in way.pick)
     name = phrase("variant-whole")
     if way.pick:
         one = len(way.pick) == 1
