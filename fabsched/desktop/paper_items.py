@@ -97,12 +97,12 @@ class Paper:
         painter.drawText(rect, Qt.AlignmentFlag.AlignLeft, left)
         painter.drawText(rect, Qt.AlignmentFlag.AlignRight, right)
 
-    def tick_box(self, painter: QPainter, top: float) -> None:
-        """Draw a tick box at the left."""
+    def tick_box(self, painter: QPainter, top: float, left: float = 0.0) -> None:
+        """Draw a tick box, by default at the left edge."""
         painter.setPen(QPen(QColor(LIGHT.ink), self.mm(0.3)))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         side = self.mm(TICK_MM)
-        painter.drawRect(QRectF(self.mm(0.2), top + self.mm(0.2), side, side))
+        painter.drawRect(QRectF(left + self.mm(0.2), top + self.mm(0.2), side, side))
 
     def rule(self, painter: QPainter, y: float) -> None:
         """Draw a hairline from side to side."""
@@ -210,8 +210,9 @@ def _row(paper: Paper, row: Row) -> Item:
 
 
 def _card(paper: Paper, card: Card) -> Item:
-    """A run: what it looks like at the left, what has to be known of it at the right."""
-    left = paper.mm(SKETCH_MM[0] + 4) if card.sketch is not None else paper.mm(TICK_MM + 2.5)
+    """A run: what it looks like at the left, a tick box and what has to be known at the right."""
+    box = 0.0 if card.sketch is None else paper.mm(SKETCH_MM[0] + 4)
+    left = box + paper.mm(TICK_MM + 2.5)
     inner = paper.width - left
     text = "\n".join(card.lines)
     title_high = paper.text_height(card.title, paper.bold, inner) + paper.mm(1)
@@ -220,9 +221,8 @@ def _card(paper: Paper, card: Card) -> Item:
     high = max(written, drawn)
 
     def draw(painter: QPainter, top: float) -> None:
-        if card.sketch is None:
-            paper.tick_box(painter, top)
-        else:
+        paper.tick_box(painter, top, box)
+        if card.sketch is not None:
             rect = QRectF(0, top, paper.mm(SKETCH_MM[0]), drawn)
             draw_sketch(painter, card.sketch, rect, paper.small)
         at = QRectF(left, top, inner, title_high)

@@ -6,10 +6,12 @@ from PySide6.QtCore import QMimeData, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QWidget
 
+from fabsched.desktop.compare.overview import Overview
 from fabsched.desktop.copying import as_html, as_text
 from fabsched.desktop.odds.cost_list import CostList
 from fabsched.desktop.window import MainWindow
 from fabsched.odds.told import Mishap, Setback
+from tests.desktop.compare.test_compare_page import HINDERED, WHOLE
 from tests.desktop.hands import press
 
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -71,3 +73,14 @@ def test_setbacks_are_copied_from_wherever_the_focus_is_in_them(window: MainWind
     (line,) = copied(costs.buttons[0]).text().splitlines()
     assert line.split("\t")[1] == "4 points"
     assert line.startswith("Lid fails")
+
+
+def test_the_table_of_all_ways_is_copied(window: MainWindow) -> None:
+    """Every way of making a part in a line, below the headings."""
+    overview = Overview(window)
+    for way in (WHOLE, HINDERED):
+        overview.add(way, "EUR")
+    overview.show()
+    lines = copied(overview).text().splitlines()
+    assert len(lines) == 1 + overview.rowCount() == 3
+    assert {line.count("\t") for line in lines} == {overview.columnCount() - 1}

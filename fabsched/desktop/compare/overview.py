@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.desktop.compare.words import overview_heads, overview_row
+from fabsched.desktop.copying import let_copy
 from fabsched.session.way_records import ShownWay
 
 MOST_ROWS = 9
@@ -49,7 +50,13 @@ class Overview(QTableWidget):
         head.setHighlightSections(False)
         self.verticalHeader().setDefaultSectionSize(self.fontMetrics().height() + 6)
         self.currentCellChanged.connect(self._tell)
+        let_copy(self, self.table, heads=1)
         self.hide()
+
+    def table(self) -> tuple[tuple[str, ...], ...]:
+        """All ways as they stand here, below their headings."""
+        rows = (self.cells(row) for row in range(self.rowCount()))
+        return (overview_heads(), *(tuple(cell.text() for cell in row) for row in rows))
 
     def add(self, way: ShownWay, currency: str) -> None:
         """Add a way behind the others."""
