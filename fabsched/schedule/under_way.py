@@ -234,12 +234,13 @@ def _attended_going(now: _Now, run: Run, stint: Stint) -> Run:
 
 
 def _task_going(now: _Now, task: Task, stint: Stint) -> Task:
-    """It stays with whoever does it; with all of them, if they are several."""
+    """It stays with whoever does it; with all of them, whoever was to, if they were told to be several."""
     left = _left_of_hands(now, stint, stint.meant.seconds or task.seconds)
-    busy = stint.meant.people
+    task, busy = replace(task, seconds=left, earliest_s=0, after=()), stint.meant.people
+    if len(busy) > 1 and set(busy) <= {hands.id for hands in now.weekend.hands}:
+        return replace(task, people=busy, crew=len(busy))
     known = len(busy) == task.crew and set(busy) <= set(task.people)
-    people = busy if known else task.people
-    return replace(task, people=people, seconds=left, earliest_s=0, after=())
+    return replace(task, people=busy) if known else task
 
 
 def _left_of_hands(now: _Now, stint: Stint, seconds: Spread, machine: str = "") -> Spread:

@@ -190,9 +190,16 @@ def test_common_work_in_progress_stays_with_all_who_do_it() -> None:
     blocks = [b for b in course.blocks if b.activity == "lift"]
     assert {b.resource for b in blocks} == {"cy", "maker"}
     assert {b.start_s for b in blocks} == {left.weekend.begin_s}
-    assert any(
-        b.resource == "bo" and b.start_s == left.weekend.begin_s for b in course.blocks
-    ) or not any(b.resource == "bo" for b in course.blocks)
+
+
+def test_common_work_goes_on_with_those_who_began_it() -> None:
+    """More than it takes, or somebody who was not meant to: what was told counts."""
+    few = replace(LIFT, people=("maker", "bo"))
+    weekend = replace(HELPED, activities=(*WEEKEND.activities, few))
+    for people in (("maker", "bo", "cy"), ("cy", "bo")):
+        task = after(lifted(*people), hours=1, weekend=weekend).weekend.activity("lift")
+        assert isinstance(task, Task)
+        assert (task.people, task.crew) == (people, len(people))
 
 
 def test_common_work_of_which_not_all_are_known_is_for_any_of_them() -> None:
