@@ -9,6 +9,7 @@ from fabsched.desktop import settings
 from fabsched.desktop.asking import Asks
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.places import Place
+from fabsched.model.plan import Answer
 from fabsched.session.calendar_request import CalendarRequest, CalendarResponse
 
 
@@ -32,6 +33,8 @@ class CalendarFile(QObject):
         super().__init__(parent)
         self._desk, self._asks = desk, asks
         self._asked: int | None = None
+        self._written: Answer | None = None
+        desk.rested.connect(self.update)
 
     @property
     def path(self) -> Path | None:
@@ -52,7 +55,15 @@ class CalendarFile(QObject):
             name = f"{session.folder.name}.ics"
             self._asks.calendar_file(self.tr("Save the calendar"), name, self._write)
 
-    def _write(self, path: Path) -> None:
+    def update(self) -> None:
+        """Save it again after a new plan, where it was saved before and is still there."""
+        session, path = self._desk.session, self.path
+        if session is None or path is None or not path.is_file():
+            return
+        if session.answer_is_current and session.answer is not self._written:
+            self._write(path, quietly=True)
+
+    def _write(self, path: Path, *, quietly: bool = False) -> None:
         session = self._desk.session
         if session is None or session.answer is None or session.weekend is None:
             return
@@ -64,13 +75,17 @@ class CalendarFile(QObject):
             path=path,
             now_s=int(self._desk.now().timestamp()),
         )
+        self._written = session.answer
         self._desk.errands.drop(self._asked)
         self._asked = self._desk.errands.ask(
-            request, self._keep, failed=lambda error: self._desk.refuse(Place.FILES, error)
+            request,
+            lambda response: self._keep(response, quietly=quietly),
+            failed=lambda error: self._desk.refuse(Place.FILES, error),
         )
 
-    def _keep(self, response: CalendarResponse) -> None:
+    def _keep(self, response: CalendarResponse, *, quietly: bool) -> None:
         self._asked = None
         self._desk.attempt(Place.FILES, lambda: None)
         settings.keep(self._key(), str(response.path))
-        self.written.emit(response.path)
+        if not quietly:
+            self.written.emit(response.path)

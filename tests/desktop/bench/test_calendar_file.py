@@ -53,6 +53,39 @@ def test_it_asks_once_and_then_updates_in_place(
     assert any(after[uid][0] > number for uid, (number, _) in before.items())
 
 
+def test_a_new_plan_goes_into_the_calendar_by_itself(
+    planned: MainWindow,
+    asks: FakeAsks,
+    pool: FakePool,
+    clock: Clock,
+    settle: Settle,
+    tmp_path: Path,
+) -> None:
+    """Once saved it follows every plan, without a word; taken away, it is not made again."""
+    asks.path = tmp_path / "plan.ics"
+    settle()
+    assert not pool.of(CalendarRequest)
+    planned.actions_.calendar.trigger()
+    pool.answer(only=CalendarRequest)
+    settle()
+    before = events(asks.path)
+    told: list[object] = []
+    planned.making.calendar.written.connect(told.append)
+    planned.making.teller.tell(Verb.START, "louvres.start")
+    clock.moment_s += 1800
+    planned.making.teller.tell(Verb.START, "code#1")
+    settle()
+    pool.answer(only=CalendarRequest)
+    after = events(asks.path)
+    assert before.keys() <= after.keys()
+    assert any(after[uid][0] > number for uid, (number, _) in before.items())
+    assert not told
+    asks.path.unlink()
+    planned.making.teller.tell(Verb.FINISH, "code#1")
+    settle()
+    assert not pool.of(CalendarRequest)
+
+
 def test_what_has_happened_stays_in_the_calendar(
     planned: MainWindow,
     asks: FakeAsks,
