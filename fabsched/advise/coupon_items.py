@@ -24,6 +24,19 @@ CHECK_MINUTES = Spread(3.0, 5.0, 10.0)
 """Hands for trying a coupon, and for noting which copy fits (own assumption)."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CouponNames:
+    """What a coupon and its check are called in the project; `{part}` and `{fit}` are filled in.
+
+    Attributes:
+        coupon: of the coupon.
+        check: of trying it.
+    """
+
+    coupon: str = "{part}: {fit}, coupon"
+    check: str = "{part}: {fit}, try the coupon"
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class PlannedCoupon:
     """A coupon, made and estimated.
@@ -45,8 +58,15 @@ class PlannedCoupon:
     estimates: Mapping[str, Estimate] = field(default_factory=dict)
 
 
-def planned_coupon(
-    project: Project, part: Part, fit: Fit, mesh: Mesh, shop: Shop, *, watch: Watch = UNWATCHED
+def planned_coupon(  # noqa: PLR0913 - what it is cut out of, and what it is for
+    project: Project,
+    part: Part,
+    fit: Fit,
+    mesh: Mesh,
+    shop: Shop,
+    *,
+    names: CouponNames = CouponNames(),
+    watch: Watch = UNWATCHED,
 ) -> PlannedCoupon:
     """Cut a coupon, estimate it on every printer, and find its place in the project.
 
@@ -56,6 +76,7 @@ def planned_coupon(
         fit: one of its critical dimensions.
         mesh: the part as drawn.
         shop: its printers make it.
+        names: what coupon and check are called.
         watch: told of the progress; may stop the computation.
 
     Raises:
@@ -64,7 +85,7 @@ def planned_coupon(
     """
     watch.report(0.0, "coupons")
     coupon = coupon_of(mesh, fit, turn_deg=part.turn_deg, where=part.file)
-    edit = _edit(project, part, fit)
+    edit = _edit(project, part, fit, names)
     estimates = _estimates(coupon, edit.coupon, shop, watch)
     return PlannedCoupon(
         part=part.id,
@@ -83,29 +104,36 @@ def gate_of(project: Project, part: Part, fit: Fit) -> Gate | None:
     return next(iter((*named, *others)), None)
 
 
-def _edit(project: Project, part: Part, fit: Fit) -> WithCoupon:
+def _edit(project: Project, part: Part, fit: Fit, names: CouponNames) -> WithCoupon:
     fresh = fresh_ids(project)
     ident = fresh(coupon_id(part, fit))
     coupon = Part(
         id=ident,
-        name=f"{part.name}: {fit.name}, coupon",
+        name=names.coupon.format(part=part.name, fit=fit.name),
         file=f"parts/{ident}.stl",
         material=part.material,
         needed=False,
         unit="mm",
     )
     gate = gate_of(project, part, fit)
-    return WithCoupon(part=part.id, coupon=coupon, look=_look(coupon, part, fit, gate, fresh))
+    return WithCoupon(
+        part=part.id, coupon=coupon, look=_look(coupon, part, fit, gate, fresh, names)
+    )
 
 
 def _look(
-    coupon: Part, part: Part, fit: Fit, gate: Gate | None, fresh: Callable[[str], str]
+    coupon: Part,
+    part: Part,
+    fit: Fit,
+    gate: Gate | None,
+    fresh: Callable[[str], str],
+    names: CouponNames,
 ) -> Gate | None:
     if gate is None:
         return None
     return Gate(
         id=fresh(f"{part.id}-{fit.id}-check"),
-        name=f"{part.name}: {fit.name}, try the coupon",
+        name=names.check.format(part=part.name, fit=fit.name),
         minutes=CHECK_MINUTES,
         after=(coupon.id,),
         needed=False,

@@ -51,7 +51,7 @@ class DeadlineField(QWidget):
 
     def _dress(self) -> None:
         self.edit.setLocale(date_locale())
-        self.edit.setDisplayFormat("ddd d MMM yyyy  HH:mm")
+        self.edit.setDisplayFormat(f"{phrase('day-pattern')} yyyy  HH:mm")
         self.edit.setCalendarPopup(True)
         self.edit.setAccessibleName(self.tr("Deadline"))
         self.edit.setToolTip(self.tr("When everything has to be done"))

@@ -24,6 +24,7 @@ from fabsched.odds.setbacks import setbacks
 from fabsched.odds.truths import AS_TOLD, Truths
 from fabsched.schedule.stretch import Stretch
 from fabsched.session.advice_records import AdviceInput
+from fabsched.session.coupon_making import coupon_names
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.odds_records import OddsInput, OddsTold
 from fabsched.session.warming import make_ready
@@ -138,6 +139,8 @@ def _cut_coupons(given: AdviceInput, watch: Watch) -> Iterator[PlannedCoupon]:
         try:
             shape, _ = read_part(given.folder / part.file, part.unit)
             if isinstance(shape, Mesh):
-                yield planned_coupon(project, part, fit, shape, shop, watch=watch)
+                yield planned_coupon(
+                    project, part, fit, shape, shop, names=coupon_names(), watch=watch
+                )
         except InputError:
             continue

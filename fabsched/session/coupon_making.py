@@ -1,12 +1,13 @@
 """From a part's file to a coupon. Heavy: imported when a request runs."""
 
-from fabsched.advise.coupon_items import PlannedCoupon, planned_coupon
+from fabsched.advise.coupon_items import CouponNames, PlannedCoupon, planned_coupon
 from fabsched.files.parts import read_part
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.progress import Watch
 from fabsched.model.shapes import Mesh
 from fabsched.session.inputs import CouponInput
 from fabsched.session.warming import make_ready
+from fabsched.session.wording import phrase
 
 
 def coupon_for(given: CouponInput, watch: Watch) -> PlannedCoupon:
@@ -21,4 +22,20 @@ def coupon_for(given: CouponInput, watch: Watch) -> PlannedCoupon:
     shape, _ = read_part(given.path, given.part.unit)
     if not isinstance(shape, Mesh):
         raise InputError(Fault.PLATES_NEED_SOLID, given.part.file, known="STL, 3MF, OBJ, PLY, STEP")
-    return planned_coupon(given.project, given.part, given.fit, shape, given.shop, watch=watch)
+    return planned_coupon(
+        given.project,
+        given.part,
+        given.fit,
+        shape,
+        given.shop,
+        names=coupon_names(),
+        watch=watch,
+    )
+
+
+def coupon_names() -> CouponNames:
+    """What coupons and their checks are called in the language spoken."""
+    fill = {"part": "{part}", "fit": "{fit}"}
+    return CouponNames(
+        coupon=phrase("coupon-name", **fill), check=phrase("coupon-check-name", **fill)
+    )

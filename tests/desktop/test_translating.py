@@ -74,6 +74,7 @@ def test_the_window_speaks_german(planned: MainWindow) -> None:
     assert planned.plan.words.title(0) == "&Zeitleiste"
     assert "durchgespielten Wochenenden" in planned.headline.odds.text()
     assert "Sonntag" in planned.headline.odds.text()
+    assert ". M" in planned.headline.deadline.edit.text()
     english = {text for text, shown in window_texts("de").items() if text != shown}
     assert not shown_texts(planned) & english
 

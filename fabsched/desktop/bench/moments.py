@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QDateTimeEdit, QWidget
 from fabsched.desktop.headline import entered_moment, shown_moment
 from fabsched.desktop.translating import date_locale
 from fabsched.session.clock import local
+from fabsched.session.wording import phrase
 
 
 class MomentField(QDateTimeEdit):
@@ -25,7 +26,7 @@ class MomentField(QDateTimeEdit):
         self._zone = zone
         self._first_s = moment_s
         self.setLocale(date_locale())
-        self.setDisplayFormat("ddd d MMM  HH:mm")
+        self.setDisplayFormat(f"{phrase('day-pattern')}  HH:mm")
         self.setCalendarPopup(True)
         self.use_zone(zone)
         self.show_moment(moment_s)
