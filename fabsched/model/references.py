@@ -27,9 +27,7 @@ def check_references(project: Project) -> None:
     """
     known: set[str] = set()
     for item in project.items:
-        if item.id in known:
-            raise InputError(Fault.NAME_TWICE, where_of(item, "id"), name=item.id)
-        known.add(item.id)
+        _name_once(item.id, known, where_of(item, "id"))
     for item in project.items:
         _check_known(item, "after", item.after, known)
     for gate in project.gates:
@@ -47,6 +45,17 @@ def check_references(project: Project) -> None:
 def _check_known(item: Part | Work, field: str, names: Iterable[str], known: set[str]) -> None:
     for name in names:
         _check_among(name, known, where_of(item, field))
+
+
+def _name_once(name: str, seen: set[str], where: str) -> None:
+    """Take a name among those seen.
+
+    Raises:
+        InputError: it is among them already.
+    """
+    if name in seen:
+        raise InputError(Fault.NAME_TWICE, where, name=name)
+    seen.add(name)
 
 
 def _check_among(name: str, known: Iterable[str], where: str) -> None:
@@ -86,9 +95,7 @@ def _check_forks(forks: Iterable[Fork], items: set[str]) -> None:
     taken: dict[str, str] = {}
     for fork in forks:
         where = f"project.toml: fork '{fork.id}'"
-        if fork.id in seen:
-            raise InputError(Fault.NAME_TWICE, f"{where}: id", name=fork.id)
-        seen.add(fork.id)
+        _name_once(fork.id, seen, f"{where}: id")
         if fork.chosen:
             _check_among(fork.chosen, {way.id for way in fork.ways}, f"{where}: chosen")
         _check_ways(fork.ways, where, items, taken)
@@ -106,9 +113,7 @@ def _check_ways(ways: Iterable[Way], where: str, items: set[str], taken: dict[st
     seen: set[str] = set()
     for way in ways:
         here = f"{where}: way '{way.id}'"
-        if way.id in seen:
-            raise InputError(Fault.NAME_TWICE, f"{here}: id", name=way.id)
-        seen.add(way.id)
+        _name_once(way.id, seen, f"{here}: id")
         for item in way.items:
             _check_among(item, items, f"{here}: items")
             if item in taken:
@@ -122,9 +127,7 @@ def _check_components(components: Iterable[Component], items: set[str]) -> None:
     seen: set[str] = set()
     for component in components:
         where = f"project.toml: component '{component.id}'"
-        if component.id in seen:
-            raise InputError(Fault.NAME_TWICE, f"{where}: id", name=component.id)
-        seen.add(component.id)
+        _name_once(component.id, seen, f"{where}: id")
         for item in component.needed_by:
             _check_among(item, items, f"{where}: needed_by")
 
@@ -133,19 +136,14 @@ def _check_channels(channels: Iterable[Channel]) -> None:
     """Channels have names of their own."""
     seen: set[str] = set()
     for channel in channels:
-        if channel.id in seen:
-            where = f"project.toml: channel '{channel.id}': id"
-            raise InputError(Fault.NAME_TWICE, where, name=channel.id)
-        seen.add(channel.id)
+        _name_once(channel.id, seen, f"project.toml: channel '{channel.id}': id")
 
 
 def _check_pins(pins: Iterable[Pin]) -> None:
     """There is one pin for each thing; what it names is known only when it is planned."""
     seen: set[str] = set()
     for pin in pins:
-        if pin.id in seen:
-            raise InputError(Fault.NAME_TWICE, f"project.toml: pin '{pin.id}': id", name=pin.id)
-        seen.add(pin.id)
+        _name_once(pin.id, seen, f"project.toml: pin '{pin.id}': id")
 
 
 def _check_fits(part: Part, gates: set[str]) -> None:
@@ -153,8 +151,6 @@ def _check_fits(part: Part, gates: set[str]) -> None:
     seen: set[str] = set()
     for fit in part.fits:
         where = f"{where_of(part, 'fit')} '{fit.id}'"
-        if fit.id in seen:
-            raise InputError(Fault.NAME_TWICE, f"{where}: id", name=fit.id)
-        seen.add(fit.id)
+        _name_once(fit.id, seen, f"{where}: id")
         if fit.gate:
             _check_among(fit.gate, gates, f"{where}: gate")

@@ -4,7 +4,7 @@ The plan stays as it is: every sheet keeps its parts. What gets better is how mu
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.plan import Answer
@@ -18,6 +18,7 @@ from fabsched.nest.worth import Effort
 from fabsched.schedule.layouts import RunLayout, layouts_of
 from fabsched.schedule.nesting import inner, item_of
 from fabsched.schedule.sheet_filling import SHEET_GAP_MM
+from fabsched.schedule.stretch import Stretch
 
 HALVINGS = 20
 """How often a rim is halved to find the widest that is kept: far below a thousandth of a millimetre."""
@@ -58,26 +59,9 @@ def improved_layouts(
             item_of(parts[ident], estimates[ident][layout.machine], copies)
             for ident, copies in layout.run.cargo
         ]
-        one = _OneOf(watch, number, len(cut))
+        one = Stretch(watch, number / len(cut), (number + 1) / len(cut))
         found[layout.run.id] = _improved(layout, items, share, one)
     return tuple(found.get(layout.run.id, layout) for layout in layouts)
-
-
-@dataclass(frozen=True, slots=True)
-class _OneOf:
-    """A watch of all sheets that hears how far one of them is."""
-
-    watch: Watch
-    number: int
-    count: int
-
-    def report(self, done: float, stage: str) -> None:
-        """Pass on how far all of them are."""
-        self.watch.report((self.number + done) / self.count, stage)
-
-    def stopped(self) -> bool:
-        """Whether the user wants an end."""
-        return self.watch.stopped()
 
 
 def _improved(layout: RunLayout, items: list[Item], effort: Effort, watch: Watch) -> RunLayout:
