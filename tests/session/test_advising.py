@@ -99,9 +99,9 @@ def test_optional_work_in_the_way_is_taken_out(opened: Callable[..., Session]) -
     found = _advice(session)
     assert [(each.code, each.subject) for each in found] == [(Counsel.DROP_NEEDED, "code")]
     assert take_advice(session, found[0])
-    assert session.project.works == ()
+    assert [work.id for work in session.project.works] == []
     session.undo()
-    assert session.project.works == (code,)
+    assert [work.id for work in session.project.works] == ["code"]
 
 
 def test_what_all_else_leads_to_is_not_questioned(opened: Callable[..., Session]) -> None:
