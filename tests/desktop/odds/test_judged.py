@@ -105,9 +105,7 @@ def test_what_was_learnt_is_left_out_and_counted_again(planned: MainWindow) -> N
     session = planned.deciding.odds._desk.session
     assert session is not None
     seen = [one for one in several() if isinstance(one, WorkSeen)]
-    session.experiences._changed(
-        session.experiences._file.sync("log/", seen)
-    )
+    session.experiences._changed(session.experiences._file.sync("log/", seen))
     press(planned, Qt.Key.Key_7, CTRL)
     lessons = planned.deciding.odds.judged.lessons
     (button,) = lessons.known.buttons
