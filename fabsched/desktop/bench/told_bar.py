@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from fabsched.desktop.bench.asker import Asker
@@ -38,7 +38,7 @@ class ToldBar(QWidget):
         self.away = QPushButton(self.tr("Close"), self)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self.note, 1)
+        row.addWidget(self.note, 1, Qt.AlignmentFlag.AlignVCenter)
         for button in (self.correct, self.back, self.away):
             row.addWidget(button)
         self.correct.setToolTip(self.tr("It was at another time, or got further"))
