@@ -287,7 +287,7 @@ def test_pieces_can_be_written_into_a_folder(
         "exploded.svg",
         "joints.csv",
     ]
-    assert "3 files written" in compared.strip.told.text()
+    assert "Files written: 3" in compared.strip.told.text()
 
 
 def test_a_folder_that_cannot_be_written_is_told_in_place(

@@ -127,7 +127,7 @@ def test_the_ladder_is_saved_and_asked_about(
     assert [file.name for file in files] == ["testcut.dxf", "testcut.svg", "testcut.toml"]
     drawing, _ = read_part(files[0])
     assert isinstance(drawing, Drawing)
-    assert "3 files" in planned.strip.told.text()
+    assert "Files written: 3" in planned.strip.told.text()
     assert "plywood 3 mm" in page.name.text()
     assert page.outcome.isEnabled()
 
