@@ -8,12 +8,14 @@ from hypothesis import assume, given, settings
 
 from fabsched.model.errors import Cancelled
 from fabsched.model.plan import Plan
-from fabsched.model.progress import Unwatched
+from fabsched.model.progress import UNWATCHED, Unwatched
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Choice, Run, Task, Weekend
 from fabsched.model.windows import NEVER, Windows
+from fabsched.schedule.checker import check
+from fabsched.schedule.guide import laid_out
 from fabsched.schedule.needs import asked_for
 from fabsched.schedule.rules import proposals
 from fabsched.schedule.solver.bounds import Bounds
@@ -46,7 +48,7 @@ def test_no_plan_finishes_before_the_bound(case: tuple[Weekend, Plan]) -> None:
         assert free.status != "optimal" or hinted.bound_s == free.finish_s
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(planned())
 def test_a_single_task_for_several_is_scheduled_as_it_will_be_done(
     case: tuple[Weekend, Plan],
@@ -219,6 +221,29 @@ def test_earliest_finish_is_known(case: str) -> None:
     """Small weekends whose earliest finish can be worked out by hand."""
     found, expected_h = CASES[case]
     assert finish_h(found) == pytest.approx(expected_h)
+
+
+@pytest.mark.parametrize(
+    ("order", "status", "late_h"),
+    [(("lift", "wire", "solder"), "optimal", 0), (("wire", "solder", "lift"), "feasible", 2)],
+)
+def test_a_plan_with_a_crew_is_told_how_far_it_is_from_the_best(
+    order: tuple[str, ...], status: str, late_h: float
+) -> None:
+    """Lifting together first, each goes on alone; after three hours of wiring, all the rest waits for it."""
+    found = weekend(
+        task("lift", crew=2),
+        task("wire", 3 * H, people=("ada",)),
+        task("solder", 2 * H, people=("bo",), after=("lift",)),
+        people=("ada", "bo"),
+    )
+    plan = Plan(order=order)
+    told = laid_out(found, plan, LITTLE, watch=UNWATCHED)
+    course = replay(found, plan, nominal(found))
+    assert check(found, plan, course) == ()
+    assert told.status == status
+    assert told.bound_s == 4 * H
+    assert course.finish_s == (4 + late_h) * H
 
 
 @pytest.mark.parametrize("objective", Objective)
