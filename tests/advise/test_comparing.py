@@ -11,6 +11,7 @@ from fabsched.advise.plates.comparing import compare, ways_in
 from fabsched.advise.plates.exposure import exposure_of
 from fabsched.advise.plates.finding import find_plates
 from fabsched.advise.plates.joinery import Press
+from fabsched.advise.plates.seams import Seam
 from fabsched.advise.plates.splitting import split
 from fabsched.advise.plates.variants import Planned, Tally, Variant, picks
 from fabsched.advise.plates.verdict import Says, verdict_of
@@ -308,6 +309,17 @@ def test_the_verdict(variants: list[Variant], code: Says, best: int) -> None:
     """The chance decides; where it is about the same, hours at risk; then money."""
     found = verdict_of(variants)
     assert (found.code, found.best) == (code, best)
+
+
+def test_a_way_whose_glue_is_too_weak_is_not_advised() -> None:
+    """However sure it is; unless there is no other."""
+    weak = Seam(
+        plate=0, pieces=(0,), area_mm2=180.0, stress_mpa=5.0, lever_mm=46.0, allowed_mpa=1.0
+    )
+    glued = replace(way((0, 1), 0.9, 1), seams=(weak,))
+    others = [way((), 0.5, 9), glued, way((0,), 0.7, 3)]
+    assert verdict_of(others).best == 2
+    assert verdict_of([Variant(pick=()), glued]).best == 1
 
 
 def test_a_panel_on_corner_screws_asks_for_a_boss() -> None:

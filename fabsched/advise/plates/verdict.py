@@ -46,14 +46,15 @@ def verdict_of(variants: Sequence[Variant]) -> Verdict:
     """Judge variants; the first is the part printed whole.
 
     The chance of being in time decides; where it does not differ, the hours a failure costs at the
-    90 % point; then the cost.
+    90 % point; then the cost. A way whose glue would not hold is the best only where there is no other.
     """
     usable = [n for n, variant in enumerate(variants) if variant.tally]
     if len(variants) == 1:
         return Verdict(code=Says.NO_PLATES, best=0)
     if not usable:
         return Verdict(code=Says.NEITHER, best=0)
-    best = _best(variants, usable)
+    firm = [n for n in usable if all(seam.holds for seam in variants[n].seams)]
+    best = _best(variants, firm or usable)
     if len(usable) == 1 or 0 not in usable:
         return Verdict(code=Says.ONLY, best=best, facts=_facts(variants[best], variants[best]))
     other = max((n for n in usable if n != best), key=lambda n: _key(variants[n]))
