@@ -36,6 +36,8 @@ ROOM_PX = 3.0
 """How much nearer than an edge what is beside it may be: two pixels away on steep surfaces."""
 SHORT_PX = 1.5
 """Shorter bits of edges are not drawn."""
+WHOLE = 0.9
+"""Share of an edge from which it is seen as a whole, and drawn however short it is."""
 FACING = 1e-6
 """Cosine from which a face looks at the viewer."""
 
@@ -188,7 +190,8 @@ def _seen_bits(scene: _Scene, edges: Ints, nearest: Floats) -> Floats:
     begins = open_to_view & ~_before(open_to_view, owner)
     ends = open_to_view & ~_before(open_to_view[::-1], owner[::-1])[::-1]
     found = np.stack([points[begins, :2], points[ends, :2]], axis=1)
-    long = np.hypot(*(found[:, 1] - found[:, 0]).T) >= SHORT_PX
+    least = np.minimum(SHORT_PX, WHOLE * length[owner[begins]])
+    long = np.hypot(*(found[:, 1] - found[:, 0]).T) >= least
     return np.asarray(found[long])
 
 
