@@ -30,13 +30,10 @@ Found = TypeVar("Found")
 
 Z90 = 1.2815515655446004
 """Standard normal quantile at 0.9."""
-
 LEAST_S = 1.0
 """Machine times are taken to be no shorter, since a log-normal knows no zero."""
-
 CELLS = 4096
 """Cells of a table of quantiles; only within its outermost cells does a draw differ notably."""
-
 MOST_S = 2**30
 """Longest draw, about 34 years; keeps the tail of absurd spreads in 32 bits."""
 
@@ -394,9 +391,9 @@ def _due(frame: Frame, ident: str, worlds: _Worlds) -> NDArray[np.int64]:
     What is told for the same moment comes together, so that it shares its luck.
     """
     activity = frame.entries[frame.rows[ident]].activity
-    told_s, late = activity.earliest_s, activity.late
-    if late is None or late.low == late.high:
-        return np.full(worlds.scenarios, told_s + (whole_s(late.low) if late else 0), np.int64)
+    told_s, late = activity.earliest_s, activity.late or Spread(0.0, 0.0, 0.0)
+    if late.low == late.high:
+        return np.full(worlds.scenarios, told_s + whole_s(late.low), np.int64)
     place = pert_places(late, worlds.stream(f">late>{told_s}"), worlds.scenarios)
-    told = late.low + (late.high - late.low) * place
-    return told_s + _whole_s(told * worlds.late).astype(np.int64)
+    late_s = (late.low + (late.high - late.low) * place) * worlds.late
+    return told_s + _whole_s(late_s).astype(np.int64)
