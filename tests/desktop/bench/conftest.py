@@ -21,17 +21,21 @@ KINDS = (RoughRequest, EstimateRequest, PlanRequest, OptionRequest, PoseRequest)
 """What is answered by itself; what other views ask for is let be."""
 
 
+PATIENCE_MS = 10_000
+"""The desk waits a while for further changes before it works."""
+
+
 def settled(qtbot: QtBot, window: MainWindow, pool: FakePool, *kinds: type) -> None:
     """Let the pool answer until nothing of some kinds is left, and the desk rests."""
     wanted = kinds or KINDS
-    for _ in range(40):
-        qtbot.wait(2)
+
+    def rests() -> bool:
         for kind in wanted:
             pool.answer(only=kind)
-        if not window.desk.busy and not any(map(pool.of, wanted)):
-            qtbot.wait(2)
-            return
-    raise AssertionError("the desk never rests")
+        qtbot.wait(2)
+        return not window.desk.busy and not any(map(pool.of, wanted))
+
+    qtbot.waitUntil(rests, timeout=PATIENCE_MS)
 
 
 Settle = Callable[..., None]
