@@ -23,9 +23,9 @@ from fabsched.schedule.replan import replan
 from fabsched.schedule.stretch import Stretch
 
 SMALL = Effort(
-    solver=0.0, race=400, search=3_000_000, each=140, most_tries=30, odds=4000, last_starts=0
+    solver=0.0, race=250, search=3_000_000, each=140, most_tries=10, odds=4000, last_starts=0
 )
-"""Half a second for one choice on a weekend of forty activities."""
+"""A second of one core for one choice on a weekend of forty activities."""
 
 COUPON_SHARE, COUPON_LEAST_S, COUPON_MOST_S = 0.1, 10 * MINUTE_S, 30 * MINUTE_S
 """A coupon takes a tenth of the part's time, within these bounds (our own assumption)."""

@@ -8,7 +8,7 @@ from enum import StrEnum
 from fabsched.model.log import InHand, Meant
 from fabsched.model.plan import Answer, Block, Kind, Plan
 from fabsched.model.units import MINUTE_S
-from fabsched.model.weekend import Weekend
+from fabsched.model.weekend import Run, Weekend
 from fabsched.schedule.happened import meant_by
 from fabsched.schedule.orders import longest_rising
 
@@ -89,6 +89,7 @@ def changes(weekend: Weekend, old: InHand, kept: Plan, answer: Answer) -> tuple[
         answer: the plan now.
     """
     names = {activity.id: activity.name for activity in weekend.activities}
+    begun = {a.id for a in weekend.activities if isinstance(a, Run) and a.going}
     new = in_hand(answer, weekend)
     moved = tuple(_moved(new.plan, kept, names))
     told = frozenset(change.subject for change in moved)
@@ -96,7 +97,7 @@ def changes(weekend: Weekend, old: InHand, kept: Plan, answer: Answer) -> tuple[
         *_deadline(old, new),
         *_carried(new.plan, kept, names),
         *moved,
-        *(change for change in _starts(old, new, names) if change.subject not in told),
+        *(change for change in _starts(old, new, names) if change.subject not in told | begun),
     )
 
 

@@ -18,17 +18,16 @@ from fabsched.schedule.answers import answer_of
 from fabsched.schedule.decided import nearest
 from fabsched.schedule.effort import Effort, Seeds
 from fabsched.schedule.live import UNHEARD, Live
-from fabsched.schedule.loyalty import LoyalJudge, cost, drawn_back, put_back
-from fabsched.schedule.race import Judge, best, ranked
+from fabsched.schedule.loyalty import LoyalJudge, drawn_back, put_back
+from fabsched.schedule.race import Judge, best
 from fabsched.schedule.rules import Method, Proposal, proposals
 from fabsched.schedule.search import searched
 from fabsched.schedule.stretch import Stretch
 
 FIRST = Effort(
-    solver=0.0, race=500, search=16_000_000, each=260, most_tries=150, odds=4000, last_starts=0
+    solver=0.0, race=500, search=20_000_000, each=320, most_tries=40, odds=4000, last_starts=0
 )
-"""A first answer: one and a half seconds of one core for a weekend of forty activities, three quarters
-of a second for one of twenty."""
+"""A first answer: two seconds of one core for a weekend of forty activities, one for one of twenty."""
 
 THOROUGH = Effort(
     solver=0.0, race=1000, search=30_000_000, each=700, most_tries=500, odds=20_000, last_starts=400
@@ -39,11 +38,10 @@ AGREED = 0.005
 """A plan takes the place of the one in hand if it is on time more often by this much, on weekends
 that were not used to find it."""
 
-WORTH = 0.003
-"""A single activity changes its turn if that gains so much."""
-
-STARTS = 2
-"""Plans the search begins with, the one in hand aside: one start may stick."""
+SETTLED, CHECKED = 6, 8
+"""What was found is drawn back on so many times the weekends it was found on, and then weighed against
+the plan in hand on so many others (our own choice: with fewer, luck decides
+what is drawn back)."""
 
 UNSOLVED = Solver(status="unknown", bound_s=None, gap=None)
 
@@ -128,11 +126,11 @@ def replan(  # noqa: PLR0913 - the options of a plan
     first, frame = frozenset(going), compile_weekend(weekend)
     draws = draw(frame, effort.race, seeds.race, truths=truths)
     kept = in_progress_first(carried_over(weekend, old or _by_rule(draws)), first)
-    judge = LoyalJudge(draws, base=kept) if old else Judge(draws)
     part = Stretch(watch, 0.0, 0.75)
-    found = _found(judge, kept, first, effort, seeds.search, part, live)
-    fresh = Judge(draw(frame, 4 * effort.race, seeds.solver, truths=truths))
-    plan = _settled(fresh, found, kept) if old else found
+    found = _found(Judge(draws), kept, first, effort, seeds.search, part, live)
+    luck = draw(frame, SETTLED * effort.race, seeds.solver, truths=truths)
+    plan = _settled(luck, found, kept, effort.most_tries) if old else found
+    fresh = Judge(draw(frame, CHECKED * effort.race, seeds.last_starts, truths=truths))
     chosen = Proposal(Method.SEARCH, plan if _is_clearly_better(fresh, plan, kept) else kept)
     part = Stretch(watch, 0.75, 1.0)
     answer = answer_of(weekend, chosen, UNSOLVED, effort, seeds, part, truths)
@@ -153,19 +151,18 @@ def _found(  # noqa: PLR0913, PLR0917 - one search, told all it needs
     watch: Watch,
     live: Live,
 ) -> Plan:
-    """The best plan there is, departures from the plan in hand counted against it."""
+    """The best plan there is, whatever the plan in hand says."""
     rules = (replace(p, plan=in_progress_first(p.plan, going)) for p in proposals(judge.weekend))
-    starts = ranked(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch)[:STARTS]
-    plans = dict.fromkeys((*(start.plan for start in starts), kept))
+    start = best(judge, (Proposal(Method.SEARCH, kept), *rules), watch=watch).plan
     work = effort.work(len(judge.weekend.standing))
-    plan = searched(judge, tuple(plans), work=work, seed=seed, watch=watch, live=live)
-    return drawn_back(judge, in_progress_first(plan, going), kept, effort.most_tries)
+    plan = searched(judge, (start,), work=work, seed=seed, watch=watch, live=live)
+    return in_progress_first(plan, going)
 
 
-def _settled(judge: Judge, found: Plan, kept: Plan) -> Plan:
-    """The plan that was found, with idle moves put back if it is then the better one all in all."""
-    plans = (put_back(judge, found, kept, WORTH), found)
-    return max(plans, key=lambda plan: judge.score(plan).value - cost(plan, kept))
+def _settled(luck: Draws, found: Plan, kept: Plan, tries: int) -> Plan:
+    """The plan that was found, brought back to the plan in hand as far as leaving it does not pay."""
+    judge = LoyalJudge(luck, base=kept)
+    return drawn_back(judge, put_back(judge, found, kept), kept, tries)
 
 
 def _is_clearly_better(judge: Judge, plan: Plan, kept: Plan) -> bool:

@@ -108,8 +108,12 @@ def _alike(machine: str, shop: Shop) -> tuple[Machine, ...]:
 def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
     """An entry about an activity, or all there is of an item."""
     name = saying.block
-    if saying.verb in BY_ITEM and name not in known.meant and _of_item(name, known):
-        return replace(entry, subject=name)
+    if saying.verb in BY_ITEM and name not in known.meant and (mine := _of_item(name, known)):
+        on = [ident for ident in mine if ident in known.state.going]
+        if saying.verb is not Verb.DELAY or len(on) != 1:
+            return replace(entry, subject=name)
+        # What goes on ends later; the rest of it could not have begun anyhow.
+        saying = replace(saying, block=on[0])
     component = _component(name, known) if saying.verb in FROM_OUTSIDE else None
     if component is not None:
         return replace(entry, subject=component.id, meant=_lacking(component, known))

@@ -8,6 +8,7 @@ import pytest
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Cure, Event, Meant, Remedy
+from fabsched.model.plan import Kind
 from fabsched.model.project import Work
 from fabsched.model.spread import Spread
 from fabsched.model.state import State
@@ -290,6 +291,27 @@ def test_one_of_several_runs_is_meant_by_what_goes_on(tmp_path: Path) -> None:
     with pytest.raises(InputError) as refused:
         bench.tell(say(Verb.ACCEPT, "lid", 2.5))
     assert refused.value.code is Fault.NAME_SEVERAL
+
+
+def test_what_goes_on_is_what_runs_late(tmp_path: Path) -> None:
+    """Named by its part, the one copy that is printing ends later; its start is no change any more."""
+    bench = bench_of(tmp_path)
+    lid = bench.project.parts[0]
+    bench.change("edit", put_all([replace(lid, copies=3, per_run=1)]))
+    estimated(bench)
+    planned(bench)
+    bench.tell(say(Verb.START, "lid", 0.1))
+    (going,) = bench.log.state.going
+    planned(bench, 0.2)
+    until_s = NOW_S + 5 * HOUR
+    bench.tell(say(Verb.DELAY, "lid", 0.3, until_s=until_s))
+    assert bench.log.state.going[going].until_s == until_s
+    planned(bench, 0.4)
+    found = bench.replanned
+    assert found is not None
+    assert going not in {change.subject for change in found.rest.changes}
+    ends = {b.activity: b.end_s for b in found.answer.course.blocks if b.kind is Kind.RUN}
+    assert ends[going] == until_s
 
 
 def test_what_is_done_otherwise_is_not_meant(tmp_path: Path) -> None:

@@ -32,8 +32,9 @@ def undo(window: QWidget) -> None:
 
 def redo(window: QWidget) -> None:
     """Press what the desktop redoes with."""
-    keys = QKeySequence(QKeySequence.StandardKey.Redo)[0]
-    _pressed(window, keys.key(), keys.keyboardModifiers())
+    window.activateWindow()
+    QApplication.processEvents()
+    QTest.keySequence(window.windowHandle(), QKeySequence(QKeySequence.StandardKey.Redo))
 
 
 def _pressed(window: QWidget, key: Qt.Key, keys: Qt.KeyboardModifier) -> None:
