@@ -152,3 +152,35 @@ def _do_next(window: MainWindow, clock: Clock) -> None:
                 clock.moment_s = max(clock.moment_s, rows[0].step.block.end_s)
             click(rows[0].buttons[code])
             return
+
+
+def test_a_tower_that_came_loose_is_laid_down(
+    qtbot: QtBot, window: MainWindow, clock: Clock
+) -> None:
+    """Its other pose is looked for behind the first choices; one click turns it, one undo turns it back."""
+    planned(qtbot, window)
+    bench, page = bench_of(window), window.making.choices
+    (bench.folder / "parts/lid.stl").write_bytes(block_stl(12, 40, 90))
+    bench.look_at_parts()
+    planned(qtbot, window)
+    say(window, block(window, lambda b: b.kind is Kind.RUN).id, "Started")
+    clock.moment_s += 600
+    planned(qtbot, window)
+    say(window, block(window, lambda b: b.kind is Kind.RUN).id, "Failed\u2026")
+    (details,) = [each for each in window.findChildren(Details) if each.isVisible()]
+    details.accept()
+    qtbot.waitUntil(lambda: page.isVisible() and page.more.isVisible(), timeout=PATIENCE_MS)
+    qtbot.waitUntil(lambda: not page.more.isVisible(), timeout=PATIENCE_MS)
+    turned = [card for card in page.cards.cards if card.remedy.cure is Cure.POSE]
+    assert turned
+    assert "12 mm high" in turned[0].facts.text()
+    remedy = turned[0].remedy
+    click(turned[0].take)
+    planned(qtbot, window)
+    assert bench.project.parts[0].turn_deg == remedy.turn_deg
+    heights = [estimate.height_mm for estimate in bench.estimates["lid"].values()]
+    assert heights == [pytest.approx(12.0)] * len(heights)
+    window.actions_.undo.trigger()
+    planned(qtbot, window)
+    assert bench.project.parts[0].turn_deg == (0.0, 0.0, 0.0)
+    assert page.cards.cards
