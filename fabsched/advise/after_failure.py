@@ -23,7 +23,7 @@ from fabsched.schedule.replan import replan
 from fabsched.schedule.stretch import Stretch
 
 SMALL = Effort(
-    solver=0.0, race=250, search=3_000_000, each=140, most_tries=10, odds=4000, last_starts=0
+    solver=0.0, race=250, search=3_000_000, each=220, most_tries=10, odds=4000, last_starts=0
 )
 """A second of one core for one choice on a weekend of forty activities."""
 

@@ -13,7 +13,8 @@ class Effort:
         solver: deterministic time of the solver for each objective; 0 leaves it out.
         race: scenarios on which plans are compared.
         search: entries carried out while searching, over all tries and scenarios; 0 leaves it out.
-        each: the same for each three of activities, so that small weekends take less.
+        each: the same for each three of activities, so that small weekends take less; where there
+            are more than `FEW`, for each two and those few.
         most_tries: re-planning looks at no more ways back to the plan in hand than this.
         odds: fresh scenarios for the odds that are shown.
         ranges: whether these are told as a range as well, which takes about as long again.
@@ -23,7 +24,7 @@ class Effort:
     solver: float = 0.2
     race: int = 4000
     search: int = 240_000_000
-    each: int = 3750
+    each: int = 9400
     most_tries: int = 600
     odds: int = 20_000
     ranges: bool = True
@@ -33,10 +34,10 @@ class Effort:
         """Entries to carry out while searching a weekend of so many activities.
 
         >>> [Effort().work(n) // 1_000_000 for n in (15, 40, 100, 500)]
-        [12, 240, 60, 2]
+        [31, 240, 60, 2]
         """
         most = self.search * min(1.0, MIDDLING / max(1, activities)) ** 2
-        return min(int(most), self.each * activities**3)
+        return min(int(most), self.each * activities**2 * min(activities, FEW))
 
     def told(self, activities: int) -> "Effort":
         """What to tell of the plan of a weekend of so many activities: of a large one, less.
@@ -59,6 +60,10 @@ class Effort:
         return min(self.race, max(LEAST_RACE, self.race * MIDDLING // max(1, activities)))
 
 
+FEW = 16
+"""Up to so many activities the work grows with their cube, beyond with their square: a try takes longer
+the more there are, and the ways to change a plan are as many as pairs."""
+
 MIDDLING = 50
 """Beyond so many activities each entry takes longer, about with their square, since there are more
 people and each has more to choose from; so fewer are carried out."""
@@ -70,13 +75,13 @@ LEAST_RACE = 100
 """Plans are compared on no fewer."""
 
 
-QUICK = Effort(solver=0.0, race=1000, search=13_000_000, each=200, odds=4000, last_starts=0)
+QUICK = Effort(solver=0.0, race=1000, search=13_000_000, each=500, odds=4000, last_starts=0)
 """A second for a weekend of forty activities."""
 
 USUAL = Effort()
-"""Two seconds for a weekend of twenty activities, ten for one of forty, on two idle cores."""
+"""Two seconds for a weekend of fifteen activities, ten for one of forty, on two idle cores."""
 
-THOROUGH = Effort(race=8000, search=720_000_000, each=11_000)
+THOROUGH = Effort(race=8000, search=720_000_000, each=28_000)
 """Three times as long."""
 
 THREADS = 2

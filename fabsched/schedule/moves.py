@@ -100,13 +100,20 @@ class Changer:
         swaps = self._open(draft.taken, kind)
         if not swaps:
             return draft
-        swap = swaps[int(self._rng.integers(len(swaps)))]
+        return self._otherwise(draft, swaps[int(self._rng.integers(len(swaps)))]) or draft
+
+    def neighbours(self, draft: Draft) -> list[Draft]:
+        """The draft with one swap taken, or left again: all that are possible."""
+        swaps = (swap for swap in self._weekend.swaps if _is_open(draft.taken, swap))
+        found = (self._otherwise(draft, swap) for swap in swaps)
+        return [other for other in found if other is not None]
+
+    def _otherwise(self, draft: Draft, swap: Swap) -> Draft | None:
+        """With a swap taken, or left again if it is; None if it cannot be left."""
         if swap not in draft.taken.swaps:
             return Draft(self._instead(draft.order, swap.out, swap.into), draft.taken.taking(swap))
         left = draft.taken.leaving(swap)
-        if left is None:
-            return draft
-        return Draft(self._instead(draft.order, swap.into, swap.out), left)
+        return Draft(self._instead(draft.order, swap.into, swap.out), left) if left else None
 
     def _open(self, taken: Taken, kind: Turn) -> list[Swap]:
         """Swaps of a kind that can be taken, or sometimes only those that can be left again."""

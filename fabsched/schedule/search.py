@@ -1,10 +1,14 @@
 """Improving plans by trying small changes under the same luck, from several starts at once.
 
 One start may stick. So several searches begin side by side, each with changes of its own; most of the
-effort goes on with the best of them. At first plans differ by much, which few scenarios tell; in the
-end by one weekend in a thousand, so that there have to be thousands, lest luck decides. Searches share
-nothing, and the effort is counted in entries carried out, so that neither the number of threads nor
-the speed of the machine changes what is found.
+effort goes on with the best of them. What is decided may stick as well: another way to make something
+often pays only once the order suits it. So half-way the best plan gets rivals that decide one thing
+otherwise, and only after some search it turns out who was right.
+
+At first plans differ by much, which few scenarios tell; in the end by one weekend in a thousand, so
+that there have to be thousands, lest luck decides. Searches share nothing, and the effort is counted
+in entries carried out, so that neither the number of threads nor the speed of the machine changes
+what is found.
 """
 
 from collections.abc import Sequence
@@ -22,18 +26,26 @@ from fabsched.schedule.live import UNHEARD, Live, Sofar
 from fabsched.schedule.moves import Changer, draft_of
 from fabsched.schedule.race import Judge, merit
 from fabsched.schedule.rules import Method
-from fabsched.schedule.trial import Bench
+from fabsched.schedule.trial import Bench, mean_of
 from fabsched.schedule.walk import Walk
 
 EACH = 750
 """Scenarios carried out for a try, on the high side; turns a bound on work into a number of tries. A
 search that expects few remembers little, which on synthetic weekends serves short ones best."""
 
-STAGES = ((16, 0.15), (8, 0.3), (4, 0.5), (2, 1.0))
-"""How many searches go on side by side until which share of the work is done."""
+STAGES = ((16, 0.15, 0), (8, 0.3, 0), (4, 0.4, 0), (2, 0.5, 0), (2, 0.65, 10), (2, 1.0, 0))
+"""How many searches go on side by side until which share of the work is done, and how many rivals of
+the best plan at most: those that are best before any search."""
+
+RIVAL_TRIES = 1000
+"""With fewer tries in all there is no time for rivals."""
 
 ENOUGH = {16: 500_000_000, 8: 50_000_000, 4: 8_000_000, 2: 0}
-"""With less work than this there is no time for so many starts."""
+"""With less work than this on a weekend of `FORTY` activities there is no time for so many starts. Smaller
+ones are done with a start the sooner: by the cube, since tries take less and there are fewer to make."""
+
+FORTY = 40
+"""Activities for which `ENOUGH` is told."""
 
 BEGINNINGS = 8
 """Searches begin with no more choices of what is carried out."""
@@ -88,10 +100,9 @@ def beginnings(plans: Sequence[Plan]) -> list[Plan]:
     return list(first.values())[:BEGINNINGS]
 
 
-def _walk(judge: Judge, start: Plan, seed: Sequence[int]) -> Walk:
+def _walk(judge: Judge, start: Plan, seed: Sequence[int], scenarios: int) -> Walk:
     changer = Changer(judge.weekend, np.random.default_rng(seed))
-    bench = Bench(judge, _scenarios(judge.draws.scenarios, 0.0))
-    return Walk(bench, changer, draft_of(judge.weekend, start))
+    return Walk(Bench(judge, scenarios), changer, draft_of(judge.weekend, start))
 
 
 def _scenarios(most: int, share: float) -> int:
@@ -128,15 +139,34 @@ class _Searches:
 
     def run(self, starts: Sequence[Plan], seed: int) -> list[Plan]:
         """The best plans of all that were not given up."""
-        stages = [stage for stage in STAGES if self.work >= ENOUGH[stage[0]]]
+        least = min(1.0, len(starts[0].order) / FORTY) ** 3
+        stages = [stage for stage in STAGES if self.work >= least * ENOUGH[stage[0]]]
         places = range(stages[0][0])
-        walks = [_walk(self.judge, starts[n % len(starts)], [seed, n]) for n in places]
+        few = _scenarios(self.judge.draws.scenarios, 0.0)
+        walks = [_walk(self.judge, starts[n % len(starts)], [seed, n], few) for n in places]
         self.spent = sum(walk.bench.spent for walk in walks)
         with ThreadPoolExecutor(THREADS) as pool:
-            for kept, share in stages:
+            for kept, share, rivals in stages:
                 walks = sorted(walks, key=lambda walk: -walk.best_value)[:kept]
+                walks += self._rivals(walks[0], rivals, seed)
                 self._go_on(pool, walks, round(share * self.work))
         return [self.best, *(walk.best_plan for walk in walks)]
+
+    def _rivals(self, walk: Walk, most: int, seed: int) -> list[Walk]:
+        """Searches from the best plan with one thing decided otherwise, if there is time for them."""
+        if not most or self.work < RIVAL_TRIES * EACH * len(walk.best.order):
+            return []
+        bench, before = walk.bench, walk.bench.spent
+        plans = [draft.plan(self.judge.weekend) for draft in walk.changer.neighbours(walk.best)]
+        values = [mean_of(bench.values(plan)) for plan in plans]
+        places = sorted(range(len(plans)), key=lambda place: -values[place])[:most]
+        seeds = ([seed, STAGES[0][0] + place] for place in places)
+        rivals = [
+            _walk(self.judge, plans[place], own, bench.scenarios)
+            for place, own in zip(places, seeds, strict=True)
+        ]
+        self.spent += bench.spent - before + sum(rival.bench.spent for rival in rivals)
+        return rivals
 
     def _go_on(self, pool: Executor, walks: Sequence[Walk], until: int) -> None:
         """Let all of them search until so much is spent in all."""

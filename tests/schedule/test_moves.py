@@ -52,6 +52,25 @@ def test_what_is_swapped_in_is_as_urgent_as_what_went_out() -> None:
             assert min(draft.order.index(ident) for ident in swap.into) == first
 
 
+def test_neighbours_decide_one_thing_otherwise() -> None:
+    """Every swap that can be taken, or left again, once; what stays keeps its order."""
+    found = synthetic_weekend(40, 1)
+    changer = Changer(found, np.random.default_rng(0))
+    draft = draft_of(found, proposals(found)[0].plan)
+    for _ in range(60):
+        draft = changer.changed(draft)
+    taken = draft.taken
+    left = [swap for swap in taken.swaps if taken.leaving(swap)]
+    possible = [swap for swap in found.swaps if taken.allows(swap) or swap in left]
+    near = changer.neighbours(draft)
+    assert [{*taken.swaps} ^ {*other.taken.swaps} for other in near] == [{s} for s in possible]
+    for other in near:
+        assert sorted(other.order) == sorted(other.taken.live)
+        stays = {*draft.order} & {*other.order}
+        old, new = ([i for i in each.order if i in stays] for each in (draft, other))
+        assert old == new
+
+
 def test_one_activity_has_no_order_to_change() -> None:
     """The plan stays as it is."""
     found = weekend(task("wire"))

@@ -1,6 +1,7 @@
 """Improving plans by small changes."""
 
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -14,11 +15,13 @@ from fabsched.odds.compile import compile_weekend
 from fabsched.odds.draws import draw
 from fabsched.schedule import search
 from fabsched.schedule.live import Sofar, Unheard
+from fabsched.schedule.moves import Changer, Draft
 from fabsched.schedule.race import SOFT, Judge, merit, ranked
 from fabsched.schedule.rules import proposals
-from fabsched.schedule.search import BEGINNINGS, ENOUGH, beginnings, searched
+from fabsched.schedule.search import BEGINNINGS, EACH, ENOUGH, RIVAL_TRIES, beginnings, searched
 from fabsched.schedule.taking import plan_of, taken_for
 from fabsched.schedule.trial import Bench, mean_of
+from fabsched.schedule.walk import Walk
 from tests.model.made import H, printing, task, weekend
 from tests.schedule.synthetic import synthetic_weekend
 from tests.schedule.weekends import maker_weekend
@@ -119,9 +122,31 @@ def test_search_takes_the_swap_that_saves_the_day() -> None:
     assert better.dropped == {"case"}
 
 
+def test_the_best_plan_has_rivals(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Searches begin later from what decides one thing otherwise, if there is time for them."""
+    begun: list[Draft] = []
+
+    def begin(bench: Bench, changer: Changer, draft: Draft) -> Walk:
+        begun.append(draft)
+        return Walk(bench, changer, draft)
+
+    monkeypatch.setattr(search, "Walk", begin)
+    found = synthetic_weekend(15, 3)
+    plan = proposals(found)[0].plan
+    enough = RIVAL_TRIES * EACH * len(plan.order) * 3 // 2
+    searched(judge(found), [plan], work=enough, seed=1)
+    rivals = [draft for draft in begun if draft.taken.live != frozenset(plan.order)]
+    assert len({draft.taken.live for draft in rivals}) == len(rivals) >= 2
+    for one, other in pairwise(rivals):
+        assert len({*one.taken.swaps} ^ {*other.taken.swaps}) == 2
+    begun.clear()
+    searched(judge(found), [plan], work=LITTLE, seed=1)
+    assert {draft.taken.live for draft in begun} == {frozenset(plan.order)}
+
+
 def test_better_plans_are_told_as_they_are_found() -> None:
     """Each is on time as often as said, and at least as often as those before."""
-    found = synthetic_weekend(15, 2)
+    found = synthetic_weekend(25, 3)
     by, follower = judge(found), Follower()
     better = searched(by, [proposals(found)[0].plan], work=3_000_000, seed=1, live=follower)
     scores = [by.score(sofar.plan) for sofar in follower.heard]
