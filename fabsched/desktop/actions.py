@@ -57,6 +57,9 @@ class Actions:
         return tuple(getattr(self, entry.name) for entry in fields(self))
 
 
+REDO = ("Ctrl+Shift+Z", "Ctrl+Y")
+"""Hands know one or the other, whichever platform they learnt on."""
+
 Shortcut = QKeySequence.StandardKey | str | None
 
 
@@ -198,13 +201,21 @@ def make_actions(parent: QWidget, deeds: dict[str, Callable[[], object]]) -> Act
 
 def _action(parent: QWidget, entry: _Entry, deed: Callable[[], object]) -> QAction:
     action = QAction(icon(entry.icon, parent.palette()), _tr(entry.text), parent)
-    if entry.shortcut is not None:
-        action.setShortcut(QKeySequence(entry.shortcut))
+    action.setShortcuts(_keys(entry.shortcut))
     keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
     action.setToolTip(f"{_tr(entry.tip)} ({keys})" if keys else _tr(entry.tip))
     action.setStatusTip(_tr(entry.tip))
     action.triggered.connect(lambda _checked: deed())
     return action
+
+
+def _keys(shortcut: Shortcut) -> list[QKeySequence]:
+    """All keys that mean this on the platform, the usual ones first; those of redo on every one."""
+    if isinstance(shortcut, str):
+        return [QKeySequence(shortcut)]
+    found = QKeySequence.keyBindings(shortcut) if shortcut is not None else []
+    both = REDO if shortcut == Key.Redo else ()
+    return [*found, *(keys for keys in map(QKeySequence, both) if keys not in found)]
 
 
 def fill_menus(bar: QMenuBar, actions: Actions) -> None:

@@ -4,7 +4,9 @@ from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QDialog, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+
+from fabsched.desktop.line_field import LineField
 
 WIDE, HIGH = 460, 380
 """Size of the list in pixels (our own choice)."""
@@ -47,7 +49,7 @@ class Finder(QDialog):
         self._actions = actions
         self.setWindowTitle(self.tr("Find an action"))
         self.resize(WIDE, HIGH)
-        self.typed = QLineEdit(self)
+        self.typed = LineField(self)
         self.typed.setPlaceholderText(self.tr("What do you want to do?"))
         self.typed.setAccessibleName(self.tr("Words of the action"))
         self.typed.setToolTip(self.tr("Type words, move with the arrows, press Enter"))

@@ -2,14 +2,11 @@
 
 from functools import cache
 
-from PySide6.QtCore import QByteArray, QRectF, Qt
-from PySide6.QtGui import QColor, QIcon, QPainter, QPalette, QPixmap
+from PySide6.QtCore import QByteArray, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QIcon, QIconEngine, QPainter, QPalette, QPixmap
 from PySide6.QtSvg import QSvgRenderer
 
 from fabsched.files.resources import resource
-
-SIZES_PX = (16, 20, 24, 32, 48, 64)
-"""Pixel sizes an icon is made in; these cover 16 to 32 at one and two pixels to a point."""
 
 FAINT = 0.4
 """Opacity of the icon of something that cannot be used now."""
@@ -30,15 +27,49 @@ def coloured(name: str, colour: QColor) -> QIcon:
     return _made(name, colour.name())
 
 
+class Drawn(QIconEngine):
+    """Draws an icon anew for every size and scale it is asked for."""
+
+    def __init__(self, name: str, colour: str) -> None:
+        """Draw that file in that colour."""
+        super().__init__()
+        self._name, self._colour = name, colour
+
+    def clone(self) -> "Drawn":
+        """Another that draws the same."""
+        return Drawn(self._name, self._colour)
+
+    def paint(self, painter: QPainter, rect: QRect, mode: QIcon.Mode, state: QIcon.State) -> None:
+        """Draw it into the middle of a rectangle."""
+        side = min(rect.width(), rect.height())
+        square = QRect(0, 0, side, side)
+        square.moveCenter(rect.center())
+        scale = painter.device().devicePixelRatio()
+        painter.drawPixmap(square, self.scaledPixmap(square.size(), mode, state, scale))
+
+    def pixmap(self, size: QSize, mode: QIcon.Mode, state: QIcon.State) -> QPixmap:
+        """Draw it in so many pixels."""
+        return self.scaledPixmap(size, mode, state, 1.0)
+
+    def scaledPixmap(  # noqa: N802 - Qt's name
+        self,
+        size: QSize,
+        mode: QIcon.Mode,
+        state: QIcon.State,  # noqa: ARG002 - ours look the same, on or off
+        scale: float,
+    ) -> QPixmap:
+        """Draw it in so many points, of so many pixels each."""
+        opacity = FAINT if mode is QIcon.Mode.Disabled else 1.0
+        side = round(min(size.width(), size.height()) * scale)
+        return _pixmap(self._name, self._colour, side, opacity)
+
+
 @cache
 def _made(name: str, colour: str) -> QIcon:
-    made = QIcon()
-    for size in SIZES_PX:
-        made.addPixmap(_pixmap(name, colour, size, 1.0), QIcon.Mode.Normal)
-        made.addPixmap(_pixmap(name, colour, size, FAINT), QIcon.Mode.Disabled)
-    return made
+    return QIcon(Drawn(name, colour))
 
 
+@cache
 def _pixmap(name: str, colour: str, size: int, opacity: float) -> QPixmap:
     drawing = _text(name).replace("currentColor", colour)
     renderer = QSvgRenderer(QByteArray(drawing.encode()))

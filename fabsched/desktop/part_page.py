@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QPushButton,
     QSpinBox,
     QSplitter,
@@ -24,6 +23,7 @@ from fabsched.desktop import drafts
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.dimensions.panel import DimensionPanel
 from fabsched.desktop.layer_table import LayerTable
+from fabsched.desktop.line_field import LineField
 from fabsched.desktop.part_facts import facts_of
 from fabsched.desktop.places import Place
 from fabsched.desktop.pose_list import PoseList
@@ -57,7 +57,7 @@ class PartFields(QWidget):
         super().__init__(parent)
         self._change = change
         self._part: Part | None = None
-        self.name = QLineEdit(self)
+        self.name = LineField(self)
         self.material = QComboBox(self)
         self.thickness = QDoubleSpinBox(self)
         self.per_run = QSpinBox(self)

@@ -21,6 +21,7 @@ from fabsched.desktop.bench.making import Making
 from fabsched.desktop.calendars import CalendarBar
 from fabsched.desktop.deciding import Deciding
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.dropped import sorted_out
 from fabsched.desktop.finder import Finder
 from fabsched.desktop.headline import Headline
 from fabsched.desktop.needs.page import NeedsPage
@@ -40,11 +41,11 @@ from fabsched.desktop.start_view import StartView
 from fabsched.desktop.testcut.page import LadderPage
 from fabsched.desktop.timeline.keys import ZOOM_STEP
 from fabsched.desktop.translating import language_menu
+from fabsched.desktop.undo_keys import UndoKeys
 from fabsched.desktop.weekends import SAMPLE, coming_deadline, copy_sample
 from fabsched.desktop.words import block_text
 from fabsched.desktop.work_panel import WorkPanel
 from fabsched.desktop.zones import own_zone
-from fabsched.files.project_toml import PROJECT_FILE
 from fabsched.files.routes import ROUTES
 from fabsched.session.bench import Bench
 from fabsched.session.wording import edit as edit_words
@@ -96,7 +97,7 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self.setMinimumSize(*LEAST_PX)
         self.resize(*USUAL_PX)
-        self.remembering = Remembering(self)
+        self.remembering, self.undo_keys = Remembering(self), UndoKeys(self)
         add_recent(self.menuBar(), self.actions_, self.remembering.menu)
         add_to_view(self.menuBar(), language_menu(self, self.strip.tell))
         self._follow()
@@ -360,19 +361,16 @@ class MainWindow(QMainWindow):
         self._welcome(files=False)
 
     def dropEvent(self, event: QDropEvent) -> None:  # noqa: N802 - Qt's name
-        """Take files in; with no project open, ask for the folder of a new one first.
-
-        A project folder, or its `project.toml`, is opened.
-        """
+        """Take files in, or open what is a project; see `dropped`."""
         self._welcome(files=False)
-        files = _files(event.mimeData())
+        dropped = sorted_out(_files(event.mimeData()))
         event.acceptProposedAction()
-        if files[0].is_dir() or files[0].name == PROJECT_FILE:
-            self.open_folder(files[0])
+        if dropped.project is not None:
+            self.open_folder(dropped.project)
         elif self.desk.session is None:
-            self.ask_new(files)
+            self.ask_new(dropped.files)
         else:
-            self.desk.add_files(files)
+            self.desk.add_files(dropped.files)
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
         """Follow a change of colours; look for edits from outside when coming back."""

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QPushButton,
     QToolButton,
     QWidget,
@@ -18,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.drafts import Draft
 from fabsched.desktop.item_menu import ItemMenu
+from fabsched.desktop.line_field import LineField
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.rows import card
 from fabsched.desktop.span_box import SpanBox
@@ -55,7 +55,8 @@ class WorkForm(QFrame):
         super().__init__(parent)
         self._work: Work | None = None
         self._taken: frozenset[str] = frozenset()
-        self.name = QLineEdit(self)
+        self._refused = ""
+        self.name = LineField(self)
         self.low, self.likely, self.high = (SpanBox(self) for _ in range(3))
         self.after = ItemMenu(self.tr("What has to be done before"), self)
         self.more = QToolButton(self)
@@ -71,6 +72,10 @@ class WorkForm(QFrame):
         self.name.textEdited.connect(lambda _text: self.edited.emit())
         for field in (self.low, self.likely, self.high):
             field.valueChanged.connect(lambda _value: self.edited.emit())
+        self._times = (self.low, self.likely, self.high, *self.details.late)
+        for field in self._times:
+            field.refused.connect(self._refuse)
+            field.lineEdit().textEdited.connect(lambda _text: self._refuse(""))
         self.after.edited.connect(self.edited)
         self.details.edited.connect(self.edited)
         self.more.toggled.connect(lambda on: self._unfold(on=on))
@@ -162,6 +167,7 @@ class WorkForm(QFrame):
         self.keep.setText(self.tr("Change") if work else self.tr("Add"))
         for note in (self.back, self.note):
             note.say("")
+        self._refused = ""
         self.show()
         self.name.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -184,10 +190,19 @@ class WorkForm(QFrame):
         self.details.take_draft(draft)
         self.back.say(phrase("draft-back"))
 
+    def _refuse(self, why: str) -> None:
+        """Say why a time that was written is not taken; nothing once something else is written."""
+        self._refused = why
+        self.note.say(why)
+
     def finish(self) -> None:
-        """Hand the work over, or say what is missing."""
+        """Hand the work over, or say what is missing; what was refused has to be looked at first."""
+        for field in self._times:
+            field.interpretText()
         name, low, likely, high = self._entered()
-        if not name:
+        if self._refused:
+            self._refused = ""
+        elif not name:
             self.note.say(phrase("name-missing"))
             self.name.setFocus(Qt.FocusReason.OtherFocusReason)
         elif not low <= likely <= high or high == 0:

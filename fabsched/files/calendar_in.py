@@ -171,7 +171,8 @@ def _of_entry(kind: str, entry: "Component") -> Iterator[Booking]:
 
 def malformed(name: str, why: str) -> InputError:
     """The error for an event that cannot be read."""
-    why = shown(why[:1].lower() + why[1:])
+    named = why[:2].isupper()  # a property's name stays as the standard writes it
+    why = shown(why if named else why[:1].lower() + why[1:])
     return InputError(Fault.CALENDAR_MALFORMED, "", event=name, why=why)
 
 

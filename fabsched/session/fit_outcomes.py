@@ -85,16 +85,18 @@ def feature_text(feature: Feature) -> str:
     """One feature in a list."""
     x, y, z = (round(value, 1) + 0.0 for value in feature.at_mm)
     if feature.form is Form.FACE:
-        return phrase("feature-face", x=x, y=y, z=z, way=_way(feature))
+        way = _way(feature)
+        code = "feature-face" if way else "feature-slanted"
+        return phrase(code, x=x, y=y, z=z, way=way)
     size, deep = round(feature.diameter_mm, DIGITS), round(feature.length_mm, 1)
     return phrase(f"feature-{feature.form}", size=size, deep=deep, x=x, y=y, z=z)
 
 
 def _way(feature: Feature) -> str:
-    """Where a face looks."""
+    """Along which axis a face looks; empty where it is slanted."""
     place = max(range(3), key=lambda i: abs(feature.axis[i]))
     sign = "+" if feature.axis[place] > 0 else "\u2212"
-    return f"{sign}{'xyz'[place]}" if abs(feature.axis[place]) > 0.996 else phrase("slanted")
+    return f"{sign}{'xyz'[place]}" if abs(feature.axis[place]) > 0.996 else ""
 
 
 def dimension_name(found: Dimension, length_mm: float) -> str:

@@ -15,17 +15,27 @@ MINUTES = {
     "hrs": HOUR_S / MINUTE_S,
     "hour": HOUR_S / MINUTE_S,
     "hours": HOUR_S / MINUTE_S,
-    "std": HOUR_S / MINUTE_S,
     "d": DAY_S / MINUTE_S,
     "day": DAY_S / MINUTE_S,
     "days": DAY_S / MINUTE_S,
+    "minuten": 1.0,
+    "std": HOUR_S / MINUTE_S,
+    "stunde": HOUR_S / MINUTE_S,
+    "stunden": HOUR_S / MINUTE_S,
+    "tag": DAY_S / MINUTE_S,
+    "tage": DAY_S / MINUTE_S,
 }
-"""Minutes in each unit that is understood; German hours come as `std` as well."""
+"""Minutes in each unit that is understood, in English and German."""
 
 CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)")
 BETWEEN = ("", "and", "und")
 """Words between pieces."""
-PIECE = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-z]*)")
+PIECE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:([a-z]+)\.?)?")
+PARTS = {"\u00bc": ".25", "\u00bd": ".5", "\u00be": ".75"}
+"""Signs for parts of one, behind a whole number or alone."""
+PART = re.compile(r"(\d*)\s*([\u00bc\u00bd\u00be])")
+LONGEST = 1e9
+"""Minutes; more than that is a slip of the finger (our own choice: 1900 years)."""
 
 
 def minutes_of(text: str) -> float | None:
@@ -36,7 +46,7 @@ def minutes_of(text: str) -> float | None:
     >>> [minutes_of(t) for t in ("90", "1 h 20", "1:30", "1.5h", "2 days", "1,5 h", "h")]
     [90.0, 80.0, 90.0, 90.0, 2880.0, 90.0, None]
     """
-    plain = text.strip().lower()
+    plain = PART.sub(lambda found: (found[1] or "0") + PARTS[found[2]], text.strip().lower())
     if clock := CLOCK.fullmatch(plain):
         return 60.0 * int(clock[1]) + int(clock[2])
     total, end = 0.0, 0
@@ -46,7 +56,7 @@ def minutes_of(text: str) -> float | None:
             return None
         total += float(piece[1].replace(",", ".")) * factor
         end = piece.end()
-    return total if end and not plain[end:].strip() else None
+    return total if end and total <= LONGEST and not plain[end:].strip() else None
 
 
 def minutes_text(minutes: int) -> str:

@@ -53,3 +53,14 @@ def test_what_cannot_be_used_is_fainter() -> None:
     ]
     assert most[0] == 255
     assert most[1] < 140
+
+
+@pytest.mark.parametrize("scale", [1.0, 1.25, 1.5, 1.75, 2.0, 3.0])
+def test_an_icon_is_drawn_in_the_pixels_of_the_screen(scale: float) -> None:
+    """At odd scale factors too it has as many pixels as are shown, none of them stretched."""
+    made = coloured("plan", QColor("#000000"))
+    pixmap = made.pixmap(QSize(16, 16), scale)
+    assert pixmap.size() == QSize(16, 16) * scale
+    assert pixmap.devicePixelRatio() == scale
+    drawn = made.pixmap(QSize(16, 16) * scale, 1.0)
+    assert bytes(pixmap.toImage().constBits()) == bytes(drawn.toImage().constBits())

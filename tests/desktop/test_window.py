@@ -584,13 +584,23 @@ def test_tab_goes_through_the_window_from_top_to_bottom(planned: MainWindow) -> 
 
 def test_every_action_has_a_name_a_tooltip_and_an_icon(window: MainWindow) -> None:
     """And no two share a shortcut."""
-    shortcuts = [action.shortcut().toString() for action in window.actions_.all]
-    taken = [text for text in shortcuts if text]
+    taken = [keys.toString() for action in window.actions_.all for keys in action.shortcuts()]
     assert len(taken) == len(set(taken))
     for action in window.actions_.all:
         assert action.text()
         assert action.toolTip()
         assert not action.icon().isNull()
+
+
+@pytest.mark.parametrize("keys", ["Ctrl+Shift+Z", "Ctrl+Y"])
+def test_either_usual_key_does_again_what_was_taken_back(planned: MainWindow, keys: str) -> None:
+    """On every platform, whichever of them is its own."""
+    session = session_of(planned)
+    planned.parts.rows.rows["louvre"].copies.stepUp()
+    key(planned, QKeySequence.StandardKey.Undo)
+    assert session.project.parts[0].copies == 6
+    QTest.keySequence(planned, QKeySequence(keys))
+    assert session.project.parts[0].copies == 7
 
 
 def test_every_button_tells_what_it_does(planned: MainWindow) -> None:

@@ -212,3 +212,35 @@ def test_the_form_never_pushes_the_window_apart(form: MainWindow) -> None:
     tick(form.work.form.details.is_gate)
     assert (form.width(), form.height()) == (1024, 700)
     assert form.work.sheet.verticalScrollBar().maximum() > 0
+
+
+@pytest.mark.parametrize("wrong", ["nonsense", "1:2", "200 h", "9" * 400])
+def test_what_is_no_time_is_never_taken_for_one(form: MainWindow, wrong: str) -> None:
+    """It is said under the form, the figure before it is back, and only a second click takes that."""
+    fields = form.work.form
+    write(fields.name, "Sand")
+    fields.likely.setFocus()
+    fields.likely.selectAll()
+    write(fields.likely, wrong)
+    click(fields.keep)
+    assert fields.isVisible()
+    assert fields.likely.value() == 45
+    assert wrong[:20] in fields.note.text
+    assert "was not taken" in fields.note.text
+    click(fields.keep)
+    assert not fields.isVisible()
+    assert item(form, "Sand").minutes == Spread(30, 45, 90)
+
+
+def test_a_time_written_anew_after_a_refusal_is_taken_at_once(form: MainWindow) -> None:
+    """What was said goes with the first letter."""
+    fields = form.work.form
+    write(fields.name, "Sand")
+    for text in ("soon", "1 h 10"):
+        fields.likely.setFocus()
+        fields.likely.selectAll()
+        write(fields.likely, text)
+        press(fields.likely, Qt.Key.Key_Return)
+    assert fields.note.text == ""
+    click(fields.keep)
+    assert item(form, "Sand").minutes == Spread(30, 70, 90)

@@ -1,6 +1,6 @@
 """Busy times read from calendars: RFC 5545 by its own examples, defects, days and changes of clocks."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -218,3 +218,11 @@ def test_a_shop_names_its_calendars(tmp_path: Path) -> None:
     busy_home = parse_shop(text, tmp_path).places[0].busy
     assert busy_home is not None
     assert "20261020" in busy_home.text
+
+
+def test_the_name_of_a_property_is_told_as_the_standard_writes_it() -> None:
+    """So that it is found in the file (RFC 5545, 3.8.2.4 writes DTSTART)."""
+    start = datetime(2026, 3, 14, tzinfo=NEW_YORK)
+    with pytest.raises(InputError) as caught:
+        busy(calendar("DTSTART:2026"), NEW_YORK, start, start + timedelta(days=1))
+    assert str(caught.value.facts["why"]).startswith("DTSTART: ")

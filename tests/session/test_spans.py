@@ -31,6 +31,11 @@ def test_any_text_is_read_or_refused(text: str) -> None:
         ("1,5 Std", 90),
         ("2 hours and 5 minutes", 125),
         ("1 day", 1440),
+        ("1½ h", 90),
+        ("¾ h", 45),
+        ("1 Std. 20 Min.", 80),
+        ("2 Stunden und 5 Minuten", 125),
+        ("1 Tag", 1440),
         ("0", 0),
     ],
 )
@@ -39,7 +44,9 @@ def test_usual_ways_to_write(text: str, minutes: float) -> None:
     assert minutes_of(text) == minutes
 
 
-@pytest.mark.parametrize("text", ["", "h", "soon", "1 parsec", "-5 min", "1:75", "5 min later"])
+@pytest.mark.parametrize(
+    "text", ["", "h", "soon", "1 parsec", "-5 min", "1:75", "5 min later", "1½½", "9" * 400]
+)
 def test_what_is_no_length_of_time(text: str) -> None:
     """Such texts are not guessed at."""
     assert minutes_of(text) is None

@@ -4,11 +4,12 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QLineEdit, QSpinBox, QWidget
+from PySide6.QtWidgets import QLabel, QSpinBox, QWidget
 
 from fabsched.advise.wiring import wiring_room
 from fabsched.desktop.dimensions.fields import Card, length
 from fabsched.desktop.item_menu import ItemMenu
+from fabsched.desktop.line_field import LineField
 from fabsched.desktop.note import Note, Tone
 from fabsched.files.fits_toml import MOST_COUNT, MOST_MM
 from fabsched.files.names import free_name, slug
@@ -43,7 +44,7 @@ class HandForm(Card):
         """
         super().__init__("", parent)
         self._taken: frozenset[str] = frozenset()
-        self.name = QLineEdit(self)
+        self.name = LineField(self)
         self.name.setToolTip(name)
         self.name.setAccessibleName(name)
         self.note = Note(Tone.ERROR, self)
@@ -82,7 +83,7 @@ class ChannelForm(HandForm):
         """Make an empty form, which is hidden."""
         super().__init__(self.tr("What the channel is called"), parent)
         self._channel: Channel | None = None
-        self.cables = QLineEdit(self)
+        self.cables = LineField(self)
         cables = self.tr("Outer diameters of the wires in mm, insulation included")
         self.cables.setToolTip(cables + self.tr(": write 1.3; 2.1 or 6 x 1.3"))
         self.cables.setAccessibleName(cables)
@@ -164,7 +165,7 @@ class ComponentForm(HandForm):
         self.days = _whole(self, days, 0, MOST_DAYS)
         self.days.setSuffix(self.tr(" days"))
         self.uses = ItemMenu(self.tr("What takes it; nothing means from the beginning"), self)
-        self.way = QLineEdit(self)
+        self.way = LineField(self)
         way = self.tr("How it goes in where that is easily mixed up: polarity, which side is up")
         self.way.setToolTip(way)
         self.way.setAccessibleName(way)

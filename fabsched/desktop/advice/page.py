@@ -172,7 +172,8 @@ class AdvicePage(QWidget):
         for widget in work:
             widget.setVisible(busy)
         self.again.setVisible(self._shown is not None and not busy and self._advice is None)
-        self.hint.setText(self._hint(session))
+        self.hint.setText(hint := self._hint(session))
+        self.hint.setVisible(bool(hint))
         self._show_advice()
         self._show_fits(session)
         self._show_ready(session)

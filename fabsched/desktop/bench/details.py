@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QSlider,
     QVBoxLayout,
     QWidget,
@@ -20,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.bench.moments import MomentField
 from fabsched.desktop.bench.teller import Facts
+from fabsched.desktop.line_field import LineField
 from fabsched.session.clock import duration
 
 STEP = 5
@@ -74,7 +74,7 @@ class Details(QDialog):
         self.until = MomentField(asked.until_s or asked.now_s, asked.zone, self)
         self.about = QComboBox(self)
         self.share, self.told = QSlider(Qt.Orientation.Horizontal, self), QLabel(self)
-        self.why = QLineEdit(asked.why, self)
+        self.why = LineField(asked.why, self)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self
         )

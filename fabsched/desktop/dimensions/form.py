@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QWidget
 
 from fabsched.desktop.dimensions.fields import Card, choice, length
+from fabsched.desktop.line_field import LineField
 from fabsched.desktop.note import Note, Tone
 from fabsched.model.project import Axis, Fit, FitKind, Gate
 from fabsched.session.wording import phrase
@@ -31,7 +32,7 @@ class DimensionForm(Card):
         """Make an empty form, which is hidden."""
         super().__init__("", parent)
         self._fit: Fit | None = None
-        self.name = QLineEdit(self)
+        self.name = LineField(self)
         self.name.setToolTip(self.tr("What it is called here and on its coupon"))
         self.kind = choice(self, self.tr("What has to fit there"), _kinds(self))
         self.axis = choice(

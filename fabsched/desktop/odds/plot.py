@@ -14,6 +14,8 @@ from fabsched.session.clock import short
 
 MARK_PX = 74.0
 """Marks of hours lie at least so far apart (our own choice)."""
+LEFT_PX, RIGHT_PX = 8.0, 26.0
+"""Room beside what is drawn."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,12 +73,12 @@ class Plot:
         self.line(
             QPointF(self.area.x, base), QPointF(self.area.right, base), look.scheme.faint, 1.0
         )
-        end = self.area.x - MARK_PX / 2
+        end = self.area.x - LEFT_PX
         for moment_s, text in self._marks():
             x = self.x(moment_s)
             self.line(QPointF(x, base), QPointF(x, base + 4), look.scheme.faint, 1.0)
             left = x - look.small.width(text) / 2
-            if left >= end:
+            if left >= end and x + look.small.width(text) / 2 <= self.area.right + RIGHT_PX:
                 self.text(left, base + 5, text, look.small, look.scheme.faint)
                 end = left + look.small.width(text) + 8
 
@@ -86,7 +88,7 @@ class Plot:
             yield tick.moment_s, short(tick.moment_s, self.zone)
 
 
-def inner(rect: Rect, look: Look, *, left_px: float = 8.0, lines: int = 2) -> Rect:
+def inner(rect: Rect, look: Look, *, left_px: float = LEFT_PX, lines: int = 2) -> Rect:
     """The area of a plot inside a rectangle.
 
     Args:
@@ -98,4 +100,6 @@ def inner(rect: Rect, look: Look, *, left_px: float = 8.0, lines: int = 2) -> Re
     top = lines * look.small.line + 6.0
     foot = look.small.line + 8.0
     high = max(10.0, rect.h - top - foot)
-    return Rect(x=rect.x + left_px, y=rect.y + top, w=max(10.0, rect.w - left_px - 26.0), h=high)
+    return Rect(
+        x=rect.x + left_px, y=rect.y + top, w=max(10.0, rect.w - left_px - RIGHT_PX), h=high
+    )

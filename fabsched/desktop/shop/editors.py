@@ -10,12 +10,12 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDoubleSpinBox,
     QHBoxLayout,
-    QLineEdit,
     QSpinBox,
     QVBoxLayout,
     QWidget,
 )
 
+from fabsched.desktop.line_field import LineField
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.shop.names import Unit
 from fabsched.desktop.words import field_text
@@ -220,7 +220,7 @@ class TextEditor(Editor):
         super().__init__(parent)
         self._rule = rule
         self._shown = ""
-        self.box = QLineEdit(self)
+        self.box = LineField(self)
         self.add_control(self.box, stretch=1)
         self.box.editingFinished.connect(self._finish)
 
@@ -230,6 +230,7 @@ class TextEditor(Editor):
         self.box.setText(self._shown)
 
     def _finish(self) -> None:
+        self.box.setModified(False)
         text = self.box.text().strip()
         if text == self._shown:
             self.refuse("")

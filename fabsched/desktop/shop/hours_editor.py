@@ -4,9 +4,10 @@ from collections.abc import Callable
 from functools import lru_cache
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QWidget
 
 from fabsched.desktop.hours.week_view import WeekView
+from fabsched.desktop.line_field import LineField
 from fabsched.desktop.shop.editors import Editor
 from fabsched.desktop.shop.names import tr
 from fabsched.desktop.words import field_text
@@ -27,7 +28,7 @@ class HoursEditor(Editor):
         super().__init__(parent)
         self._text = ""
         self.week = WeekView(self)
-        self.line = QLineEdit(self)
+        self.line = LineField(self)
         self.hint = QLabel(
             tr("Not the same every week, so that they are shown as text only."), self
         )
@@ -63,6 +64,7 @@ class HoursEditor(Editor):
         self.edited.emit(text_of(week))
 
     def _written(self) -> None:
+        self.line.setModified(False)
         text = self.line.text().strip()
         if text == self._text:
             self.refuse("")

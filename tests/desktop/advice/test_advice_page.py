@@ -3,6 +3,8 @@
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QPoint
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from fabsched.advise.counsel import Advice, Counsel, Counselled, Gain, Look, Need, TakeOut
@@ -91,6 +93,14 @@ def test_advice_is_sorted_and_numbered(advised: MainWindow) -> None:
         )
     ]
     assert not page.stop.isVisible()
+
+
+def test_advice_begins_at_the_top(advised: MainWindow) -> None:
+    """With nothing to say or to wait for there is no empty line above it."""
+    page = advised.deciding.advice
+    QApplication.processEvents()
+    assert not page.hint.isVisible()
+    assert page.advice.mapTo(page, QPoint(0, 0)).y() < page.fontMetrics().height()
 
 
 def test_one_press_carries_it_out_and_undo_takes_it_back(

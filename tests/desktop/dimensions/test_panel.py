@@ -147,7 +147,7 @@ def test_keys_alone_are_enough(qtbot: QtBot, shown: MainWindow, pool: FakePool) 
     here = pick(shown, pool)
     names = [here.picking.list.item(row).text() for row in range(here.picking.list.count())]
     assert names[0].startswith("Hole \u2300 10 mm, 10 mm deep")
-    assert sum(name.startswith("Face that looks to") for name in names) == 6
+    assert sum(name.startswith("Face towards ") for name in names) == 6
     here.picking.list.setFocus()
     press(here.picking.list, Qt.Key.Key_Space)
     assert here.picking.says.text() == "Hole \u2300 10 mm"

@@ -8,6 +8,7 @@ from PySide6.QtGui import QColor, QFont, QImage, QPainter
 
 from fabsched.desktop.odds.costs import cost_text, draw_cost
 from fabsched.desktop.odds.needed import draw_glance, draw_needed, most_s
+from fabsched.desktop.odds.plot import Plot, inner
 from fabsched.desktop.odds.spread import bin_s, draw_spread, span_of
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import LIGHT, Look, sized
@@ -127,3 +128,23 @@ def test_bars_are_as_long_as_they_cost() -> None:
     assert areas[0] == pytest.approx(2 * areas[1], rel=0.05)
     assert areas[2] < areas[1] / 10
     assert cost_text(0.01) == "1 point"
+
+
+@pytest.mark.parametrize("shift_h", range(0, 24, 3))
+def test_no_mark_of_an_hour_is_cut_off_at_an_edge(shift_h: int) -> None:
+    """A text with no room at the left or right edge is left out: the outermost pixels stay bare."""
+    start_s = made.BEGIN + shift_h * HOUR_S
+
+    def draw(painter: QPainter, look: Look, rect: Rect) -> None:
+        area = inner(rect, look)
+        end_s = start_s + 48 * HOUR_S
+        plot = Plot(
+            painter=painter, look=look, area=area, start_s=start_s, end_s=end_s, zone=made.ZONE
+        )
+        plot.draw_hours()
+
+    image = drawn(draw)
+    ground = QColor(LIGHT.ground)
+    edge = [image.pixelColor(x, y) for x in (0, WIDE - 1) for y in range(HIGH)]
+    assert all(colour == ground for colour in edge)
+    assert count(image, lambda colour: colour != ground) > WIDE

@@ -330,7 +330,7 @@ def test_busy_times_are_read_and_forgotten(
     asks.path.write_text(f"BEGIN:VCALENDAR\n{EVENT}\nEND:VCALENDAR\n")
     click(busy.read)
     assert not busy.note.isVisible()
-    assert busy.about.text().endswith("mine.ics: busy 3 times in the next 14 days, 6 h in all")
+    assert busy.about.text().endswith("mine.ics: busy 3 \u00d7 in the next 14 days, 6 h in all")
     assert "mine.ics" in user_shop().read_text("utf-8")
     click(busy.forget)
     assert page.shop.people[0].busy is None
