@@ -53,11 +53,23 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         yield
 
 
+def _somebody_else() -> str:
+    """The folder of a user who has logged nothing yet."""
+    return str(Path(os.environ["XDG_DATA_HOME"]) / f"user-{next(_USERS)}")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _nothing_learnt_from_others(_own_folders: None) -> Iterator[None]:
+    """Let what a module sets up once learn nothing from what another has logged."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", _somebody_else())
+        yield
+
+
 @pytest.fixture(autouse=True)
-def _nothing_learnt(_own_folders: None, monkeypatch: pytest.MonkeyPatch) -> None:
+def _nothing_learnt(_nothing_learnt_from_others: None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Let no test learn from what another has logged."""
-    folder = Path(os.environ["XDG_DATA_HOME"]) / f"user-{next(_USERS)}"
-    monkeypatch.setenv("XDG_DATA_HOME", str(folder))
+    monkeypatch.setenv("XDG_DATA_HOME", _somebody_else())
 
 
 def _threads() -> set[threading.Thread]:
