@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QSize, QTimer
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
@@ -24,6 +24,8 @@ from fabsched.session.pool import Pool
 Note = Callable[[BaseException], object]
 """Notes a fault of the program."""
 
+TITLE_PX = 32
+"""Room for the bar above a window (our own choice: that of usual desktops)."""
 HEARTBEAT_MS = 250
 """How often Python gets a chance to notice Ctrl-C in the terminal."""
 
@@ -80,8 +82,15 @@ def dress(app: QApplication) -> None:
 
 
 def make_window(now: Clock) -> MainWindow:
-    """A window with a pool of its own, which ends with it."""
-    return MainWindow(Desk(Background(Pool()), now))
+    """A window with a pool of its own, which ends with it; no larger than the screen."""
+    window = MainWindow(Desk(Background(Pool()), now))
+    window.resize(window.size().boundedTo(room(window)))
+    return window
+
+
+def room(window: MainWindow) -> QSize:
+    """How large a window can be on its screen, with the frame that is still to come around it."""
+    return window.screen().availableSize() - QSize(0, TITLE_PX)
 
 
 def _heartbeat(window: MainWindow) -> QTimer:

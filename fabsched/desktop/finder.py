@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QDialog, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from fabsched.desktop.line_field import LineField
 
@@ -19,24 +19,29 @@ def plain(action: QAction) -> str:
     return action.text().replace("&", "").rstrip("\u2026")
 
 
-def meant(actions: Iterable[QAction], typed: str) -> list[QAction]:
-    """Actions that can be done now and whose name or explanation holds every word that was typed.
+def meant(actions: Iterable[QAction], typed: str, *, able: bool = True) -> list[QAction]:
+    """Actions whose name or explanation holds every word that was typed.
 
     Those whose name begins with the text come first, then those with all words in the name.
+
+    Args:
+        actions: what is looked through.
+        typed: words, in any order.
+        able: whether those that can be done now are meant, or those that cannot.
     """
     words = typed.casefold().split()
     ranked = []
     for place, action in enumerate(actions):
         name = plain(action).casefold()
         told = f"{name} {action.statusTip().casefold()}"
-        if action.isEnabled() and all(word in told for word in words):
+        if action.isEnabled() is able and all(word in told for word in words):
             first = name.startswith(typed.casefold().strip())
             ranked.append((not first, not all(word in name for word in words), place, action))
     return [action for *_, action in sorted(ranked, key=lambda entry: entry[:3])]
 
 
 class Finder(QDialog):
-    """Asks what to do, and does it."""
+    """Asks what to do, and does it; what cannot be done now is listed in grey where it is looked for."""
 
     def __init__(self, actions: Sequence[QAction], parent: QWidget | None = None) -> None:
         """Make it; open it with `open`.
@@ -56,8 +61,9 @@ class Finder(QDialog):
         self.typed.setClearButtonEnabled(True)
         self.found = QListWidget(self)
         self.found.setAccessibleName(self.tr("Actions found"))
+        self.nothing = QLabel(self.tr("Nothing is called that; try another word."), self)
         column = QVBoxLayout(self)
-        for widget in (self.typed, self.found):
+        for widget in (self.typed, self.nothing, self.found):
             column.addWidget(widget)
         self.typed.textChanged.connect(self._narrow)
         self.typed.returnPressed.connect(self._do)
@@ -69,12 +75,22 @@ class Finder(QDialog):
         """List what is meant so far."""
         self.found.clear()
         for action in meant(self._actions, typed):
-            keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
-            text = f"{plain(action)}   ({keys})" if keys else plain(action)
-            item = QListWidgetItem(action.icon(), text, self.found)
-            item.setToolTip(action.statusTip())
-            item.setData(Qt.ItemDataRole.UserRole, self._actions.index(action))
-        self.found.setCurrentRow(0)
+            self._list(action).setData(Qt.ItemDataRole.UserRole, self._actions.index(action))
+        able = self.found.count()
+        for action in meant(self._actions, typed, able=False) if typed.strip() else ():
+            item = self._list(action)
+            item.setText(self.tr("%s, not now") % item.text())
+            item.setFlags(Qt.ItemFlag.NoItemFlags)
+        self.found.setCurrentRow(0 if able else -1)
+        self.nothing.setVisible(not self.found.count())
+
+    def _list(self, action: QAction) -> QListWidgetItem:
+        """Put an action at the end of the list, with its keys."""
+        keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
+        text = f"{plain(action)}   ({keys})" if keys else plain(action)
+        item = QListWidgetItem(action.icon(), text, self.found)
+        item.setToolTip(action.statusTip())
+        return item
 
     def _do(self) -> None:
         """Close, then do what is marked."""

@@ -10,6 +10,8 @@ from fabsched.files.resources import resource
 
 FAINT = 0.4
 """Opacity of the icon of something that cannot be used now."""
+ON_MARKED = "#FFFFFF"
+"""Colour on the ground of a marked row, as that of its text (`theme.palette`)."""
 
 
 def icon(name: str, palette: QPalette) -> QIcon:
@@ -60,8 +62,9 @@ class Drawn(QIconEngine):
     ) -> QPixmap:
         """Draw it in so many points, of so many pixels each."""
         opacity = FAINT if mode is QIcon.Mode.Disabled else 1.0
+        colour = ON_MARKED if mode is QIcon.Mode.Selected else self._colour
         side = round(min(size.width(), size.height()) * scale)
-        return _pixmap(self._name, self._colour, side, opacity)
+        return _pixmap(self._name, colour, side, opacity)
 
 
 @cache

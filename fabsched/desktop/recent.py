@@ -39,6 +39,15 @@ def recents() -> tuple[Recent, ...]:
         return ()
 
 
+def names(entries: "tuple[Recent, ...]") -> tuple[str, ...]:
+    """What to call projects in a list: by name, with the folder where several have the same."""
+    known = [entry.name for entry in entries]
+    return tuple(
+        f"{entry.name} ({entry.folder.name})" if known.count(entry.name) > 1 else entry.name
+        for entry in entries
+    )
+
+
 def note(folder: Path, name: str) -> None:
     """Put a project first."""
     first = Recent(folder=folder, name=name)

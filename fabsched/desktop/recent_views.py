@@ -40,7 +40,9 @@ class RecentList(QWidget):
         for button in self.buttons:
             button.hide()
             button.deleteLater()
-        self.buttons = [self._button(entry) for entry in recent.recents()[:SHOWN]]
+        entries = recent.recents()
+        told = zip(entries, recent.names(entries), strict=True)
+        self.buttons = [self._button(entry, name) for entry, name in tuple(told)[:SHOWN]]
         ready = next((button for button in self.buttons if button.isEnabled()), None)
         if ready is not None:
             self._make_large(ready)
@@ -48,14 +50,14 @@ class RecentList(QWidget):
             self._column.addWidget(button)
         self.setVisible(bool(self.buttons))
 
-    def _button(self, entry: Recent) -> QPushButton:
+    def _button(self, entry: Recent, name: str) -> QPushButton:
         there = entry.there
         away = "" if there else f" ({self.tr('not there now')})"
-        button = QPushButton(f"{_unmarked(entry.name)}{away}", self)
+        button = QPushButton(f"{_unmarked(name)}{away}", self)
         button.setFlat(True)
         button.setEnabled(there)
         button.setToolTip(str(entry.folder))
-        button.setAccessibleName(f"{entry.name}{away}")
+        button.setAccessibleName(f"{name}{away}")
         button.setAutoDefault(True)
         button.clicked.connect(lambda: self._open(entry.folder))
         button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -71,23 +73,24 @@ class RecentList(QWidget):
         button.setFlat(False)
 
 
-def fill(menu: QMenu, open_folder: Open) -> None:
+def fill(menu: QMenu, open_folder: Open, forgotten: Callable[[], object]) -> None:
     """Fill a menu with the projects opened lately; those that are away are grey.
 
     Args:
         menu: is emptied first.
         open_folder: opens one.
+        forgotten: called when those that are away were let go.
     """
     menu.clear()
     entries = recent.recents()
-    for entry in entries:
-        action = menu.addAction(_unmarked(entry.name))
+    for entry, name in zip(entries, recent.names(entries), strict=True):
+        action = menu.addAction(_unmarked(name))
         action.setToolTip(str(entry.folder))
         action.setEnabled(entry.there)
         action.triggered.connect(lambda _checked, folder=entry.folder: open_folder(folder))
     if not all(entry.there for entry in entries):
         menu.addSeparator()
-        menu.addAction(menu.tr("Forget those that are not there")).triggered.connect(
-            lambda _checked: recent.forget_missing()
-        )
+        forget = menu.addAction(menu.tr("Forget those that are not there"))
+        forget.triggered.connect(lambda _checked: recent.forget_missing())
+        forget.triggered.connect(lambda _checked: forgotten())
     menu.setEnabled(bool(entries))

@@ -10,7 +10,7 @@ import uuid
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
 from platformdirs import user_state_path
@@ -128,5 +128,5 @@ def _moment(changed_s: int, bench: Bench) -> str:
     """Hour, with its day unless that is today."""
     zone = bench.project.zone
     text = hour(changed_s, zone)
-    today = datetime.fromtimestamp(changed_s, UTC).date() == datetime.now(UTC).date()
+    today = datetime.fromtimestamp(changed_s, zone).date() == datetime.now(zone).date()
     return text if today else f"{day(changed_s, zone)} {text}"

@@ -50,7 +50,7 @@ class Remembering(QObject):
             settings.keep(VIEW, json.dumps(kept))
 
     def _fill(self) -> None:
-        fill(self.menu, self._window.open_folder)
+        fill(self.menu, self._window.open_folder, lambda: self._window.start.recent.follow())  # noqa: PLW0108 - made later
 
     def _opened(self) -> None:
         """Put the project first among those opened lately."""

@@ -7,8 +7,8 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
-from fabsched.desktop.app import run
-from fabsched.desktop.window import MainWindow
+from fabsched.desktop.app import TITLE_PX, run
+from fabsched.desktop.window import LEAST_PX, MainWindow
 
 
 def the_window() -> MainWindow:
@@ -42,3 +42,20 @@ def test_an_interrupt_in_the_terminal_closes_it(dressed: QApplication) -> None:
     QTimer.singleShot(50, dressed, lambda: os.kill(os.getpid(), signal.SIGINT))
     assert run(None, print) == 0
     assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_it_opens_no_larger_than_the_screen(dressed: QApplication) -> None:
+    """Also where that is lower than the window usually is; its least size is kept."""
+    sizes: list[tuple[int, int]] = []
+
+    def look_and_close() -> None:
+        window = the_window()
+        sizes.append((window.width(), window.height()))
+        window.close()
+
+    QTimer.singleShot(50, dressed, look_and_close)
+    run(None, print)
+    screen = dressed.primaryScreen().availableSize()
+    ((width, height),) = sizes
+    assert LEAST_PX[0] <= width <= max(screen.width(), LEAST_PX[0])
+    assert LEAST_PX[1] <= height <= max(screen.height() - TITLE_PX, LEAST_PX[1])

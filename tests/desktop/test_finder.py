@@ -62,8 +62,11 @@ def test_nothing_is_done_where_nothing_is_found(planned: MainWindow) -> None:
     finder = found(planned)
     write(finder.typed, "zzz")
     assert texts(finder) == []
+    assert finder.nothing.isVisible()
     press(finder.typed, Qt.Key.Key_Return)
     assert finder.isVisible()
+    finder.typed.clear()
+    assert not finder.nothing.isVisible()
     finder.close()
 
 
@@ -72,3 +75,16 @@ def test_names_come_before_explanations(planned: MainWindow, typed: str, first: 
     """What begins with the typed text stands first."""
     planned.actions_.undo.setEnabled(True)
     assert plain(meant(planned.actions_.all, typed)[0]) == first
+
+
+def test_what_cannot_be_done_now_is_listed_in_grey(planned: MainWindow) -> None:
+    """One learns that it is there, and Enter does nothing."""
+    assert not planned.actions_.undo.isEnabled()
+    finder = found(planned)
+    write(finder.typed, "undo")
+    (item,) = (finder.found.item(row) for row in range(finder.found.count()))
+    assert item.text() == "Undo   (Ctrl+Z), not now"
+    assert not item.flags() & Qt.ItemFlag.ItemIsEnabled
+    press(finder.typed, Qt.Key.Key_Return)
+    assert finder.isVisible()
+    finder.close()

@@ -64,3 +64,11 @@ def test_an_icon_is_drawn_in_the_pixels_of_the_screen(scale: float) -> None:
     assert pixmap.devicePixelRatio() == scale
     drawn = made.pixmap(QSize(16, 16) * scale, 1.0)
     assert bytes(pixmap.toImage().constBits()) == bytes(drawn.toImage().constBits())
+
+
+def test_an_icon_in_a_marked_row_has_the_colour_of_its_text() -> None:
+    """Not that of text on the ordinary ground."""
+    for dark in (False, True):
+        colours = palette(dark=dark)
+        image = icon("add", colours).pixmap(QSize(32, 32), QIcon.Mode.Selected).toImage()
+        assert strokes(image) == {colours.color(colours.ColorRole.HighlightedText).name()}

@@ -1,17 +1,22 @@
 """After a crash: what the next start says, tried on a process that is killed."""
 
+import json
+import os
 import signal
 import subprocess
 import sys
+from datetime import datetime, tzinfo
 from pathlib import Path
+from typing import Self
 
 import pytest
 from PySide6.QtCore import Qt
 
-from fabsched.desktop import drafts
+from fabsched.desktop import drafts, recovery
 from fabsched.desktop.recovery import Marker, take_left
 from fabsched.desktop.window import MainWindow
 from fabsched.desktop.work_panel import DRAFT
+from tests.desktop import made
 from tests.desktop.hands import click, press, write
 
 KILLED = """
@@ -131,3 +136,27 @@ def test_leaving_the_form_lets_the_draft_go(window: MainWindow, project: Path) -
     assert drafts.kept(project, DRAFT) is not None
     click(window.work.form.leave)
     assert drafts.kept(project, DRAFT) is None
+
+
+@pytest.mark.parametrize(("now", "told"), [("14T00:45", "00:30"), ("15T00:45", "Saturday")])
+def test_the_hour_is_told_with_its_day_unless_that_is_today(
+    project: Path, monkeypatch: pytest.MonkeyPatch, now: str, told: str
+) -> None:
+    """Today by the clock of the project: half past midnight there is still yesterday in UTC."""
+    changed = datetime(2026, 3, 14, 0, 30, tzinfo=made.ZONE)
+
+    class Stopped(datetime):
+        """A clock that stands."""
+
+        @classmethod
+        def now(cls, tz: tzinfo | None = None) -> Self:
+            return cls.fromisoformat(f"2026-03-{now}+01:00").astimezone(tz)
+
+    monkeypatch.setattr(recovery, "datetime", Stopped)
+    os.utime(project / "project.toml", (changed.timestamp(), changed.timestamp()))
+    home = project.parent / "markers"
+    home.mkdir()
+    (home / "left.json").write_text(json.dumps({"folder": str(project)}), "utf-8")
+    (left,) = take_left(home)
+    assert left.moment.startswith(told)
+    assert left.moment.endswith("00:30")

@@ -85,6 +85,22 @@ def test_a_project_that_is_away_is_grey_and_can_be_forgotten(
     assert not named.isEnabled()
     forget.trigger()
     assert recent.recents() == ()
+    assert start.buttons == [], "the start page has followed"
+
+
+def test_projects_of_one_name_are_told_apart_by_their_folders(
+    qtbot: QtBot, window: MainWindow, tmp_path: Path
+) -> None:
+    """On the start page and in the menu; a name that stands alone stays as it is."""
+    del qtbot
+    for folder, name in (("one", "Lamp"), ("two", "Lamp"), ("three", "Shelf")):
+        recent.note(fakes.write_project(tmp_path / folder), name)
+    window.start.recent.follow()
+    window.remembering.menu.aboutToShow.emit()
+    told = ["Shelf", "Lamp (two)", "Lamp (one)"]
+    assert [action.text() for action in window.remembering.menu.actions()] == told
+    texts = [button.accessibleName() for button in window.start.recent.buttons]
+    assert texts == ["Go on with Shelf", *told[1:]]
 
 
 def test_the_last_ones_are_kept_newest_first(tmp_path: Path) -> None:
