@@ -85,7 +85,9 @@ class Writer:
         """
         ident = deed.offer.duty.entry.id + (f"@{attempt}" if attempt else "")
         block = self._block(deed, ident, Kind.RUN, (deed.end_s, end_s))
-        self._blocks.append(replace(block, resource=deed.offer.spot.machine))
+        by_hand = deed.end_s > deed.offer.start_s
+        reason = Reason(Why.BEGUN, {"who": deed.hands.name}) if by_hand else deed.reason
+        self._blocks.append(replace(block, resource=deed.offer.spot.machine, reason=reason))
 
     def going_on(self, entry: Entry, spot: Spot, span: tuple[int, int], attempt: int) -> None:
         """A machine runs on that was started before; nothing is written if it only waits.

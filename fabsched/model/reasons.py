@@ -41,8 +41,14 @@ def reason_of(weekend: Weekend, hours: Hours, since: Since, offer: Offer) -> Rea
     if offer.depart_s > ready_s and _unhindered_s(hours, hands, offer, ready_s) == offer.start_s:
         return _hours(weekend, hours, hands, offer, ready_s)
     if free_s > offer.hold.moment_s:
-        return Reason(Why.HANDS, {"who": hands.name, "what": since.busy_with})
+        return _busy(since, offer)
     return offer.hold.reason
+
+
+def _busy(since: Since, offer: Offer) -> Reason:
+    """What somebody was at until then, or until they set out."""
+    code = Why.HANDS_THEN_WAY if offer.way_s else Why.HANDS
+    return Reason(code, {"who": since.where.hands.name, "what": since.busy_with})
 
 
 def reason_of_crew(

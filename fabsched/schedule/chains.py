@@ -19,7 +19,7 @@ from fabsched.model.windows import NEVER
 QUICKER_S = 30 * MINUTE_S
 """How much quicker something is imagined to be (our own choice)."""
 
-_BY_HANDS = frozenset({Why.HANDS, Why.FIRST})
+_BY_HANDS = frozenset({Why.HANDS, Why.HANDS_THEN_WAY, Why.FIRST})
 _BY_NEEDS = frozenset({Why.AFTER})
 _BY_MACHINE = frozenset({Why.MACHINE})
 _BY_ITSELF = frozenset({Why.STARTED, Why.RESUMED, Why.FAILED, Why.FOUND})

@@ -43,6 +43,9 @@ class _View:
             key=lambda b: b.start_s,
         )
 
+    def steps(self, activity: str) -> list[Block]:
+        return [b for b in self.of(activity, *Kind) if b.kind is not Kind.TRAVEL]
+
     def hands_of(self, activity: str) -> list[Block]:
         return self.of(activity, Kind.TEND, Kind.WORK, Kind.GATE)
 
@@ -291,6 +294,30 @@ def _unsplittable_stays_whole(view: _View) -> Iterator[str]:
             yield f"{activity.id} must not be split"
 
 
+def _everything_is_done_in_its_place(view: _View) -> Iterator[str]:
+    """A task where it belongs, hands of a run and the run itself where its machine stands."""
+    for activity in view.carried:
+        wanted = _belongs(view, activity)
+        for block in (b for b in view.steps(activity.id) if b.place != wanted):
+            yield f"{block.id} is done at {block.place}, not at {wanted}"
+
+
+def _belongs(view: _View, activity: Activity) -> str:
+    if isinstance(activity, Task):
+        return activity.place
+    lanes = [block.resource for block in view.of(activity.id, Kind.RUN)]
+    lanes += [activity.going.machine] if activity.going else []
+    return view.weekend.station(lanes[0]).place
+
+
+def _nobody_sets_out_asleep(view: _View) -> Iterator[str]:
+    """A way to something is begun while its person is up; the way back may end a long day."""
+    for person in view.weekend.hands:
+        for block in (b for b in view.lane(person.id) if b.kind is Kind.TRAVEL and b.activity):
+            if not any(start <= block.start_s < end for start, end in person.windows):
+                yield f"{block.id} is begun outside the hours of {person.id}"
+
+
 def _people_are_where_they_work(view: _View) -> Iterator[str]:
     """Nobody is in two places, and every way takes its time; one that takes none has no block."""
     for person in view.weekend.hands:
@@ -320,7 +347,7 @@ def _needs_come_first(view: _View) -> Iterator[str]:
         for need in (n for n in activity.after if n not in view.plan.dropped):
             if not view.of(need, *Kind):  # it had nothing left to do
                 continue
-            way = view.weekend.way_s(_place(view, need), first.place)
+            way = view.weekend.way_s(_belongs(view, view.activities[need]), first.place)
             if first.start_s < view.course.done_s[need] + way:
                 yield f"{activity.id} starts before {need} is there"
 
@@ -334,24 +361,15 @@ def _first_block(view: _View, activity: Activity) -> Block:
     return (view.hands_of(activity.id) or view.of(activity.id, Kind.RUN))[0]
 
 
-def _place(view: _View, ident: str) -> str:
-    return _first_block(view, view.activities[ident]).place
-
-
 def _ends_are_told_truly(view: _View) -> Iterator[str]:
     """`done_s` and `finish_s` say what the blocks say."""
     for activity in view.carried:
-        ends = [b.end_s for b in view.course.blocks if b.activity == activity.id and _ends(b)]
-        last = max(ends, default=view.weekend.begin_s)
+        last = max((b.end_s for b in view.steps(activity.id)), default=view.weekend.begin_s)
         if view.course.done_s[activity.id] != last:
             yield f"{activity.id} is said to be done at {view.course.done_s[activity.id]}"
     needed = [view.course.done_s[a.id] for a in view.carried if a.needed]
     if needed and view.course.finish_s != max(needed):
         yield f"the finish is said to be {view.course.finish_s}, not {max(needed)}"
-
-
-def _ends(block: Block) -> bool:
-    return block.kind is not Kind.TRAVEL
 
 
 _STRUCTURE: Iterable[Rule] = (
@@ -372,6 +390,8 @@ _CLOCK: Iterable[Rule] = (
     _hands_work_in_open_hours,
     _machines_run_in_their_hours,
     _unsplittable_stays_whole,
+    _everything_is_done_in_its_place,
+    _nobody_sets_out_asleep,
     _people_are_where_they_work,
     _needs_come_first,
     _ends_are_told_truly,

@@ -52,6 +52,7 @@ DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
 """A decimal point between figures."""
 SHARE = re.compile(r"(?<=\d)%")
 """A percent sign behind a figure."""
+MINUTES_OF_HOUR = 60
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 """Codes of the days; their first three letters are those of the short names."""
 
@@ -88,8 +89,20 @@ def text_of(noticed: InputError | Finding) -> str:
 
 
 def why(reason: Reason) -> str:
-    """Why a block starts when it does."""
-    return _filled("why", reason.code, reason.facts)
+    """Why a block starts when it does; minutes are told in hours where there are many."""
+    minutes = {k: _in_hours(v) for k, v in reason.facts.items() if k == "minutes"}
+    return _filled("why", reason.code, {**reason.facts, **minutes})
+
+
+def _in_hours(minutes: Fact) -> str:
+    """Minutes as people say them.
+
+    >>> [_in_hours(minutes) for minutes in (0, 45, 120, 204)]
+    ['0 min', '45 min', '2 h', '3 h 24 min']
+    """
+    hours, rest = divmod(int(minutes), MINUTES_OF_HOUR)
+    told = (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "")
+    return " ".join(part for part in told if part)
 
 
 def setback(code: str, what: str) -> str:

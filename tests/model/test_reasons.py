@@ -32,7 +32,7 @@ def test_a_day_is_explained() -> None:
         weekend(printing("lid"), task("code", H), printing("box"), task("end", 9 * H))
     )
     assert told(course, "lid.start") == (Why.FIRST, {})
-    assert told(course, "lid") == (Why.FIRST, {})
+    assert told(course, "lid") == (Why.BEGUN, {"who": "Ada"})
     assert told(course, "code") == (Why.HANDS, {"who": "Ada", "what": "Lid"})
     assert told(course, "end") == (Why.HANDS, {"who": "Ada", "what": "Code"})
     assert told(course, "lid.clear") == (Why.HANDS, {"who": "Ada", "what": "End"})
@@ -103,6 +103,13 @@ def test_ways_are_told() -> None:
     assert told(course, "ada.travel.1") == (Why.NEEDED_THERE, {"what": "Plate"})
     assert told(course, "ada.travel.2") == (Why.GOES_BACK, {"what": "Home"})
     assert told(course, "plate") == (Why.FIRST, {})
+
+
+def test_a_way_is_not_called_being_busy() -> None:
+    """Who had to finish something else and then to travel is told to have done both."""
+    course = nominally(weekend(task("code", H), cutting("plate")))
+    assert block(course, "plate").start_s > block(course, "code").end_s
+    assert told(course, "plate") == (Why.HANDS_THEN_WAY, {"who": "Ada", "what": "Code"})
 
 
 def test_setbacks_are_told() -> None:

@@ -25,6 +25,8 @@ from fabsched.schedule.checked_choice import choice_faults
 from fabsched.schedule.checker import check
 
 HOUR = 3600
+UP_LATE = Windows.of([(0, HOUR), (6 * HOUR, 12 * HOUR), (13 * HOUR, 24 * HOUR)])
+"""Asleep when it would be time to set out for the hall."""
 DAY = Windows.of([(0, 12 * HOUR), (13 * HOUR, 24 * HOUR)])
 
 WEEKEND = Weekend(
@@ -118,6 +120,25 @@ def moved(ident: str, **changes: object) -> Callable[[Course], Course]:
     return change
 
 
+def all_of(activity: str, **changes: object) -> Callable[[Course], Course]:
+    """A change that alters every block of an activity but the way to it."""
+    idents = [b.id for b in BLOCKS if b.activity == activity and b.kind is not Kind.TRAVEL]
+
+    def change(course: Course) -> Course:
+        for ident in idents:
+            course = moved(ident, **changes)(course)
+        return course
+
+    return change
+
+
+def without_all(activity: str) -> Callable[[Course], Course]:
+    """A change that takes every block of an activity away."""
+    return lambda course: replace(
+        course, blocks=tuple(b for b in course.blocks if b.activity != activity)
+    )
+
+
 def without(ident: str) -> Callable[[Course], Course]:
     """A change that takes one block away."""
     return lambda course: replace(course, blocks=tuple(b for b in course.blocks if b.id != ident))
@@ -151,6 +172,10 @@ def test_accepts_a_sound_course() -> None:
         (moved("wire", place="hall"), "is at hall while ada is at home"),
         (moved("ada.travel.2", start_s=CUT[1] + 60), "does not take the time of the way"),
         (moved("ada.travel.2", place="hall"), "goes nowhere"),
+        (moved("lid", place="hall"), "lid is done at hall, not at home"),
+        (all_of("plate", place="home"), "plate.hands is done at home, not at hall"),
+        (all_of("wire", place="hall"), "wire#2 is done at hall, not at home"),
+        (without_all("wire"), "wire has no block"),
         (lambda c: replace(c, finish_s=c.finish_s - 1), "the finish is said to be"),
         (lambda c: replace(c, done_s={**DONE, "lid": CLEARED + 1}), "lid is said to be done"),
         (lambda c: replace(c, done_s={k: v for k, v in DONE.items() if k != "lid"}), "never done"),
@@ -198,6 +223,10 @@ def with_activity(ident: str, **changes: object) -> Weekend:
                 stations=(WEEKEND.stations[0], replace(WEEKEND.stations[1], windows=Windows(()))),
             ),
             "plate.hands is outside the hours of ada",
+        ),
+        (
+            replace(WEEKEND, hands=(replace(WEEKEND.hands[0], windows=UP_LATE),)),
+            "ada.travel.1 is begun outside the hours of ada",
         ),
     ],
 )
