@@ -3,7 +3,7 @@
 Every block starts when it does because something held it back until then (`Block.reason`). Followed
 from the block that ends last, each time to what held it back, that is the chain which decides the
 finish. Hours are no link of it: where a block waited for them, the chain goes on with whatever ended
-last before.
+last before. A set hour (a delivery, a visit) begins the chain: nothing done sooner moves it.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -55,6 +55,8 @@ class _Links:
         way = self._ended(self._way_to(block), block)
         if way is not None and way.end_s == block.start_s:
             return way
+        if self._reason(block) is Why.EARLIEST:
+            return None
         held = self._ended(self._named(block), block)
         return held or self._ended(self._any(block), block)
 

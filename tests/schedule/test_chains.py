@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 
-from fabsched.model.plan import Kind, Plan
+from fabsched.model.plan import Kind, Plan, Why
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.weekend import Turn, Weekend
@@ -38,7 +38,7 @@ def test_links_follow_each_other_back_from_the_finish(weekend: Weekend) -> None:
     for later, earlier in pairwise(links):
         assert earlier.end_s <= later.start_s
     first = links[-1]
-    assert not [
+    assert first.reason.code is Why.EARLIEST or not [
         b for b in course.blocks if b.resource == first.resource and b.end_s <= first.start_s
     ]
 
@@ -52,6 +52,14 @@ def test_chain_of_a_print_and_what_follows() -> None:
     course = replay(weekend, Plan(order=("lid", "solder", "build")), nominal(weekend))
     assert chain(course) == ("build", "lid.clear", "lid", "lid.start")
     assert precedes(course) == {"lid": ("build",)}
+
+
+def test_a_set_hour_begins_the_chain() -> None:
+    """Where the finish hangs on a visit at a set hour, nothing done before decides it."""
+    visit = replace(work("visit", 30), earliest_s=BEGIN + 6 * QUICKER_S)
+    weekend = replace(maker_weekend(), activities=(work("solder", 30), visit))
+    course = replay(weekend, Plan(order=("solder", "visit")), nominal(weekend))
+    assert chain(course) == ("visit",)
 
 
 def test_chain_goes_over_a_way() -> None:
