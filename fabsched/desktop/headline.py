@@ -5,7 +5,6 @@ from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import QDateTime, QSignalBlocker, Qt, QTimer, QTimeZone
 from PySide6.QtWidgets import (
-    QDateTimeEdit,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -19,6 +18,7 @@ from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.odds.link import SentenceLink
 from fabsched.desktop.odds.views import Glance
 from fabsched.desktop.places import Place
+from fabsched.desktop.steady_fields import Moment
 from fabsched.desktop.translating import date_locale
 from fabsched.desktop.words import field_text, headline_words
 from fabsched.session.edits import with_deadline
@@ -35,7 +35,7 @@ class DeadlineField(QWidget):
         """Make a field that follows a desk."""
         super().__init__(parent)
         self._desk = desk
-        self.edit = QDateTimeEdit(self)
+        self.edit = Moment(self)
         self.zone = QLabel(self)
         self.note = Note(Tone.ERROR, self)
         self._typing = QTimer(self)

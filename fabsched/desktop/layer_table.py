@@ -7,6 +7,7 @@ from functools import partial
 from PySide6.QtCore import QSignalBlocker
 from PySide6.QtWidgets import QComboBox, QFormLayout, QGroupBox, QWidget
 
+from fabsched.desktop.steady_fields import OneOf
 from fabsched.model.operations import Layers, Operation
 from fabsched.model.project import Part
 
@@ -66,7 +67,7 @@ class LayerTable(QGroupBox):
             self._form.addRow(name.replace("&", "&&"), box)
 
     def _box(self, layer: str) -> QComboBox:
-        box = QComboBox(self)
+        box = OneOf(self)
         names = {
             Operation.CUT: self.tr("cuts"),
             Operation.SCORE: self.tr("scores"),

@@ -7,13 +7,10 @@ from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
-    QDoubleSpinBox,
     QFormLayout,
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QSpinBox,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -30,6 +27,7 @@ from fabsched.desktop.pose_list import PoseList
 from fabsched.desktop.side_column import SideColumn
 from fabsched.desktop.solid.shapes import Shapes, Shown
 from fabsched.desktop.solid.view import SolidView
+from fabsched.desktop.steady_fields import Amount, Count, OneOf
 from fabsched.model.estimates import Route
 from fabsched.model.materials import usable
 from fabsched.model.project import Part
@@ -58,9 +56,9 @@ class PartFields(QWidget):
         self._change = change
         self._part: Part | None = None
         self.name = LineField(self)
-        self.material = QComboBox(self)
-        self.thickness = QDoubleSpinBox(self)
-        self.per_run = QSpinBox(self)
+        self.material = OneOf(self)
+        self.thickness = Amount(self)
+        self.per_run = Count(self)
         self.needed = QCheckBox(self.tr("The project is unfinished without it"), self)
         self._dress()
         self._lay_out()

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QSpinBox,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -21,6 +20,7 @@ from fabsched.desktop.part_words import Noticed, PartWords, parts_words, shortag
 from fabsched.desktop.places import Place
 from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.solid.shapes import Shapes, Shown, thumbnail
+from fabsched.desktop.steady_fields import Count
 from fabsched.desktop.words import refusal_text
 from fabsched.model.project import Part
 from fabsched.session.edits import put_all
@@ -51,7 +51,7 @@ class PartRow(Row):
         self._pictured: tuple[Shown | None, int] = (None, 0)
         self.picture = QToolButton(self)
         self.route, self.name, self.time = IconLabel(self), ShortLabel(self), QLabel(self)
-        self.copies = QSpinBox(self)
+        self.copies = Count(self)
         self.remove = tool(self, "remove", self.tr("Remove this part"), self._remove)
         self.errors, self.findings = Notes(Tone.ERROR, self), Notes(Tone.WARNING, self)
         self._lay_out()

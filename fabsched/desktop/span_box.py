@@ -4,6 +4,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QValidator
 from PySide6.QtWidgets import QSpinBox, QWidget
 
+from fabsched.desktop.steady_fields import Count
 from fabsched.session.spans import minutes_of, minutes_text
 from fabsched.session.wording import phrase
 
@@ -18,7 +19,7 @@ def shortened(text: str) -> str:
     return text if len(text) <= LONGEST else f"{text[:LONGEST]}\u2026"
 
 
-class SpanBox(QSpinBox):
+class SpanBox(Count):
     """Holds whole minutes; takes `1 h 20`, `90 min`, `1:30` or `1.5 h`.
 
     Signals:

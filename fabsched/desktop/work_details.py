@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QDoubleSpinBox,
     QFormLayout,
     QHBoxLayout,
-    QSpinBox,
     QWidget,
 )
 
@@ -21,6 +20,7 @@ from fabsched.desktop.dimensions.fields import choice
 from fabsched.desktop.drafts import Draft
 from fabsched.desktop.item_menu import ItemMenu
 from fabsched.desktop.span_box import SpanBox
+from fabsched.desktop.steady_fields import Amount, Count
 from fabsched.files.project_toml import MOST_PEOPLE
 from fabsched.model.project import USUAL_LATE, Gate, Part, Work
 from fabsched.model.shop import Shop
@@ -79,7 +79,7 @@ class WorkDetails(QWidget):
     def _make_choices(self) -> None:
         self.place = choice(self, self.tr("Where it is done"), {})
         self.skill = choice(self, self.tr("What somebody has to be able to do for it"), {})
-        self.people = QSpinBox(self)
+        self.people = Count(self)
         self.people.setRange(1, MOST_PEOPLE)
         text = self.tr(
             "How many people it takes at once: two to lift, one to hold and one to drill"
@@ -321,7 +321,7 @@ class WorkDetails(QWidget):
 
 
 def _percent(owner: QWidget) -> QDoubleSpinBox:
-    field = QDoubleSpinBox(owner)
+    field = Amount(owner)
     field.setDecimals(1)
     field.setRange(0.0, PERCENT)
     field.setSingleStep(5.0)

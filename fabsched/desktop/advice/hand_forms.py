@@ -11,6 +11,7 @@ from fabsched.desktop.dimensions.fields import Card, length
 from fabsched.desktop.item_menu import ItemMenu
 from fabsched.desktop.line_field import LineField
 from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.steady_fields import Count
 from fabsched.files.fits_toml import MOST_COUNT, MOST_MM
 from fabsched.files.names import free_name, slug
 from fabsched.model.project import Channel, Component, Part, Work
@@ -225,7 +226,7 @@ class ComponentForm(HandForm):
 
 def _whole(owner: QWidget, text: str, low: int, high: int) -> QSpinBox:
     """A field for a count, `text` being tooltip and name for screen readers."""
-    field = QSpinBox(owner)
+    field = Count(owner)
     field.setRange(low, high)
     field.setToolTip(text)
     field.setAccessibleName(text)

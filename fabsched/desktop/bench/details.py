@@ -6,13 +6,11 @@ from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QComboBox,
     QDialog,
     QDialogButtonBox,
     QFormLayout,
     QHBoxLayout,
     QLabel,
-    QSlider,
     QVBoxLayout,
     QWidget,
 )
@@ -20,6 +18,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.bench.moments import MomentField
 from fabsched.desktop.bench.teller import Facts
 from fabsched.desktop.line_field import LineField
+from fabsched.desktop.steady_fields import OneOf, Slide
 from fabsched.session.clock import duration
 
 STEP = 5
@@ -72,8 +71,8 @@ class Details(QDialog):
         self.at = MomentField(asked.at_s, asked.zone, self)
         self.at.keep_until(asked.now_s)
         self.until = MomentField(asked.until_s or asked.now_s, asked.zone, self)
-        self.about = QComboBox(self)
-        self.share, self.told = QSlider(Qt.Orientation.Horizontal, self), QLabel(self)
+        self.about = OneOf(self)
+        self.share, self.told = Slide(Qt.Orientation.Horizontal, self), QLabel(self)
         self.why = LineField(asked.why, self)
         self.buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel, self

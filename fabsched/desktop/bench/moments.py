@@ -3,15 +3,16 @@
 from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import QSignalBlocker, QTimeZone
-from PySide6.QtWidgets import QDateTimeEdit, QWidget
+from PySide6.QtWidgets import QWidget
 
 from fabsched.desktop.headline import entered_moment, shown_moment
+from fabsched.desktop.steady_fields import Moment
 from fabsched.desktop.translating import date_locale
 from fabsched.session.clock import local
 from fabsched.session.wording import phrase
 
 
-class MomentField(QDateTimeEdit):
+class MomentField(Moment):
     """Shows a moment in whole minutes; one that is left alone keeps its seconds."""
 
     def __init__(self, moment_s: int, zone: ZoneInfo, parent: QWidget | None = None) -> None:

@@ -5,7 +5,6 @@ from dataclasses import replace
 from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QDoubleSpinBox,
     QFormLayout,
     QHBoxLayout,
@@ -16,6 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.advise.plates.joinery import JOINTS, PRESSES, SCREWS, Joinery, Measure, Press
+from fabsched.desktop.steady_fields import Amount, OneOf
 
 COLUMNS = 3
 """Columns of the form."""
@@ -34,7 +34,7 @@ class JointsForm(QWidget):
         """Make a form with the usual measures."""
         super().__init__(parent)
         self.fields: dict[str, QDoubleSpinBox] = {}
-        self.screw = QComboBox(self)
+        self.screw = OneOf(self)
         self.spares = QCheckBox(self.tr("Add spare bosses where a plate gives too much"), self)
         self.reset = QPushButton(self.tr("The usual measures"), self)
         self.reset.setToolTip(self.tr("Set all measures back to what is usual"))
@@ -99,7 +99,7 @@ class JointsForm(QWidget):
         }
 
     def _field(self, measure: Measure, tip: str) -> QDoubleSpinBox:
-        field = self.fields[measure.name] = QDoubleSpinBox(self)
+        field = self.fields[measure.name] = Amount(self)
         field.setDecimals(2)
         field.setRange(measure.low, measure.high)
         field.setSingleStep(measure.step)

@@ -1,14 +1,15 @@
 """The part that is compared: offered first is one that has plates."""
 
 from PySide6.QtCore import QSignalBlocker
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtWidgets import QWidget
 
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.steady_fields import OneOf
 from fabsched.session.plates_request import PlatesRequest, PlatesResponse
 from fabsched.session.ways import printed
 
 
-class PartChoice(QComboBox):
+class PartChoice(OneOf):
     """Offers the printed parts of a desk's project."""
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from fabsched.desktop.rows import card
+from fabsched.desktop.steady_fields import Amount, OneOf
 
 DIGITS = 3
 """Lengths can be written to so many digits after the point."""
@@ -31,7 +32,7 @@ def length(owner: QWidget, text: str, low: float, high: float, step: float) -> Q
         high: greatest.
         step: of its arrows.
     """
-    field = QDoubleSpinBox(owner)
+    field = Amount(owner)
     field.setDecimals(DIGITS)
     field.setRange(low, high)
     field.setSingleStep(step)
@@ -49,7 +50,7 @@ def choice(owner: QWidget, text: str, entries: dict[str, str]) -> QComboBox:
         text: what it means: tooltip, and name for screen readers.
         entries: value to the name shown.
     """
-    field = QComboBox(owner)
+    field = OneOf(owner)
     for value, name in entries.items():
         field.addItem(name, str(value))
     field.setToolTip(text)

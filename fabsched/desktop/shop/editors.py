@@ -4,13 +4,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from PySide6.QtCore import QLocale, QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QDoubleSpinBox,
     QHBoxLayout,
-    QSpinBox,
     QVBoxLayout,
     QWidget,
 )
@@ -18,6 +15,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.line_field import LineField
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.shop.names import Unit
+from fabsched.desktop.steady_fields import Amount, Count, OneOf
 from fabsched.desktop.words import field_text
 from fabsched.files.toml_read import Number, Rule, Sizes, Whole
 from fabsched.files.toml_source import parse_toml
@@ -83,8 +81,8 @@ class Editor(QWidget):
         self.edited.emit(read)
 
 
-class Figure(QDoubleSpinBox):
-    """A number with its unit, without needless digits; the wheel turns it only while it has focus."""
+class Figure(Amount):
+    """A number with its unit, without needless digits."""
 
     def __init__(self, rule: Number | Sizes, unit: Unit, parent: QWidget | None = None) -> None:
         """Make it for the range of a rule."""
@@ -95,7 +93,6 @@ class Figure(QDoubleSpinBox):
         self.setSuffix(unit.suffix)
         self.setStepType(QDoubleSpinBox.StepType.AdaptiveDecimalStepType)
         self.setKeyboardTracking(False)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
     @property
     def figure(self) -> float:
@@ -112,13 +109,6 @@ class Figure(QDoubleSpinBox):
         locale = self.locale()
         locale.setNumberOptions(QLocale.NumberOption.OmitGroupSeparator)
         return locale.toString(value, "g", 8)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Leave the wheel to the page while somebody only passes by."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
 
 
 class FigureEditor(Editor):
@@ -166,24 +156,13 @@ class SizesEditor(Editor):
             box.show_figure(figure)
 
 
-class Counter(QSpinBox):
-    """A whole number; the wheel turns it only while it has focus."""
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Leave the wheel to the page while somebody only passes by."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
-
-
 class CountEditor(Editor):
     """A whole number."""
 
     def __init__(self, rule: Whole, parent: QWidget | None = None) -> None:
         """Make it for the range of a rule."""
         super().__init__(parent)
-        self.box = Counter(self)
+        self.box = Count(self)
         self.box.setRange(rule.low, rule.high)
         self.box.setKeyboardTracking(False)
         self.box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -289,24 +268,13 @@ def _brackets(value: Any) -> str:
     return f"{value:.10g}"
 
 
-class Choice(QComboBox):
-    """One of several; the wheel turns it only while it has focus."""
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Leave the wheel to the page while somebody only passes by."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
-
-
 class ChoiceEditor(Editor):
     """One of the things the shop knows."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         """Make it empty."""
         super().__init__(parent)
-        self.box = Choice(self)
+        self.box = OneOf(self)
         self.box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.add_control(self.box)
         self.add_room()

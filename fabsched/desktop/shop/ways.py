@@ -3,8 +3,8 @@
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import QFormLayout, QLabel, QVBoxLayout, QWidget
 
-from fabsched.desktop.shop.editors import Counter
 from fabsched.desktop.shop.names import tr
+from fabsched.desktop.steady_fields import Count
 from fabsched.model.shop import Place, Shop
 from fabsched.session.shop_edits import way_minutes
 
@@ -24,7 +24,7 @@ class WaysEditor(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         """Make it empty."""
         super().__init__(parent)
-        self.boxes: dict[str, Counter] = {}
+        self.boxes: dict[str, Count] = {}
         self._labels: dict[str, QLabel] = {}
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 6, 0, 0)
@@ -51,7 +51,7 @@ class WaysEditor(QWidget):
             self._form.removeRow(0)
         self.boxes, self._labels = {}, {}
         for other in others:
-            box = Counter(self)
+            box = Count(self)
             box.setRange(-1, MOST_MINUTES)
             box.setSpecialValueText(tr("no way"))
             box.setSuffix(tr(" min"))

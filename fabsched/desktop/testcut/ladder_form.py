@@ -6,8 +6,9 @@ from pathlib import Path
 from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QFormLayout, QWidget
 
-from fabsched.desktop.shop.editors import Choice, Counter, Figure
+from fabsched.desktop.shop.editors import Figure
 from fabsched.desktop.shop.names import Unit
+from fabsched.desktop.steady_fields import Count, OneOf
 from fabsched.files.toml_read import Number
 from fabsched.model.materials import Cutting, SheetMaterial, usable
 from fabsched.model.shop import Laser, Shop
@@ -48,9 +49,9 @@ class LadderForm(QWidget):
         """Make them empty."""
         super().__init__(parent)
         self._shop = Shop()
-        self.laser, self.material = Choice(self), Choice(self)
+        self.laser, self.material = OneOf(self), OneOf(self)
         self.thickness = Figure(THICKNESS, Unit(" mm"), self)
-        self.feed, self.passes = Figure(FEED, Unit(" mm/s"), self), Counter(self)
+        self.feed, self.passes = Figure(FEED, Unit(" mm/s"), self), Count(self)
         self._dress()
         self._lay_out()
         for choice in (self.laser, self.material):
@@ -127,7 +128,7 @@ class LadderForm(QWidget):
             self.passes.setValue(0)
 
 
-def _fill(choice: Choice, entries: list[tuple[str, str]]) -> None:
+def _fill(choice: OneOf, entries: list[tuple[str, str]]) -> None:
     """Offer other entries where they differ."""
     if entries == [(choice.itemData(i), choice.itemText(i)) for i in range(choice.count())]:
         return

@@ -5,8 +5,9 @@ from datetime import date
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFormLayout, QWidget
 
-from fabsched.desktop.shop.editors import Choice, Figure
+from fabsched.desktop.shop.editors import Figure
 from fabsched.desktop.shop.names import Unit
+from fabsched.desktop.steady_fields import OneOf
 from fabsched.files.toml_read import Number
 from fabsched.model.ladder import KERFS_MM, SQUARE_MM, Ladder, Outcome
 from fabsched.session.wording import figure, phrase
@@ -30,10 +31,10 @@ class OutcomeForm(QWidget):
         """Make them empty."""
         super().__init__(parent)
         self._ladder: Ladder | None = None
-        self.fell = Choice(self)
+        self.fell = OneOf(self)
         self.square = Figure(WIDTH, Unit(" mm"), self)
         self.hole = Figure(WIDTH, Unit(" mm"), self)
-        self.fits = Choice(self)
+        self.fits = OneOf(self)
         self._dress()
         self._lay_out()
         for choice in (self.fell, self.fits):
