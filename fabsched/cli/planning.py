@@ -3,6 +3,7 @@
 import sys
 from datetime import datetime
 
+from fabsched.cli.contentment import content_when_interrupted
 from fabsched.cli.progress import run_here, run_in
 from fabsched.cli.surroundings import Surroundings
 from fabsched.session.clock import parse_moment
@@ -34,7 +35,9 @@ def planned(session: Session, now: datetime, seed: int, pool: Pool) -> PlanRespo
     requests = session.estimate_requests()
     for response in run_in(pool, requests) if requests else ():
         session.accept(response)
-    (answer,) = run_in(pool, [session.plan_request(now, seed)])
+    request = session.plan_request(now, seed)
+    with content_when_interrupted(pool, request.id, tell):
+        (answer,) = run_in(pool, [request])
     session.accept(answer)
     return answer
 
