@@ -12,6 +12,7 @@ from fabsched.cli.progress import run_in
 from fabsched.cli.surroundings import Surroundings
 from fabsched.cli.tables import console
 from fabsched.session.bench import Bench
+from fabsched.session.calendar import turns_of
 from fabsched.session.checks import check_deadline, check_target
 from fabsched.session.export_records import Written, left_over
 from fabsched.session.export_request import ExportRequest
@@ -72,6 +73,7 @@ def _request(
         folder=session.folder,
         target=arguments.to,
         now_s=int(now.timestamp()),
+        turns=turns_of(session.log.state),
     )
 
 

@@ -29,6 +29,7 @@ from fabsched.desktop.run_sheet import print_run_sheet
 from fabsched.desktop.timeline.look import look
 from fabsched.desktop.words import error_text
 from fabsched.model.plan import Answer
+from fabsched.session.calendar import turns_of
 from fabsched.session.export_records import Card, Sketch, Written
 from fabsched.session.export_request import ExportRequest, ExportResponse
 from fabsched.session.improve_request import ImproveRequest, ImproveResponse
@@ -301,6 +302,7 @@ def export_request(
         target=target,
         now_s=int(desk.now().timestamp()),
         layouts=layouts,
+        turns=turns_of(session.log.state),
     )
 
 

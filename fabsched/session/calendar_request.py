@@ -1,5 +1,6 @@
 """The request that writes a plan's calendar alone, again and again to the same place."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -34,6 +35,7 @@ class CalendarRequest:
         name: of the project.
         path: the file.
         now_s: the present moment.
+        turns: how often each activity was done before (`calendar.turns_of`).
         id: number of the request.
     """
 
@@ -43,6 +45,7 @@ class CalendarRequest:
     name: str
     path: Path
     now_s: int
+    turns: Mapping[str, int] = field(default_factory=dict)
     id: int = field(default_factory=next_id)
 
     def run(self, watch: Watch = UNWATCHED) -> CalendarResponse:
@@ -55,6 +58,6 @@ class CalendarRequest:
         from fabsched.session.calendar import calendar_events  # noqa: PLC0415 - heavy
 
         del watch
-        events = calendar_events(self.weekend, self.answer, self.shop)
+        events = calendar_events(self.weekend, self.answer, self.shop, self.turns)
         write_calendar(self.path, events, name=self.name, project=self.name, now_s=self.now_s)
         return CalendarResponse(id=self.id, path=self.path)

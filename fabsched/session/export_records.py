@@ -1,7 +1,7 @@
 """What an export is given and what it makes, as plain records: light, and ready to be pickled."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,6 +35,7 @@ class ExportInput:
         target: folder the files are written to; made if need be.
         now_s: the present moment.
         layouts: where everything lies, if that was improved; empty for the layouts of the planner.
+        turns: how often each activity was done before (`calendar.turns_of`).
     """
 
     project: Project
@@ -46,6 +47,7 @@ class ExportInput:
     target: Path
     now_s: int
     layouts: "tuple[RunLayout, ...]" = ()
+    turns: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -61,7 +61,7 @@ def export(given: ExportInput, watch: Watch) -> Exported:
 def _calendar(given: ExportInput) -> Written:
     path = given.target / CALENDAR
     name = given.project.name
-    events = calendar_events(given.weekend, given.answer, given.shop)
+    events = calendar_events(given.weekend, given.answer, given.shop, given.turns)
     write_calendar(path, events, name=name, project=name, now_s=given.now_s)
     return Written(kind="calendar", path=path)
 

@@ -10,6 +10,7 @@ from fabsched.desktop.asking import Asks
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.places import Place
 from fabsched.model.plan import Answer
+from fabsched.session.calendar import turns_of
 from fabsched.session.calendar_request import CalendarRequest, CalendarResponse
 
 
@@ -74,6 +75,7 @@ class CalendarFile(QObject):
             name=session.project.name,
             path=path,
             now_s=int(self._desk.now().timestamp()),
+            turns=turns_of(session.log.state),
         )
         self._written = session.answer
         self._desk.errands.drop(self._asked)
