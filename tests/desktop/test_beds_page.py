@@ -128,7 +128,7 @@ def test_all_files_are_saved_and_drawn(
         "run-sheet.pdf",
         "timeline.png",
     ]
-    assert "6 files" in beds.strip.told.text()
+    assert beds.strip.told.text().startswith("Files written: 6")
 
 
 def test_what_cannot_be_saved_is_told(
