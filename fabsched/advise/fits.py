@@ -12,6 +12,7 @@ class Lever(StrEnum):
     WAY = "way"
     START = "start"
     HOURS = "hours"
+    AWAKE = "awake"
     HANDS = "hands"
     DEADLINE = "deadline"
     MACHINE = "machine"

@@ -1,4 +1,4 @@
-"""Changed weekends: with longer hours somewhere, with one more pair of hands or one more machine."""
+"""Changed weekends: with longer hours of a place or a person, one more pair of hands or machine."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -12,6 +12,12 @@ from fabsched.schedule.names import Namer
 
 LONGER_S = (HOUR_S, 2 * HOUR_S)
 """So much longer a place could be open on one day (our own choice)."""
+
+AWAKE_S = HOUR_S
+"""So much earlier somebody could begin, or later end, on one day (our own choice)."""
+
+NIGHT_S = 4 * HOUR_S
+"""A person's hours that lie further apart end a day; what is shorter is a pause (our own choice)."""
 
 HELP_S = (2 * HOUR_S, 4 * HOUR_S, 8 * HOUR_S)
 """So long somebody could come to help on one day, pauses included (our own choice)."""
@@ -47,6 +53,8 @@ def levers(weekend: Weekend, plan: Plan) -> Iterator[Changed]:
     for site in weekend.sites:
         if site.id in places:
             yield from _open_longer(weekend, site)
+    for hands in weekend.hands:
+        yield from _awake_longer(weekend, hands)
     yield from _helped(weekend)
     for station in stations:
         yield _doubled(weekend, station)
@@ -73,9 +81,32 @@ def _open_longer(weekend: Weekend, site: Site) -> Iterator[Changed]:
 
 def _is_new(weekend: Weekend, site: Site, span: tuple[int, int]) -> bool:
     """Whether it was closed then, and somebody could come."""
-    inside = weekend.begin_s <= span[0] and span[1] <= weekend.deadline_s
     somebody = any(hands.windows.open_s(*span) for hands in weekend.hands)
-    return inside and somebody and not site.windows.open_s(*span)
+    return _is_inside(weekend, span) and somebody and not site.windows.open_s(*span)
+
+
+def _is_inside(weekend: Weekend, span: tuple[int, int]) -> bool:
+    return weekend.begin_s <= span[0] and span[1] <= weekend.deadline_s
+
+
+def _awake_longer(weekend: Weekend, hands: Hands) -> Iterator[Changed]:
+    """Somebody begins earlier or ends later on one day; pauses are left to them."""
+    for start_s, end_s in _soon(weekend, hands.windows):
+        before = (start_s - AWAKE_S, start_s), (start_s - NIGHT_S, start_s)
+        after = (end_s, end_s + AWAKE_S), (end_s, end_s + NIGHT_S)
+        for span, night in (before, after):
+            if _is_inside(weekend, span) and not hands.windows.open_s(*night):
+                fit = Fit(
+                    code=Lever.AWAKE,
+                    subject=hands.id,
+                    name=hands.name,
+                    size_s=AWAKE_S,
+                    from_s=span[0],
+                    until_s=span[1],
+                )
+                up = replace(hands, windows=hands.windows | Windows.of([span]))
+                people = tuple(up if each.id == hands.id else each for each in weekend.hands)
+                yield Changed(fit=fit, weekend=replace(weekend, hands=people))
 
 
 def _helped(weekend: Weekend) -> Iterator[Changed]:

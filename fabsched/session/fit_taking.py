@@ -4,7 +4,7 @@ Hours, helpers and machines stand in the shop from then on: whoever enters them 
 they depend on.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -81,7 +81,9 @@ def _shop_edit(session: Session, weekend: Weekend, fit: Fit) -> ShopEdit | None:
     zone, shop = session.project.zone, session.shop
     match fit.code:
         case Lever.HOURS:
-            return _longer(shop, fit, zone)
+            return _longer("place", shop.places, fit, zone)
+        case Lever.AWAKE:
+            return _longer("person", shop.people, fit, zone)
         case Lever.HANDS:
             return _helper(shop, weekend, fit, zone)
         case Lever.MACHINE:
@@ -91,18 +93,20 @@ def _shop_edit(session: Session, weekend: Weekend, fit: Fit) -> ShopEdit | None:
             return None
 
 
-def _longer(shop: Shop, fit: Fit, zone: ZoneInfo) -> ShopEdit | None:
-    """A place with hours of one day more, unless a calendar keeps it closed then all the same."""
-    place = next((place for place in shop.places if place.id == fit.subject), None)
-    if place is None:
+def _longer(
+    kind: str, known: Sequence[Place] | Sequence[Person], fit: Fit, zone: ZoneInfo
+) -> ShopEdit | None:
+    """A place or person with hours of one day more, unless a calendar stands against them."""
+    entry = next((entry for entry in known if entry.id == fit.subject), None)
+    if entry is None:
         return None
     span = (fit.from_s, fit.until_s)
-    longer = replace(place, hours=f"{place.hours}, {dated([span], zone)}")
-    return put_record("place", longer) if _is_open(longer, span, zone) else None
+    longer = replace(entry, hours=f"{entry.hours}, {dated([span], zone)}")
+    return put_record(kind, longer) if _is_open(longer, span, zone) else None
 
 
-def _is_open(place: Place, span: tuple[int, int], zone: ZoneInfo) -> bool:
-    return open_hours(place, zone, *span).open_s(*span) == span[1] - span[0]
+def _is_open(entry: Place | Person, span: tuple[int, int], zone: ZoneInfo) -> bool:
+    return open_hours(entry, zone, *span).open_s(*span) == span[1] - span[0]
 
 
 def _helper(shop: Shop, weekend: Weekend, fit: Fit, zone: ZoneInfo) -> ShopEdit | None:

@@ -79,6 +79,17 @@ def test_a_place_stays_open_for_as_long_as_needed() -> None:
     assert (told.from_s, told.until_s) in {(H, 2 * H), (3 * H, 4 * H)}
 
 
+def test_somebody_works_an_hour_longer_but_not_through_a_pause() -> None:
+    """Ada is an hour short on Friday: she ends later, or begins earlier on Saturday; she eats."""
+    up = hours((0, 2), (3, 5), (15, 18), (60, 70))
+    week = weekend(*(task(f"a{i}", H) for i in range(8)), up=up, deadline_s=18 * H)
+    told = of(found(week), Lever.AWAKE)
+    assert told is not None
+    assert (told.subject, told.size_s, told.enough) == ("ada", H, True)
+    asked = [fit for fit in found(week) if fit.code is Lever.AWAKE]
+    assert {(fit.from_s, fit.until_s) for fit in asked} <= {(5 * H, 6 * H), (14 * H, 15 * H)}
+
+
 def test_what_is_optional_is_left_out_before_what_is_needed() -> None:
     """Either one alone fits; the optional one asks for nothing."""
     week = weekend(

@@ -106,6 +106,18 @@ def test_longer_hours_are_those_that_were_weighed(session: Session) -> None:
         assert weekend_of(session) == weekend
 
 
+def test_whoever_works_longer_is_up_when_that_was_weighed(session: Session) -> None:
+    """An hour more on one day alone; undo takes it back."""
+    weekend = weekend_of(session)
+    changes = asked_for(weekend)[Lever.AWAKE]
+    assert changes
+    for change in changes:
+        assert take_fit(session, weekend, change.fit)
+        assert weekend_of(session).hands == change.weekend.hands
+        session.undo()
+        assert weekend_of(session) == weekend
+
+
 def test_hours_a_calendar_stands_against_have_no_step(session: Session, tmp_path: Path) -> None:
     """What is entered would change nothing, so nothing is offered."""
     weekend = weekend_of(session)
