@@ -162,15 +162,16 @@ def _chosen(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
     """Take the choice of that number, as `replan` listed it.
 
     Raises:
-        InputError: there is none of that name.
+        InputError: there is none of that name, or nothing to choose.
     """
     estimate_here(bench)
     (found,) = run_here([bench.choices_request(now)])
+    if not found.remedies:
+        raise InputError(Fault.NOTHING_TO_CHOOSE, "log")
     remedies = (*found.remedies, *_poses(arguments, bench, now, found.remedies))
     names = {choice_name(remedy): remedy for remedy in remedies}
     if arguments.block not in names:
-        about = remedies[0].subject if remedies else "-"
-        facts = {"name": arguments.block, "what": about, "known": ", ".join(names) or "-"}
+        facts = {"name": arguments.block, "what": remedies[0].subject, "known": ", ".join(names)}
         raise InputError(Fault.NO_SUCH_CHOICE, "log", **facts)
     return bench.choose(names[arguments.block], now)
 

@@ -118,6 +118,7 @@ class Fault(StrEnum):
     NOTHING_TO_UNDO = "nothing-to-undo"
     NOTHING_TO_REDO = "nothing-to-redo"
     NO_SUCH_CHOICE = "no-such-choice"
+    NOTHING_TO_CHOOSE = "nothing-to-choose"
     EXPERIENCE_NEWER = "experience-newer"
     EXPERIENCE_BUSY = "experience-busy"
 

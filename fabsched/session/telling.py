@@ -4,7 +4,7 @@ What can be said is short: `finish lid`. What it means at present is looked up h
 can be read without the plan.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from datetime import datetime
 
@@ -209,13 +209,18 @@ def _activity(saying: Saying, known: Known) -> tuple[str, str]:
     Raises:
         InputError: there is none, or several are.
     """
-    for name, step in _readings(saying.block):
+    people = {person.id for person in known.shop.people}
+    for name, step in _readings(saying.block, people):
         if name in known.state.going or name in known.meant.keys() - known.left_out:
             return name, step
     found = _of_item(saying.block, known)
     fitting = [ident for ident in found if _fits(ident, saying.verb, known)]
     if len(fitting) == 1 or (fitting and saying.verb is Verb.START):
         return _first_piece(fitting), ""
+    if len(found) == 1:
+        return found[
+            0
+        ], ""  # it can mean nothing else: whether it may be said is judged as by its id
     if not found:
         named = [ident for ident in known.meant if ident not in known.left_out]
         if saying.verb in FROM_OUTSIDE:
@@ -233,13 +238,19 @@ def _first_piece(fitting: list[str]) -> str:
     return min(pieces, key=lambda ident: (len(ident), ident), default=fitting[0])
 
 
-def _readings(block: str) -> Iterable[tuple[str, str]]:
-    """Activities a block's id may belong to, and the step it names; see `model.plan.Block`."""
+def _readings(block: str, people: Collection[str]) -> Iterable[tuple[str, str]]:
+    """Activities a block's id may belong to, and the step it names; see `model.plan.Block`.
+
+    Behind a plus stands who helps; beds that are shared have one in their own ids, and what is no
+    longer on one bed is not what was.
+    """
     yield block, ""
     copy = block.rsplit(">", 1)[-1] if block.count(">") > 1 else block.split(">", 1)[0]
     bare = copy.split("#", 1)[0]
     yield bare, ""
-    yield bare.split("+", 1)[0], ""
+    alone, _, helper = bare.rpartition("+")
+    if helper in people:
+        yield alone, ""
     stem, _, step = bare.rpartition(".")
     if stem:
         step = step.split("@", 1)[0]

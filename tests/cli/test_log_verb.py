@@ -234,7 +234,7 @@ def test_corrected_times(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
         (("lose", "oven", "--until", "2030-01-01T00:00"), "oven"),
         (("withdraw", "7"), "7"),
         (("correct", "seven", "--why", "so"), "seven"),
-        (("choose", "again"), "again"),
+        (("choose", "again"), "nothing to choose"),
         (("undo",), "log.sqlite"),
     ],
 )

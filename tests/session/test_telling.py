@@ -195,3 +195,20 @@ def test_a_crew_of_nobody_known_is_refused(
 def _start_s(bench: Bench, activity: str) -> int:
     assert bench.answer
     return min(b.start_s for b in bench.answer.course.blocks if b.activity == activity)
+
+
+def test_what_can_mean_one_thing_only_is_answered_as_by_its_id(bench: Bench) -> None:
+    """A name shown that fits one activity is not called one of several: it is told what is wrong."""
+    assert bench.tell(say(Verb.FAIL, "Lid", 1)).subject == "lid"
+    bench.tell(say(Verb.CLEAR, "Lid", 1.1))
+    assert (
+        refused(bench, say(Verb.FAIL, "Lid", 1.2)).code
+        is refused(bench, say(Verb.FAIL, "lid", 1.2)).code
+    )
+
+
+def test_a_bed_that_is_shared_no_longer_is_not_the_first_part_on_it(bench: Bench) -> None:
+    """Half of what ran would be noted in silence; only a helper may stand behind a plus."""
+    assert refused(bench, say(Verb.START, "lid+pin", 1)).code is Fault.NAME_UNKNOWN
+    person = bench.shop.people[0].id
+    assert bench.tell(say(Verb.START, f"lid+{person}", 1)).subject == "lid"
