@@ -9,7 +9,7 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from time import monotonic, sleep
 
@@ -44,6 +44,7 @@ PAGES = (
     "advice",
 )
 """Actions that bring a page to the front."""
+LATER = timedelta(hours=2)
 LATER_PAGES = ("choices", "log", "lanes")
 """Drawn once more after a failure."""
 CHOSEN, SHOWN = "funnel", "funnel"
@@ -53,6 +54,18 @@ BREATH_S = 0.005
 """So long the threads that draw have the interpreter to themselves."""
 SETTLE_S, QUIET = 0.5, 3
 """A page is looked at after so many seconds, and is done when nothing was asked for so many times."""
+
+
+class Clock:
+    """Stands still until it is moved."""
+
+    def __init__(self) -> None:
+        """At the beginning."""
+        self.moment = NOW
+
+    def __call__(self) -> datetime:
+        """What time it is."""
+        return self.moment
 
 
 def live(app: QApplication, seconds: float) -> None:
@@ -99,7 +112,8 @@ def main(folder: Path) -> None:
             os.environ[name] = f"{work}/{name}"
         project = Path(shutil.copytree(SAMPLE, f"{work}/station"))
         background = Background(Pool())
-        window = MainWindow(Desk(background, lambda: NOW))
+        clock = Clock()
+        window = MainWindow(Desk(background, clock))
         window.resize(*SIZES[0])
         window.show()
         live(app, SETTLE_S)
@@ -109,21 +123,24 @@ def main(folder: Path) -> None:
             settle(app, background)
         for page, shown in views(app, window, background):
             draw(app, shown, folder / page, background)
-        under_way(app, window, background, folder)
+        under_way(app, window, background, clock, folder)
         for page in LATER_PAGES:
             getattr(window.actions_, page).trigger()
             draw(app, window, folder / f"later-{page}", background)
         window.close()
 
 
-def under_way(app: QApplication, window: MainWindow, background: Background, folder: Path) -> None:
-    """Begin the weekend at the bench: the first run is started, and fails."""
+def under_way(
+    app: QApplication, window: MainWindow, background: Background, clock: Clock, folder: Path
+) -> None:
+    """Begin the weekend at the bench: the first run is started, and fails after a while."""
     small = window.making.small
     window.actions_.bench.trigger()
     for code in ("say-started", "say-failed"):
         settle(app, background)
         small.grab().save(str(folder / f"bench-{code}.png"))
         next(row for row in small.rows if code in row.buttons).buttons[code].click()
+        clock.moment += LATER
     settle(app, background)
     for details in window.findChildren(Details):
         details.grab().save(str(folder / "bench-details.png"))
