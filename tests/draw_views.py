@@ -20,7 +20,6 @@ from PySide6.QtWidgets import QApplication
 from fabsched.desktop import theme
 from fabsched.desktop.app import dress
 from fabsched.desktop.background import Background
-from fabsched.desktop.bench.details import Details
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.translating import speak
 from fabsched.desktop.window import MainWindow
@@ -141,10 +140,6 @@ def under_way(
         small.grab().save(str(folder / f"bench-{code}.png"))
         next(row for row in small.rows if code in row.buttons).buttons[code].click()
         clock.moment += LATER
-    settle(app, background)
-    for details in window.findChildren(Details):
-        details.grab().save(str(folder / "bench-details.png"))
-        details.accept()
     settle(app, background)
     small.close()
 

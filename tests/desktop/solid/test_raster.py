@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabsched.desktop.solid.camera import Camera, stand_for
-from fabsched.files.raster import rasterised
 from fabsched.desktop.solid.shade import picture
+from fabsched.files.raster import rasterised
 from tests.desktop import shapes
 
 SIZE = (40, 30)
