@@ -98,7 +98,7 @@ def _taken(
     if not arguments.whole:
         way = _chosen(comparison, arguments.plates)
         if not way.pick:
-            raise InputError(Fault.NO_PLATES, comparison.part)
+            raise _whole_only(comparison, comparison.part)
     take(session, comparison.part, shown_way(way, press.force_n), decided=not arguments.leave)
     return [number + 1 for number in way.pick]
 
@@ -113,8 +113,14 @@ def _written(
     if chosen.hindered is not None:
         raise chosen.hindered
     if chosen.split is None or chosen.made is None:
-        raise InputError(Fault.NO_PLATES, where)
+        raise _whole_only(comparison, where)
     return write_files(target, files_of(chosen.split, chosen.made))
+
+
+def _whole_only(comparison: Comparison, where: str) -> InputError:
+    """Why nothing can be cut out of it."""
+    closed = comparison.found.closed
+    return InputError(Fault.NO_PLATES if closed else Fault.PLATES_NEED_CLOSED, where)
 
 
 def _chosen(comparison: Comparison, plates: Sequence[int] | None) -> Variant:

@@ -41,9 +41,10 @@ def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
     """
     columns = [_heading(column) for column in columns]
     out, settled = console(), [tuple(row) for row in rows]
-    if _least_width(columns, settled) <= out.width:
-        out.print(_table(columns, settled))
-        return
+    for heads in (columns, _stacked(columns, settled)):
+        if _least_width(heads, settled) <= out.width:
+            out.print(_table(heads, settled))
+            return
     for row in settled:
         out.print("\n".join(_wrapped(columns, row)))
 
@@ -62,14 +63,15 @@ class GrowingTable:
             widest: rows with the widest texts that may come.
         """
         self._columns = [_heading(column) for column in columns]
-        heads = [column.removeprefix(">") for column in self._columns]
-        lengths = [max(map(cell_len, cells)) for cells in zip(heads, *widest, strict=True)]
-        self._out, self._wide = console(), lengths
-        total = sum(lengths) + NARROW * (len(lengths) - 1) + 2
-        self._is_table = total <= self._out.width
+        self._out = console()
+        heads, self._wide = self._columns, _widths(self._columns, widest)
+        if _total(self._wide) > self._out.width:
+            heads = _stacked(self._columns, widest)
+            self._wide = _widths(heads, widest)
+        self._is_table = _total(self._wide) <= self._out.width
         if self._is_table:
-            rule = "\u2500" * (total - 1)
-            self._print("", self._line(heads), f" {rule}")
+            rule = "\u2500" * (_total(self._wide) - 1)
+            self._print("", *map(self._line, _lines(heads)), f" {rule}")
 
     def add(self, row: Sequence[str]) -> None:
         """Print a row."""
@@ -96,6 +98,45 @@ class GrowingTable:
         self._out.file.flush()
 
 
+def _widths(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> list[int]:
+    """Of each column, without what stands between them."""
+    return [max(map(_across, cells)) for cells in zip(map(_bare, heads), *rows, strict=True)]
+
+
+def _total(widths: Sequence[int]) -> int:
+    """Of all columns side by side."""
+    return sum(widths) + NARROW * (len(widths) - 1) + 2
+
+
+def _across(text: str) -> int:
+    """Width of the longest line of a text."""
+    return max(map(cell_len, text.split("\n")))
+
+
+def _bare(column: str) -> str:
+    return column.removeprefix(">")
+
+
+def _stacked(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """Headings with their words one below the other where they are wider than what they stand over."""
+    widest = [max(map(cell_len, cells), default=0) for cells in zip(*rows, strict=True)]
+    return [
+        column[: len(column) - len(_bare(column))]
+        + "\n".join(wrap(_bare(column), max(1, width), break_long_words=False))
+        for column, width in zip(columns, widest or [READABLE] * len(columns), strict=True)
+    ]
+
+
+def _lines(heads: Sequence[str]) -> list[list[str]]:
+    """Stacked headings line by line, the last words of all in the last."""
+    stacks = [_bare(head).split("\n") for head in heads]
+    height = max(map(len, stacks))
+    return [
+        [stack[line - height] if height - line <= len(stack) else "" for stack in stacks]
+        for line in range(height)
+    ]
+
+
 def _wrapped(columns: Sequence[str], row: Sequence[str]) -> list[str]:
     """A row as a paragraph."""
     return wrap(_paragraph(columns, row), console().width, subsequent_indent="    ")
@@ -109,7 +150,7 @@ def _heading(column: str) -> str:
 
 def _least_width(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> int:
     """Columns of the screen below which the table cannot be read."""
-    longest = [max(map(cell_len, cells), default=0) for cells in zip(columns, *rows, strict=True)]
+    longest = [max(map(_across, cells)) for cells in zip(columns, *rows, strict=True)]
     figures = [column.startswith(">") for column in columns]
     return sum(
         GAP + (length if figure else min(length, READABLE))
@@ -122,7 +163,7 @@ def _table(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
     for column in columns:
         right = column.startswith(">")
         table.add_column(
-            column.removeprefix(">"),
+            _bare(column),
             justify="right" if right else "left",
             no_wrap=right,
             overflow="fold",

@@ -73,6 +73,11 @@ class Errands(QObject):
         self._open[request.id] = _Errand(then, failed, progressed, found)
         return self._background.submit(request)
 
+    def enough(self, ident: int) -> None:
+        """Let something end with what it has so far."""
+        if ident in self._open:
+            self._background.enough(ident)
+
     def drop(self, ident: int | None) -> None:
         """Let something go; nothing more is heard of it. What has ended is let be."""
         if ident is not None and self._open.pop(ident, None) is not None:

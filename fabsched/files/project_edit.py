@@ -160,6 +160,8 @@ def _edited_kind(
     was = {item.id: item for item in old}
     shall = [item.id for item in new]
     for index in reversed(range(len(chunks))):
+        if index == len(chunks):  # blank lines that went with what stood behind them
+            continue
         if chunks[index].kind == kind and _ident(chunks[index]) not in shall:
             chunks = dropped(chunks, index)
     texts = {_ident(chunk): chunk for chunk in chunks if chunk.kind == kind}

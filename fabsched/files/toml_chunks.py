@@ -111,10 +111,21 @@ def _first_place(chunks: list[Chunk], kind: str, kinds: Sequence[str]) -> int:
 
 
 def dropped(chunks: list[Chunk], index: int) -> list[Chunk]:
-    """The pieces without one table, and without the blank lines behind it; comments stay."""
-    behind = chunks[index + 1 : index + 2]
-    blank = bool(behind) and not behind[0].kind and not behind[0].text.strip()
-    return [*chunks[:index], *chunks[index + (2 if blank else 1) :]]
+    """The pieces without one table, and without the blank lines behind it; comments stay.
+
+    Of the last table the blank lines before it go instead.
+    """
+    first, end = index, index + 1
+    if _is_blank(chunks[end : end + 1]):
+        end += 1
+    elif end == len(chunks) and index > 1 and _is_blank(chunks[index - 1 : index]):
+        first -= 1
+    return [*chunks[:first], *chunks[end:]]
+
+
+def _is_blank(chunks: Sequence[Chunk]) -> bool:
+    """Whether there is a piece of blank lines."""
+    return bool(chunks) and not chunks[0].kind and not chunks[0].text.strip()
 
 
 def body_and_rest(text: str) -> tuple[str, str]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
-from fabsched.advise.plates.compare_input import CompareInput
+from fabsched.advise.plates.compare_input import CompareInput, PartNames
 from fabsched.advise.plates.comparing import Comparison, compare
 from fabsched.advise.plates.slabs import Found
 from fabsched.advise.plates.variants import Planned, Variant
@@ -19,6 +19,7 @@ from fabsched.session.inputs import ComparisonInput
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.planning import BEYOND_S, hours_of
 from fabsched.session.warming import make_ready
+from fabsched.session.wording import phrase
 
 BRIEF = Effort(solver=0.0, race=400, search=3_000_000, ranges=False, last_starts=0)
 """Enough to tell ways to make a part apart; the odds are drawn as often as for a full plan. Without the
@@ -57,8 +58,20 @@ def compare_part(
         joinery=given.joinery,
         press=given.press,
         also=given.also,
+        names=part_names(),
     )
     return compare(request, _Planner(given), watch, only=given.pick, each=each, plates=plates)
+
+
+def part_names() -> PartNames:
+    """What plates, pieces and their works are called in the language spoken."""
+    part, number = "{part}", "{number}"
+    return PartNames(
+        plate=phrase("plate-name", part=part, number=number),
+        piece=phrase("piece-name", part=part, number=number),
+        clean=phrase("clean-name", part=part),
+        fit=phrase("fit-name", part=part),
+    )
 
 
 class _Planner:

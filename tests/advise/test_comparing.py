@@ -20,6 +20,7 @@ from fabsched.model.errors import Cancelled, Fault, InputError
 from fabsched.model.estimates import Estimate, WarpLevel
 from fabsched.model.plan import Answer, Block, Course, Kind, Odds, Plan, Solver
 from fabsched.model.project import Project
+from fabsched.model.shapes import Mesh
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import NOTICE_S, Choice, Run, Station, Task, Weekend
 from tests.advise import bodies
@@ -221,6 +222,13 @@ def test_parts_without_plates_are_printed_whole() -> None:
     assert len(found.variants) == 1
 
 
+def test_of_an_open_surface_no_plates_are_denied() -> None:
+    """Nothing can be found in it, which is not the same as that there is nothing."""
+    mesh = bodies.composite()
+    found = compare(replace(given(), mesh=Mesh(mesh.vertices, mesh.faces[1:])), planned)
+    assert found.verdict.code is Says.NOT_CLOSED
+
+
 class Impatient:
     """A watch that stops after a few questions."""
 
@@ -257,7 +265,10 @@ def test_the_ways_so_far_may_do() -> None:
     found = compare(given(), planned, Content(1))
     assert [variant.pick for variant in found.variants] == [(), (0, 1)]
     assert found.verdict.best in (0, 1)
-    assert len(compare(given(), planned, Content(0)).variants) == 1
+    alone = compare(given(), planned, Content(0))
+    assert len(alone.variants) == 1
+    assert alone.verdict.code is Says.NOT_SEEN  # and not that there were no plates
+    assert alone.verdict.facts["chance"] == f"{alone.variants[0].on_time:.0%}"
 
 
 def test_it_can_be_stopped() -> None:

@@ -70,7 +70,9 @@ def test_parts_without_plates_have_none(name: str) -> None:
 def test_open_surfaces_have_none() -> None:
     """A surface with a hole in it encloses no plate."""
     mesh = bodies.composite()
-    assert find_plates(Mesh(mesh.vertices, mesh.faces[1:]), bodies.SHEETS_MM).slabs == ()
+    found = find_plates(Mesh(mesh.vertices, mesh.faces[1:]), bodies.SHEETS_MM)
+    assert found.slabs == ()
+    assert not found.closed
 
 
 def test_no_sheets_no_plates() -> None:

@@ -73,3 +73,21 @@ def test_rows_that_come_one_by_one_are_paragraphs_on_a_narrow_screen(
     out = grown(40, monkeypatch, capsys)
     assert max(map(len, out.splitlines())) <= 40
     assert "size mm 20 x 20" in " ".join(out.split())
+
+
+def test_long_headings_are_stacked_before_the_table_falls_apart(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Words stand one below the other, the last of each in the line above the rows."""
+    columns, rows = ("way", ">nine in ten below"), [("whole", "1:30"), ("plates", "0:20")]
+    monkeypatch.setattr(tables, "console", lambda: Console(width=18, markup=False))
+    table = GrowingTable(columns, rows)
+    for row in rows:
+        table.add(row)
+    lines = [line.strip() for line in capsys.readouterr().out.splitlines() if line.strip()]
+    assert lines[:4] == ["nine", "in", "ten", "way     below"]
+    assert lines[5:] == ["whole    1:30", "plates   0:20"]
+    print_table(columns, rows)
+    grown = capsys.readouterr().out
+    assert [line.split() for line in grown.splitlines() if "0:20" in line] == [["plates", "0:20"]]
+    assert max(map(len, grown.splitlines())) <= 18

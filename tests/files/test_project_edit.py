@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from fabsched.files.project_edit import new_project_text, project_text, write_project
 from fabsched.files.project_toml import parse_project, read_project, read_project_text
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Part, Project, Way, Work
+from fabsched.model.project import Fork, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 from tests.files.toml_strategies import projects
 
@@ -220,6 +220,21 @@ def test_a_removed_fork_takes_its_ways_along() -> None:
     text = project_text(project, FORKED, "x")
     assert "fork" not in text
     assert parse_project(text, "x") == project
+
+
+def test_what_is_added_at_the_end_and_taken_out_leaves_no_trace() -> None:
+    """Parts, works and a fork behind the last table go with the blank lines that came with them."""
+    before = '[[part]]\nid = "base"\nfile = "a.stl"\n'
+    head = 'zone = "UTC"\ndeadline = 2026-10-25T20:00:00\n\n'
+    plain = parse_project(head + before, "x")
+    plate = replace(plain.parts[0], id="plate", file="b.stl")
+    fit = Work(id="fit", name="Fit", minutes=Spread(1.0, 2.0, 3.0), after=("plate",))
+    ways = (Way(id="one", name="One", items=("base",)), Way(id="two", name="Two", items=("fit",)))
+    fork = Fork(id="stand", name="Stand", ways=ways)
+    both = replace(plain, parts=(*plain.parts, plate), works=(fit,), forks=(fork,))
+    text = project_text(both, head + before, "x")
+    assert parse_project(text, "x") == both
+    assert project_text(plain, text, "x") == head + before
 
 
 def test_windows_line_ends_survive() -> None:

@@ -17,7 +17,7 @@ from fabsched.advise.plates.variants import (
     picks_with,
     tally_of,
 )
-from fabsched.advise.plates.verdict import Verdict, verdict_of
+from fabsched.advise.plates.verdict import Says, Verdict, verdict_of
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.progress import UNWATCHED, Watch, check, enough
 from fabsched.model.project import Part, Project
@@ -91,8 +91,15 @@ def compare(
         part=given.part.id,
         found=found,
         variants=tuple(variants),
-        verdict=verdict_of(variants),
+        verdict=verdict_of(variants, _alone(found, len(ways))),
     )
+
+
+def _alone(found: Found, ways: int) -> Says:
+    """Why printing it whole is the only way, should it be."""
+    if not found.closed:
+        return Says.NOT_CLOSED
+    return Says.NOT_SEEN if ways > 1 else Says.NO_PLATES
 
 
 def ways_in(found: Found) -> tuple[tuple[int, ...], ...]:

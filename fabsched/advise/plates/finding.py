@@ -77,7 +77,7 @@ def find_plates(mesh: Mesh, sheets_mm: Sequence[float], *, least_mm2: float = LE
     facets = facets_of(mesh)
     twins = pair_edges(mesh.faces, len(mesh.vertices))
     if twins.open_edges:
-        return Found()
+        return Found(closed=False)
     search = Search(
         facets=facets,
         across=twins.across,

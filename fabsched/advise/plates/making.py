@@ -6,6 +6,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from fabsched.advise.plates.compare_input import ENGLISH, PartNames
 from fabsched.advise.plates.contact_records import STICKS, Join
 from fabsched.advise.plates.frames import solid_of
 from fabsched.advise.plates.splitting import Piece, Split
@@ -79,6 +80,7 @@ def made_of(
     shop: Shop,
     stocks: Sequence[Stock],
     fresh: Callable[[str], str],
+    names: PartNames = ENGLISH,
 ) -> Made:
     """The parts and works that take the place of a part.
 
@@ -88,6 +90,7 @@ def made_of(
         shop: its machines make them.
         stocks: sheets, one for each thickness.
         fresh: gives an id that is not taken yet, from the one wanted.
+        names: what they are called.
 
     Raises:
         InputError: no machine can make one of them.
@@ -95,15 +98,17 @@ def made_of(
     book = _Book()
     for number, plate in enumerate(split.plates, start=1):
         stock = next(s for s in stocks if s.thickness_mm == plate.slab.sheet_mm)
-        cut = _plate_part(part, fresh(f"{part.id}_plate{number}"), number, stock)
+        name = names.plate.format(part=part.name, number=number)
+        cut = _plate_part(part, fresh(f"{part.id}_plate{number}"), name, stock)
         book.enter(cut, plate.drawing, _cut_estimates(plate.drawing, cut, shop, stock))
     for number, (piece, copies) in enumerate(_distinct(split.pieces), start=1):
-        printed = _piece_part(part, fresh(f"{part.id}_piece{number}"), number, copies)
+        name = names.piece.format(part=part.name, number=number)
+        printed = _piece_part(part, fresh(f"{part.id}_piece{number}"), name, copies)
         turn, estimates = _print_estimates(piece.mesh, printed, shop)
         book.enter(replace(printed, turn_deg=turn), piece.mesh, estimates)
     return Made(
         parts=tuple(book.parts),
-        works=_works(split, part, book.parts, fresh),
+        works=_works(split, part, book.parts, fresh, names),
         shapes=book.shapes,
         estimates=book.estimates,
         screws=(split.joinery.screw, split.screws * part.copies),
@@ -125,10 +130,10 @@ class _Book:
         self.shapes[part.id], self.estimates[part.id] = shape, estimates
 
 
-def _plate_part(part: Part, ident: str, number: int, stock: Stock) -> Part:
+def _plate_part(part: Part, ident: str, name: str, stock: Stock) -> Part:
     return Part(
         id=ident,
-        name=f"{part.name}, plate {number}",
+        name=name,
         file=f"parts/{ident}.dxf",
         copies=part.copies,
         route=Route.CUT,
@@ -139,10 +144,10 @@ def _plate_part(part: Part, ident: str, number: int, stock: Stock) -> Part:
     )
 
 
-def _piece_part(part: Part, ident: str, number: int, copies: int) -> Part:
+def _piece_part(part: Part, ident: str, name: str, copies: int) -> Part:
     return Part(
         id=ident,
-        name=f"{part.name}, piece {number}",
+        name=name,
         file=f"parts/{ident}.stl",
         copies=copies * part.copies,
         route=Route.PRINT,
@@ -247,21 +252,25 @@ def filament_of(part: Part, shop: Shop) -> Filament:
 
 
 def _works(
-    split: Split, part: Part, parts: Sequence[Part], fresh: Callable[[str], str]
+    split: Split,
+    part: Part,
+    parts: Sequence[Part],
+    fresh: Callable[[str], str],
+    names: PartNames,
 ) -> tuple[Work, ...]:
     """Cleaning the plates, then fitting everything together."""
     plates = [each.id for each in parts if each.route is Route.CUT]
     pieces = [each.id for each in parts if each.route is Route.PRINT]
     clean = Work(
         id=fresh(f"{part.id}_clean"),
-        name=f"{part.name}: peel and clean the plates",
+        name=names.clean.format(part=part.name),
         minutes=CLEAN_MINUTES.scaled(len(plates) * part.copies),
         after=tuple(plates),
         needed=part.needed,
     )
     fit = Work(
         id=fresh(f"{part.id}_fit"),
-        name=f"{part.name}: fit plates and pieces together",
+        name=names.fit.format(part=part.name),
         minutes=_fitting(split).scaled(part.copies),
         after=(clean.id, *pieces),
         undoable=all(joint.join not in STICKS for joint in split.joints),

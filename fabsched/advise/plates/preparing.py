@@ -37,7 +37,7 @@ def prepared(
     if given.joinery.spares and (spares := spares_for(done, bent)):
         done = with_spares(done, spares)
         bent = gives(done, materials, given.press)
-    made = made_of(done, given.part, given.shop, stocks, fresh_ids(given.project))
+    made = made_of(done, given.part, given.shop, stocks, fresh_ids(given.project), given.names)
     project = instead(given.project, given.part, made)
     bare = Variant(
         pick=ready.numbers,

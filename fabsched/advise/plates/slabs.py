@@ -20,7 +20,6 @@ class Near(StrEnum):
     TAPERED = "tapered"
     COUNTERSUNK = "countersunk"
     LATTICE = "lattice"
-    ASKEW = "askew"
 
 
 ADOPTABLE = frozenset({Near.THICKNESS, Near.DRAFTED, Near.BEVELLED, Near.COUNTERSUNK})
@@ -83,10 +82,12 @@ class Found:
     Attributes:
         slabs: the plates, the largest first.
         near: what comes close, the largest first.
+        closed: whether the surface was; what is open encloses nothing that could be found.
     """
 
     slabs: tuple[Slab, ...] = ()
     near: tuple[NearMiss, ...] = ()
+    closed: bool = True
 
     @property
     def adoptable(self) -> tuple[NearMiss, ...]:

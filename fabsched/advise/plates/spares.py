@@ -148,7 +148,7 @@ def with_spares(split: Split, spares: Sequence[Spare]) -> Split:
 
 def _piece(spare: Spare, body: Manifold, split: Split) -> Piece:
     x, y, z = (float(v) for v in -spare.side * split.plates[spare.plate].slab.frame.axes[2])
-    return Piece(mesh=mesh_of(body), volume_mm3=body.volume(), joins=(Join.SCREW,), side=(x, y, z))
+    return Piece(mesh=mesh_of(body), volume_mm3=body.volume(), side=(x, y, z))
 
 
 def _joint(spare: Spare, piece: int, split: Split) -> Joint:

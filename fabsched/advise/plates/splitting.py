@@ -115,13 +115,11 @@ class Piece:
     Attributes:
         mesh: where it was in the part.
         volume_mm3: its volume.
-        joins: how it is joined to plates, each contact once.
         side: (3,) direction of the part in which it looks at the plate it stands on.
     """
 
     mesh: Mesh
     volume_mm3: float
-    joins: tuple[Join, ...]
     side: tuple[float, float, float]
 
 
@@ -365,7 +363,6 @@ def _pieces(
             Piece(
                 mesh=mesh_of(body),
                 volume_mm3=body.volume(),
-                joins=tuple(contact.join for contact in mine),
                 side=_side(owned[mine[0].plate].slab.frame, mine[0].side)
                 if mine
                 else (0.0, 0.0, -1.0),

@@ -19,6 +19,8 @@ class Says(StrEnum):
     """What the comparison comes to. The wording table's `[verdict]` has a template for each."""
 
     NO_PLATES = "no-plates"
+    NOT_CLOSED = "not-closed"
+    NOT_SEEN = "not-seen"
     SURER = "surer"
     SAVES = "saves"
     WHOLE_SURER = "whole-surer"
@@ -42,15 +44,19 @@ class Verdict:
     facts: Mapping[str, Fact] = field(default_factory=dict)
 
 
-def verdict_of(variants: Sequence[Variant]) -> Verdict:
+def verdict_of(variants: Sequence[Variant], alone: Says = Says.NO_PLATES) -> Verdict:
     """Judge variants; the first is the part printed whole.
 
     The chance of being in time decides; where it does not differ, the hours a failure costs at the
     90 % point; then the cost. A way whose glue would not hold is the best only where there is no other.
+
+    Args:
+        variants: the ways.
+        alone: why there is no other, should there be but one.
     """
     usable = [n for n, variant in enumerate(variants) if variant.tally]
     if len(variants) == 1:
-        return Verdict(code=Says.NO_PLATES, best=0)
+        return Verdict(code=alone, best=0, facts=_facts(variants[0], variants[0]))
     if not usable:
         return Verdict(code=Says.NEITHER, best=0)
     firm = [n for n in usable if all(seam.holds for seam in variants[n].seams)]

@@ -66,10 +66,11 @@ class ComparePage(QWidget):
         self._part = ""
         self._known: str | None = None
         self._found: WaysResponse | None = None
+        self._content = False
         self.parts = PartChoice(desk, self)
         self.go = QPushButton(self.tr("Compare the ways"), self)
         self.stop = QPushButton(self.tr("Cancel"), self)
-        self.stop.setToolTip(self.tr("Stop what is being worked out"))
+        self.stop.setToolTip(self.tr("End with the ways known so far"))
         self.bar, self.stage = QProgressBar(self), QLabel(self)
         self.verdict, self.plates, self.hint = QLabel(self), QLabel(self), QLabel(self)
         self.trouble, self.stale = Note(Tone.ERROR, self), Note(Tone.NOTE, self)
@@ -192,7 +193,7 @@ class ComparePage(QWidget):
             self.trouble.say(error_text(error))
             return
         changes = {"joinery": self.joints.joinery, "press": self.joints.press}
-        self._part, self._known = ident, self._state()
+        self._part, self._known, self._content = ident, self._state(), False
         self._asked = self._desk.errands.ask(
             ways_request(asked, **changes),
             self._take,
@@ -226,6 +227,11 @@ class ComparePage(QWidget):
             note.say("")
 
     def _call_off(self) -> None:
+        """End with a verdict on the ways so far; at once if there is none yet, or if asked again."""
+        if self._asked is not None and len(self.cards) > 1 and not self._content:
+            self._content = True
+            self._desk.errands.enough(self._asked)
+            return
         self._desk.errands.drop(self._asked)
         self._asked = None
         self._show_work()

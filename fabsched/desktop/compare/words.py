@@ -93,7 +93,10 @@ def overview_row(way: ShownWay, currency: str) -> tuple[str, ...]:
 def _risk(figures: Figures) -> Iterator[tuple[str, str]]:
     yield phrase("fact-fails"), share(figures.fails)
     lost, most = duration(figures.lost_mean_s), duration(figures.lost_p90_s)
-    yield phrase("fact-failure"), phrase("failure-costs", mean=lost, most=most)
+    # a rare long print among many short cuts
+    usual = figures.lost_mean_s <= figures.lost_p90_s
+    template = "failure-costs" if usual else "failure-costs-rare"
+    yield phrase("fact-failure"), phrase(template, mean=lost, most=most)
 
 
 def _effort(figures: Figures, currency: str) -> Iterator[tuple[str, str]]:

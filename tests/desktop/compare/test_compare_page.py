@@ -95,7 +95,7 @@ def response(ident: int) -> WaysResponse:
         part="cradle",
         ways=(WHOLE, plates(), HINDERED),
         plates=((3.0, 12942.0),),
-        misses=(Miss(area_mm2=800.0, code="askew", facts={}),),
+        misses=(Miss(area_mm2=800.0, code="lattice", facts={"share": "60%", "web": 0.8}),),
         best=1,
         code="surer",
         facts={"plates": "1", "chance": "63%", "other": "57%", "lost": 1.2, "other_lost": 2.0},
@@ -179,7 +179,7 @@ def test_ways_appear_one_by_one(
     assert page.cards[0] is first
     assert len(page.cards) == 3
     assert page.verdict.text().startswith("Cut no. 1 from sheet")
-    assert "meets a larger plate at a slant" in page.plates.text()
+    assert "60% of it are webs thinner than 0.8 mm" in page.plates.text()
 
 
 def test_a_column_tells_everything(compared: MainWindow) -> None:
@@ -187,7 +187,10 @@ def test_a_column_tells_everything(compared: MainWindow) -> None:
     page = compared.deciding.compare
     values = {name: label.text() for name, label in page.cards[1].values.items()}
     assert values["in time"] == "63 in 100 (give or take 1)"
-    assert values["a failure costs"] == "1 h 14 min; nine in ten less than 2 h 1 min"
+    assert (
+        values["a failure costs"]
+        == "1 h 14 min on average; nine failures in ten less than 2 h 1 min"
+    )
     assert values["printing"] == "1 h 58 min"
     assert values["plastic"] == "51 g"
     assert values["trips"] == "1"
@@ -334,6 +337,48 @@ def test_cancel_keeps_what_is_there(
     assert not pool.of(WaysRequest)
     assert len(page.cards) == 1
     assert page.go.isEnabled()
+
+
+def test_cancel_ends_with_a_verdict(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool, asked: WaysRequest
+) -> None:
+    """Where plates can be judged already they are; a second click ends at once."""
+    page = planned.deciding.compare
+    for way in (WHOLE, plates()):
+        pool.tell(asked.id, 0.3, "comparing", way)
+    qtbot.waitUntil(lambda: len(page.cards) == 2)
+    click(page.stop)
+    assert pool.contented == [asked.id]
+    assert pool.of(WaysRequest)
+    click(page.stop)
+    assert not pool.of(WaysRequest)
+    assert page.go.isEnabled()
+
+
+def test_a_verdict_on_the_ways_so_far(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool, asked: WaysRequest
+) -> None:
+    """The response that comes early is shown like any other."""
+    page = planned.deciding.compare
+    for way in (WHOLE, plates()):
+        pool.tell(asked.id, 0.3, "comparing", way)
+    qtbot.waitUntil(lambda: len(page.cards) == 2)
+    click(page.stop)
+    early = replace(response(asked.id), ways=(WHOLE, plates()))
+    pool.end(asked.id, Finished(asked.id, early))
+    qtbot.waitUntil(page.verdict.isVisible)
+    assert len(page.cards) == 2
+    assert not page.stop.isVisible()
+
+
+def test_a_rare_dear_failure_is_told_in_words() -> None:
+    """Where one print among many cuts is what costs, the average lies above what nine in ten lose."""
+    assert WHOLE.figures is not None
+    dear = replace(WHOLE.figures, lost_mean_s=420.0, lost_p90_s=53.0)
+    told = dict(way_rows(replace(WHOLE, figures=dear), "EUR"))["a failure costs"]
+    assert (
+        told == "nine failures in ten less than 53 s, the tenth so much that it is 7 min on average"
+    )
 
 
 def test_faults_are_told_in_place(
