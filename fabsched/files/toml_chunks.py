@@ -111,14 +111,17 @@ def _first_place(chunks: list[Chunk], kind: str, kinds: Sequence[str]) -> int:
 
 
 def dropped(chunks: list[Chunk], index: int) -> list[Chunk]:
-    """The pieces without one table, and without the blank lines behind it; comments stay.
+    """The pieces without one table, and without the blank lines on one side of it; comments stay.
 
-    Of the last table the blank lines before it go instead.
+    The fewer blank lines go, those behind it where there are as many; and none that the next table
+    needs to stand clear.
     """
+    before = join(chunks[index - 1 : index]) if _is_blank(chunks[index - 1 : index]) else ""
+    behind = join(chunks[index + 1 : index + 2])
     first, end = index, index + 1
-    if _is_blank(chunks[end : end + 1]):
+    if behind and not behind.strip() and len(behind) <= len(before or behind):
         end += 1
-    elif end == len(chunks) and index > 1 and _is_blank(chunks[index - 1 : index]):
+    elif before and index > 1 and (not behind or behind.startswith(("\n", "\r\n"))):
         first -= 1
     return [*chunks[:first], *chunks[end:]]
 

@@ -222,16 +222,18 @@ def test_a_removed_fork_takes_its_ways_along() -> None:
     assert parse_project(text, "x") == project
 
 
-def test_what_is_added_at_the_end_and_taken_out_leaves_no_trace() -> None:
+@pytest.mark.parametrize("free", ["", "\n# ---- work ----\n\n", "\n\n# ---- the end ----\n"])
+def test_what_is_added_and_taken_out_leaves_no_trace(free: str) -> None:
     """Parts, works and a fork behind the last table go with the blank lines that came with them."""
-    before = '[[part]]\nid = "base"\nfile = "a.stl"\n'
+    work = '[[work]]\nid = "wire"\nminutes = [1, 2, 3]\n'
+    before = f'[[part]]\nid = "base"\nfile = "a.stl"\n{free}{work if free else ""}{free}'
     head = 'zone = "UTC"\ndeadline = 2026-10-25T20:00:00\n\n'
     plain = parse_project(head + before, "x")
     plate = replace(plain.parts[0], id="plate", file="b.stl")
     fit = Work(id="fit", name="Fit", minutes=Spread(1.0, 2.0, 3.0), after=("plate",))
     ways = (Way(id="one", name="One", items=("base",)), Way(id="two", name="Two", items=("fit",)))
     fork = Fork(id="stand", name="Stand", ways=ways)
-    both = replace(plain, parts=(*plain.parts, plate), works=(fit,), forks=(fork,))
+    both = replace(plain, parts=(*plain.parts, plate), works=(*plain.works, fit), forks=(fork,))
     text = project_text(both, head + before, "x")
     assert parse_project(text, "x") == both
     assert project_text(plain, text, "x") == head + before
