@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from typing import Any
 
 from fabsched.model.estimates import Moves, Route
@@ -34,16 +34,19 @@ def body_of(seen: Seen) -> str:
 
 
 def seen_of(sort: str, body: str) -> Seen:
-    """The entry of a text.
+    """The entry of a text; fields it has beyond ours, from a later program, tell us nothing.
 
     Raises:
-        ValueError, TypeError, KeyError: the text is not what `body_of` made.
+        ValueError, TypeError, KeyError, AttributeError: the text is not what `body_of` made.
     """
-    return _READ[sort](json.loads(body))
+    sorts = {name: record for record, name in SORTS.items()}
+    ours = {field.name for field in fields(sorts[sort])}
+    entry = {name: value for name, value in json.loads(body).items() if name in ours}
+    return _READ[sort](entry)
 
 
 def _run(entry: dict[str, Any]) -> RunSeen:
-    moves = entry["moves"]
+    moves = entry.get("moves")
     return RunSeen(
         **{
             **entry,

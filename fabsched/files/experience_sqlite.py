@@ -1,7 +1,8 @@
 """What was learnt, for each user: `experience.sqlite` in the platform's data folder, only added to.
 
 A row says what was seen, under a key; the last row of a key counts. Forgetting is a row as well, so
-that nothing is ever lost and everything can be had back. What has been written is on the disk: a
+that nothing is ever lost and everything can be had back. Rows of sorts that only a later program knows
+stay as they are and count for nothing here. What has been written is on the disk: a
 rollback journal with `synchronous=EXTRA` (sqlite.org/pragma.html), as for the log of a project. Every
 call opens the file anew and closes it, so that several windows and command lines can learn at once.
 """
@@ -29,7 +30,7 @@ VERSION = 1
 MARK = 0x66616265
 """The file's `application_id`: "fabe"."""
 
-TAKEN_OUT = FORGOTTEN, WITHDRAWN = "forgotten", "withdrawn"
+FORGOTTEN, WITHDRAWN = "forgotten", "withdrawn"
 """Sorts of rows that take a key out: the maker wants it so, or the log no longer says it."""
 
 TABLES = (
@@ -220,7 +221,7 @@ def _changes(last: Mapping[str, tuple[str, str]], prefix: str, wanted: Sequence[
     gone = [
         (key, WITHDRAWN, "")
         for key, (sort, _) in last.items()
-        if key.startswith(prefix) and key not in fresh and sort not in {FORGOTTEN, WITHDRAWN}
+        if key.startswith(prefix) and key not in fresh and sort in SORTS.values()
     ]
     return rows + gone
 
@@ -232,9 +233,10 @@ def _experience(rows: Sequence[Row]) -> Experience:
         DamagedError: one is not what was written.
     """
     last, known = _last(rows), _known(rows)
+    told = {key: row for key, row in last.items() if row[0] in SORTS.values()}
     forgotten = frozenset(key for key, (sort, _) in last.items() if sort == FORGOTTEN)
     try:
-        seen = tuple(seen_of(*row) for _, row in sorted(last.items()) if row[0] not in TAKEN_OUT)
+        seen = tuple(seen_of(*row) for _, row in sorted(told.items()))
         unlearnt = tuple(seen_of(*known[key]) for key in sorted(forgotten & known.keys()))
     except (ValueError, TypeError, KeyError, AttributeError) as error:
         raise DamagedError from error

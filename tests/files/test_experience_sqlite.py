@@ -1,5 +1,6 @@
 """What was learnt, on disk: counted once, never lost, forgotten when asked."""
 
+import json
 import sqlite3
 import subprocess
 import sys
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from fabsched.files.experience_json import SORTS, body_of, seen_of
 from fabsched.files.experience_sqlite import FILE, VERSION, ExperienceFile, default_file
+from fabsched.files.ledger import crc
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import EASES, PACES, Moves, Route
 from fabsched.model.experience import ChanceTold, LookSeen, RunSeen, Seen, TimeTold, WorkSeen
@@ -52,6 +54,17 @@ whole = st.lists(entries, max_size=4, unique_by=lambda seen: seen.key)
 def some(key: str, chance: float = 0.5) -> ChanceTold:
     """An entry one knows again."""
     return ChanceTold(key=key, at_s=1, chance=chance, came_true=True)
+
+
+RUN = RunSeen(
+    key="a",
+    at_s=1,
+    machine="printer",
+    route=Route.PRINT,
+    material="PLA",
+    estimated_s=3600.0,
+    ran_s=4000.0,
+)
 
 
 def keys(file: ExperienceFile) -> list[str]:
@@ -182,6 +195,63 @@ def test_a_newer_file_is_left_alone(tmp_path: Path) -> None:
             act()
         assert refused.value.code is Fault.EXPERIENCE_NEWER
     assert file.path.read_bytes() == before
+
+
+def _added(file: ExperienceFile, key: str, sort: str, body: str) -> None:
+    """A row as a later program may write it into tables of the same version."""
+    values = (key, sort, body, crc((key, sort, body)))
+    with sqlite3.connect(file.path) as base:
+        base.execute("INSERT INTO seen (key, sort, body, crc) VALUES (?, ?, ?, ?)", values)
+    base.close()
+
+
+def _raw(file: ExperienceFile, key: str) -> list[tuple[str, str]]:
+    with sqlite3.connect(file.path) as base:
+        rows = base.execute("SELECT sort, body FROM seen WHERE key = ?", (key,)).fetchall()
+    base.close()
+    return rows
+
+
+def test_rows_of_a_later_program_stay_and_count_for_nothing(tmp_path: Path) -> None:
+    """A sort of rows nobody here knows sets no file aside, and no log or maker takes it out."""
+    file = ExperienceFile(tmp_path / FILE)
+    file.sync("a/", [some("a/1")])
+    _added(file, "a/tilt/1", "tilt", '{"angle":3}')
+    assert file.read()[1] == ()
+    assert keys(file) == ["a/1"]
+    assert file.sync("a/", [some("a/1")]) == 0
+    assert _raw(file, "a/tilt/1") == [("tilt", '{"angle":3}')]
+    assert [each.name for each in tmp_path.iterdir()] == [FILE]
+
+
+@pytest.mark.parametrize("seen", [some("a", 0.25), RUN])
+def test_fields_of_a_later_program_tell_nothing(tmp_path: Path, seen: Seen) -> None:
+    """An entry with a field more is the entry; the file is whole."""
+    file = ExperienceFile(tmp_path / FILE)
+    file.sync("", [some("b")])
+    body = json.dumps({**json.loads(body_of(seen)), "mood": "good"})
+    _added(file, seen.key, SORTS[type(seen)], body)
+    experience, findings = file.read()
+    assert findings == ()
+    assert seen in experience.seen
+
+
+def test_a_run_written_without_what_later_became_a_field_is_read() -> None:
+    """A run of an earlier program, which did not tell how its time hangs on speed, is read."""
+    entry = json.loads(body_of(RUN))
+    for later in ("moves", "timed", "failed"):
+        del entry[later]
+    assert seen_of("run", json.dumps(entry)) == RUN
+
+
+def test_an_entry_without_what_it_needs_is_damage(tmp_path: Path) -> None:
+    """A known sort that lacks a field it always had is not passed over in silence."""
+    file = ExperienceFile(tmp_path / FILE)
+    file.sync("", [some("b")])
+    _added(file, "a", "chance", '{"key":"a","at_s":1}')
+    saved, (finding,) = file.read()
+    assert finding.code is Remark.EXPERIENCE_DAMAGED
+    assert [seen.key for seen in saved.seen] == ["b"]
 
 
 def test_a_folder_nobody_can_make(tmp_path: Path) -> None:
