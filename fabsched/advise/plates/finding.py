@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from fabsched.advise.plates.frames import Frame, all_of, area_of, rings_of
 from fabsched.advise.plates.judging import ALIKE, INSIDE, Cuts, judged, touching
 from fabsched.advise.plates.levels import Level, facets_of, frames_of, levels_of, sections
+from fabsched.advise.plates.reaching import reaching
 from fabsched.advise.plates.slabs import Found, Near, NearMiss, Slab, same_place
 from fabsched.advise.plates.tapering import Search, tapered
 from fabsched.estimate.twins import pair_edges
@@ -90,6 +91,7 @@ def find_plates(mesh: Mesh, sheets_mm: Sequence[float], *, least_mm2: float = LE
     kept = _apart([found for found in even if isinstance(found, Slab)])
     uneven = [found for way in ways for found in _found(_less(way, kept), least_mm2, even=False)]
     kept = _apart([*kept, *(found for found in uneven if isinstance(found, Slab))])
+    kept = [slab for slab in reaching(kept) if _is_large(slab.area_mm2, slab.thick_mm, least_mm2)]
     near = [found for found in (*even, *uneven) if isinstance(found, NearMiss)]
     near += [miss for way in ways for miss in tapered(search, way.frame)]
     return Found(
@@ -177,8 +179,7 @@ def _found(way: _Way, least_mm2: float, *, even: bool) -> Iterator[Slab | NearMi
     for pair in way.pairs:
         below, low, middle, high, above = (way.areas[height] for height in pair.heights_mm)
         for outline in middle.decompose():
-            area_mm2, thick = outline.area(), pair.high_mm - pair.low_mm
-            if area_mm2 < max(least_mm2, (SLENDER * thick) ** 2):
+            if not _is_large(outline.area(), pair.high_mm - pair.low_mm, least_mm2):
                 continue
             cuts = Cuts(
                 low=touching(low, outline),
@@ -189,6 +190,11 @@ def _found(way: _Way, least_mm2: float, *, even: bool) -> Iterator[Slab | NearMi
             )
             if (cuts.unlike <= ALIKE) is even and _is_free(outline, below, above):
                 yield from judged(_slab(way.frame, pair, outline), cuts, least_mm2)
+
+
+def _is_large(area_mm2: float, thick_mm: float, least_mm2: float) -> bool:
+    """Whether it is worth a sheet, and no bar."""
+    return area_mm2 >= max(least_mm2, (SLENDER * thick_mm) ** 2)
 
 
 def _is_free(outline: CrossSection, below: CrossSection, above: CrossSection) -> bool:

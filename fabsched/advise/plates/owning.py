@@ -139,11 +139,11 @@ def _share(owner: _Claim, other: _Claim, bar: Manifold, joinery: Joinery) -> Non
     else:
         ends = _fingers(low, high, joinery.finger_mm)
         theirs = list(zip(ends[1:-1:2], ends[2:-1:2], strict=True))
-    slots = _strips(owner.slab, edge, theirs) ^ in_owner
+    slots = strips_along(owner.slab, edge, theirs) ^ in_owner
     wide = slots.offset(joinery.room_mm, JoinType.Miter, 2.0) if theirs else slots
     owner.gap_mm2 += ((wide - slots) ^ owner.area).area()
     owner.area -= wide
-    other.area -= in_other - _strips(other.slab, edge, theirs)
+    other.area -= in_other - strips_along(other.slab, edge, theirs)
     owner.edges.append(in_owner)
     other.edges.append(in_other)
 
@@ -164,8 +164,14 @@ def _fingers(low: float, high: float, finger_mm: float) -> list[float]:
     return [low + (high - low) * i / count for i in range(count + 1)]
 
 
-def _strips(slab: Slab, edge: Points3, spans: Sequence[tuple[float, float]]) -> CrossSection:
-    """Stretches along an edge, right across a slab, in its frame."""
+def strips_along(slab: Slab, edge: Points3, spans: Sequence[tuple[float, float]]) -> CrossSection:
+    """Stretches along an edge, right across a slab, in its frame.
+
+    Args:
+        slab: the slab.
+        edge: (3,) direction of the edge in the part, a unit vector.
+        spans: both ends of each stretch along it, mm.
+    """
     x, y = (float(value) for value in slab.frame.axes[:2] @ edge)
     along, across = np.array([x, y]), np.array([-y, x])
     reach = 1.0 + max(float(np.abs(ring).max()) for ring in slab.rings) * 2.0
