@@ -164,6 +164,22 @@ def test_a_small_piece_that_is_left_out_is_told(
     assert "plate 1: 4 mm\u00b3 in pieces too small" in capsys.readouterr().out
 
 
+def test_an_open_surface_is_not_called_one_without_plates(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The verdict asks for a closed mesh, and so does what keeps files from being written."""
+    lid = bodies.bracket()
+    write_stl(tmp_path / "lid.stl", Mesh(lid.vertices, lid.faces[2:]))
+    argv = ("new", tmp_path / "lid", "--deadline", "2026-10-24T18:00", "--zone", "Europe/Berlin")
+    assert Started().run(*argv, tmp_path / "lid.stl") == 0
+    (tmp_path / "lid" / "shop.toml").write_text(f"{SHOP}{SHEET}")
+    argv = ("compare", tmp_path / "lid", "lid", "--now", NOW_TEXT)
+    assert Started().run(*argv) == 0
+    assert "Its surface is not closed" in capsys.readouterr().out
+    assert Started().run(*argv, "--write", tmp_path / "out") == 2
+    assert "lid.stl: its surface is not closed" in capsys.readouterr().err
+
+
 def test_both_ways_can_be_left_to_the_planner(
     thin: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
