@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from fabsched.estimate.raising import times_failing
 from fabsched.model.errors import InputError
 from fabsched.model.estimates import Estimate, Pose, Warp
 from fabsched.model.findings import Finding
@@ -45,6 +46,7 @@ def part_document(
         "support_mm3": estimate.support_mm3,
         "warp": _warp(estimate.warp),
         "smallest_mm": estimate.smallest_mm,
+        "times_failing": times_failing(estimate) if estimate.warp else None,
         "cut_mm": estimate.cut_mm,
         "pierces": estimate.pierces,
         "findings": [finding_document(finding) for finding in estimate.findings],

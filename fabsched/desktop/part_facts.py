@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from html import escape
 
+from fabsched.estimate.raising import raising, times_failing
 from fabsched.model.estimates import Estimate
 from fabsched.model.project import Part
 from fabsched.model.shop import Machine
@@ -76,3 +77,9 @@ def _geometry(estimate: Estimate) -> Iterator[tuple[str, str]]:
     if (warp := estimate.warp) is not None:
         inputs = phrase("fact-warp-inputs", span=f"{warp.span_mm:.0f}", corners=warp.corners)
         yield phrase("fact-warp"), f"{phrase(f'warp-{warp.level}')} ({inputs})"
+    if causes := raising(estimate):
+        named = ", ".join(phrase(f"raising-{cause}") for cause in causes)
+        yield (
+            phrase("fact-failing"),
+            phrase("fact-times-failing", times=f"{times_failing(estimate):.1f}", causes=named),
+        )

@@ -23,6 +23,7 @@ class RunSeen:
         timed: whether it ran to its end and both ends were told, so that `ran_s` tells of the
             machine's speed.
         moves: for prints, how the computed time hangs on speed and acceleration; None if unknown.
+        raised: by what its parts multiplied how often the machine fails.
     """
 
     key: str
@@ -35,6 +36,7 @@ class RunSeen:
     failed: bool = False
     timed: bool = True
     moves: Moves | None = None
+    raised: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,9 @@
 
 Whether a run fails at its start is a beta-binomial matter; how often it fails while it runs, a
 gamma-Poisson one, to which every run adds the hours it ran (Gelman et al., Bayesian Data Analysis,
-3rd ed., sections 2.4 and 2.6; from memory).
+3rd ed., sections 2.4 and 2.6; from memory). Starts and hours count as many times as the parts of the
+run raise the rate, so that what risky parts suffer is not laid at the machine's door: the exposure
+of the gamma model, and for starts the same while chances are small.
 """
 
 import math
@@ -87,13 +89,13 @@ def failing(before: Failing, runs: Iterable[RunSeen], material: str) -> Failing:
 
 def _tally(runs: Iterable[RunSeen]) -> _Tally:
     """Starts and hours of runs, and how many of each went wrong; the sums are rounded once."""
-    runs = sorted(runs, key=lambda run: run.ran_s)
+    runs = sorted(runs, key=lambda run: (run.ran_s, run.raised))
     early = sum(run.failed and run.ran_s < START_S for run in runs)
     return _Tally(
         float(early),
-        float(len(runs)),
+        float(sum(run.raised for run in runs)),
         float(sum(run.failed for run in runs) - early),
-        sum(max(0.0, run.ran_s) for run in runs) / HOUR_S,
+        sum(run.raised * max(0.0, run.ran_s) for run in runs) / HOUR_S,
     )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from fabsched.estimate.raising import raised, times_failing
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import ONCE, Estimate
 from fabsched.model.project import Part
@@ -120,7 +121,8 @@ class Filling:
     def run(self, ident: str, name: str, load: Load, printers: Sequence[Printer]) -> Run:
         """One bed.
 
-        Each printer asks for hands and fails in its own way. Printers that take different filaments in one project, and beds heavier than
+        Each printer asks for hands and fails in its own way, more often as its riskiest part has it
+        (`estimate.raising`): what comes off or breaks spoils the whole bed. Printers that take different filaments in one project, and beds heavier than
         the fullest spool, ask for hands that change spools. When a run is planned nobody knows what
         ran on its printer before: so a change is counted for each run of such a printer, which is
         one too many where runs of one filament follow each other.
@@ -131,10 +133,11 @@ class Filling:
                 self._seconds(load, p),
                 start_s=minutes_s(p.start_minutes + self._changes(load, p) * p.change_minutes),
                 clear_s=minutes_s(p.clear_minutes),
-                fail_start=p.fail_start,
-                fail_hour=p.fail_hour,
+                fail_start=raised(p.fail_start, times),
+                fail_hour=p.fail_hour * times,
             )
             for p in printers
+            for times in (self._times_failing(load, p),)
         ]
         return run_on(
             choices,
@@ -149,6 +152,9 @@ class Filling:
     def _seconds(self, load: Load, printer: Printer) -> Spread:
         beds = [(part, self._estimate(part, printer), copies) for part, copies in load]
         return all_together(beds)
+
+    def _times_failing(self, load: Load, printer: Printer) -> float:
+        return max(times_failing(self._estimate(part, printer)) for part, _ in load)
 
     def _estimate(self, part: Part, printer: Printer) -> Estimate | None:
         return self.estimates.get(part.id, {}).get(printer.id)

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from fabsched.estimate.raising import raised
 from fabsched.model.weekend import Activity, Choice, Run, Task, Weekend
 from fabsched.odds.truths import AS_TOLD, Truths
 from fabsched.schedule.reach import has_time
@@ -33,7 +34,7 @@ def _task(task: Task, truths: Truths) -> Task:
     return replace(
         task,
         seconds=task.seconds.scaled(truths.work_mean),
-        chance=_raised(task.chance, truths.faults.mean),
+        chance=raised(task.chance, truths.faults.mean),
     )
 
 
@@ -42,7 +43,7 @@ def _run(run: Run, truths: Truths) -> Run:
     return replace(
         run,
         choices=tuple(_choice(choice, truths) for choice in run.choices),
-        fail_start=_raised(run.fail_start, rate),
+        fail_start=raised(run.fail_start, rate),
         fail_hour=run.fail_hour * rate,
     )
 
@@ -52,11 +53,6 @@ def _choice(choice: Choice, truths: Truths) -> Choice:
     return replace(
         choice,
         seconds=choice.seconds.scaled(truths.machine.mean),
-        fail_start=None if start is None else _raised(start, rate),
+        fail_start=None if start is None else raised(start, rate),
         fail_hour=None if hour is None else hour * rate,
     )
-
-
-def _raised(chance: float, rate: float) -> float:
-    """A chance whose rate is multiplied, as `odds.draws` does it."""
-    return 1.0 - float((1.0 - chance) ** rate)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from math import isclose, prod
 
 from fabsched.estimate.learnt import Load, load_moves, load_of, load_s
+from fabsched.estimate.raising import times_failing
 from fabsched.files.log_home import Home, mark_of
 from fabsched.model.estimates import Estimate, Route
 from fabsched.model.experience import (
@@ -171,6 +172,7 @@ class _Reader:
             failed=failed,
             timed=not failed and self._timed(stint, machine),
             moves=load_moves(load) if load and isclose(load_s(load), estimated_s) else None,
+            raised=max((times_failing(estimate) for estimate, _ in load), default=1.0),
         )
 
     def _load(self, stint: Stint) -> Load:

@@ -32,6 +32,7 @@ KEYS = {
     "cut_mm",
     "pierces",
     "smallest_mm",
+    "times_failing",
     "findings",
     "poses",
 }

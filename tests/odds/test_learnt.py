@@ -1,6 +1,7 @@
 """Failures and work learnt from the log, and forecasts judged: closed forms and made-up worlds."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -48,6 +49,19 @@ def run(ran_s: float, *, failed: bool = False, material: str = "PLA", number: in
         ran_s=ran_s,
         failed=failed,
     )
+
+
+def test_what_risky_parts_suffer_is_not_laid_at_the_machines_door() -> None:
+    """A machine that fails 0.02 an hour, seen only with parts that double that: 0.02 is learnt.
+
+    The posterior mean of a gamma with exposures 2 h (Gelman et al., Bayesian Data Analysis, 3rd
+    ed., section 2.6; from memory): (a + n) / (b + sum of exposures).
+    """
+    before = believed(0.03, 0.02)
+    runs = [replace(run(5 * HOUR_S, failed=n % 5 == 0, number=n), raised=2.0) for n in range(1000)]
+    found = failing(before, runs, "PLA")
+    assert found.hour == pytest.approx((1 + 200) / (1 / 0.02 + 2 * 5 * 1000))
+    assert found.hour == pytest.approx(0.02, rel=0.02)
 
 
 def test_beta_against_bayesian_data_analysis() -> None:

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fabsched.estimate.raising import times_failing
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import Estimate
+from fabsched.model.estimates import Estimate, Warp, WarpLevel
 from fabsched.model.project import Part
 from fabsched.model.shop import Printer
 from fabsched.model.spread import Spread
@@ -92,6 +93,17 @@ def test_each_machine_asks_for_hands_and_fails_in_its_own_way() -> None:
     first, other = run.choices
     assert (first.start_s, first.clear_s, first.fail_start, first.fail_hour) == (None,) * 4
     assert (other.start_s, other.fail_hour) != (None, None)
+
+
+def test_the_riskiest_part_sets_how_often_its_bed_fails() -> None:
+    """What may curl off the bed fails more often than its printer's figures say, at any length."""
+    warp = Warp(level=WarpLevel.HIGH, span_mm=200, contact_mm2=900, thickness_mm=4, corners=4)
+    curling = {"big": replace(of(BIG)["big"], warp=warp, contact_mm2=900.0, height_mm=10.0)}
+    (run,) = print_runs(FOOT, curling, replace(SHOP, printers=(BIG,)), Namer([]))
+    times = times_failing(curling["big"])
+    assert times > 1.0
+    assert run.fail_hour == pytest.approx(times * BIG.fail_hour)
+    assert 1 - run.fail_start == pytest.approx((1 - BIG.fail_start) ** times)
 
 
 def test_refuses_what_fits_no_bed() -> None:
