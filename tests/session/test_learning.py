@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from fabsched.estimate.raising import CURLING, times_failing
 from fabsched.files.experience_sqlite import FILE, ExperienceFile
 from fabsched.files.log_home import mark_of
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.estimates import EASES, PACES, Moves, Route
+from fabsched.model.estimates import EASES, PACES, Moves, Route, Warp, WarpLevel
 from fabsched.model.experience import ChanceTold, LookSeen, RunSeen, TimeTold, WorkSeen
 from fabsched.model.log import Entry, Event, InHand, Meant, Sort
 from fabsched.model.plan import Plan
@@ -179,6 +180,18 @@ def test_a_time_told_before_anything_was_learnt() -> None:
     started = told(Event.STARTED, 0, "lid", meant)
     (run,) = runs(log(started, told(Event.FINISHED, 9000, "lid", meant)), given)
     assert (run.estimated_s, run.moves) == (6000.0, None)
+
+
+def test_a_run_of_risky_parts_is_told_as_one() -> None:
+    """How much its parts raise failures goes with what is learnt, so that it is not counted twice."""
+    plain = setting()
+    warp = Warp(level=WarpLevel.HIGH, span_mm=150, contact_mm2=900, thickness_mm=4, corners=4)
+    (mine,) = plain.computed["lid"].values()
+    curling = replace(mine, warp=warp, contact_mm2=900.0, height_mm=10.0)
+    risky = replace(plain, computed={"lid": {"printer": curling}})
+    entries = printed(7600)
+    assert [run.raised for run in runs(entries, plain)] == [times_failing(mine)]
+    assert [run.raised for run in runs(entries, risky)] == [CURLING[WarpLevel.HIGH]]
 
 
 def ten() -> list[RunSeen]:
