@@ -170,8 +170,8 @@ def test_an_open_surface_is_not_called_one_without_plates(
     """The verdict asks for a closed mesh, and so does what keeps files from being written."""
     lid = bodies.bracket()
     write_stl(tmp_path / "lid.stl", Mesh(lid.vertices, lid.faces[2:]))
-    argv = ("new", tmp_path / "lid", "--deadline", "2026-10-24T18:00", "--zone", "Europe/Berlin")
-    assert Started().run(*argv, tmp_path / "lid.stl") == 0
+    new = ("new", tmp_path / "lid", "--deadline", "2026-10-24T18:00", "--zone", "Europe/Berlin")
+    assert Started().run(*new, tmp_path / "lid.stl") == 0
     (tmp_path / "lid" / "shop.toml").write_text(f"{SHOP}{SHEET}")
     argv = ("compare", tmp_path / "lid", "lid", "--now", NOW_TEXT)
     assert Started().run(*argv) == 0
