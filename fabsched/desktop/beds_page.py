@@ -12,8 +12,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QScrollArea,
-    QStyle,
-    QStyleOptionFocusRect,
     QVBoxLayout,
     QWidget,
 )
@@ -21,6 +19,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.bed_picture import draw_sketch, height_for
 from fabsched.desktop.carrying import Carrying, FileGrip
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.focus_frame import draw_focus_frame
 from fabsched.desktop.own_folder import OwnFolder
 from fabsched.desktop.paper import RUN_SHEET
 from fabsched.desktop.places import Place
@@ -75,11 +74,7 @@ class SketchView(QWidget):
         looks = look(self.palette(), self.font())
         rect = QRectF(0, 0, self.width() - 1, self.height() - 1)
         draw_sketch(painter, self._sketch, rect, looks.small.font, looks.scheme)
-        if self.hasFocus():
-            option = QStyleOptionFocusRect()
-            option.initFrom(self)
-            part = QStyle.PrimitiveElement.PE_FrameFocusRect
-            self.style().drawPrimitive(part, option, painter, self)
+        draw_focus_frame(painter, self)
         painter.end()
 
 

@@ -10,11 +10,11 @@ from PySide6.QtWidgets import (
     QLayoutItem,
     QSizePolicy,
     QStackedWidget,
-    QStyle,
-    QStyleOptionFocusRect,
     QToolButton,
     QWidget,
 )
+
+from fabsched.desktop.focus_frame import draw_focus_frame
 
 SIDE_PX, ABOVE_PX = 9, 3
 """Air beside and above a word."""
@@ -57,11 +57,7 @@ class PageWord(QToolButton):
         self.style().drawItemText(
             painter, self.rect(), flags, palette, self.isEnabled(), self.text(), role
         )
-        if self.hasFocus():
-            option = QStyleOptionFocusRect()
-            option.initFrom(self)
-            part = QStyle.PrimitiveElement.PE_FrameFocusRect
-            self.style().drawPrimitive(part, option, painter, self)
+        draw_focus_frame(painter, self)
         painter.end()
 
 

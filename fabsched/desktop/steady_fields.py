@@ -4,84 +4,49 @@ Qt's own take the focus and the step from a wheel that is meant for the page the
 would change a figure without seeing it.
 """
 
+from typing import TYPE_CHECKING, Any
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QComboBox, QDateTimeEdit, QDoubleSpinBox, QSlider, QSpinBox, QWidget
 
-
-def _passes(field: QWidget, event: QWheelEvent) -> bool:
-    """Leave the wheel to the page while somebody only passes by."""
-    passes = not field.hasFocus()
-    if passes:
-        event.ignore()
-    return passes
+if TYPE_CHECKING:
+    Field = QWidget
+else:  # beside a field of Qt's there can be no second widget
+    Field = object
 
 
-class Count(QSpinBox):
+class _Steady(Field):
+    """What all of them have; stands before the field it is mixed into."""
+
+    def __init__(self, *args: Any) -> None:
+        """As the field is made."""
+        super().__init__(*args)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Leave the wheel to the page while somebody only passes by."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
+class Count(_Steady, QSpinBox):
     """A whole number."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        """Make one of zero."""
-        super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Step it while it has the focus."""
-        if not _passes(self, event):
-            super().wheelEvent(event)
-
-
-class Amount(QDoubleSpinBox):
+class Amount(_Steady, QDoubleSpinBox):
     """A number."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        """Make one of zero."""
-        super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Step it while it has the focus."""
-        if not _passes(self, event):
-            super().wheelEvent(event)
-
-
-class OneOf(QComboBox):
+class OneOf(_Steady, QComboBox):
     """One of several."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        """Make an empty one."""
-        super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Choose the next while it has the focus."""
-        if not _passes(self, event):
-            super().wheelEvent(event)
-
-
-class Moment(QDateTimeEdit):
+class Moment(_Steady, QDateTimeEdit):
     """A day with its hour."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        """Make one of no particular moment."""
-        super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Step it while it has the focus."""
-        if not _passes(self, event):
-            super().wheelEvent(event)
-
-
-class Slide(QSlider):
+class Slide(_Steady, QSlider):
     """A share that is dragged."""
-
-    def __init__(self, orientation: Qt.Orientation, parent: QWidget | None = None) -> None:
-        """Make one at its least."""
-        super().__init__(orientation, parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
-        """Move it while it has the focus."""
-        if not _passes(self, event):
-            super().wheelEvent(event)

@@ -4,9 +4,10 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPen, QPolygonF
-from PySide6.QtWidgets import QLabel, QStyle, QStyleOptionFocusRect, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from fabsched.desktop.copying import let_copy
+from fabsched.desktop.focus_frame import draw_focus_frame
 from fabsched.desktop.odds.learnt_chapter import LearntChapter
 from fabsched.desktop.odds.views import Picture
 from fabsched.desktop.timeline.face import Face
@@ -165,11 +166,7 @@ class JudgedView(Picture):
     def draw(self, painter: QPainter, rect: Rect) -> None:
         """Draw it, with a frame while it has the focus."""
         draw_judged(painter, look(self.palette(), self.font()), rect, self._times)
-        if self.hasFocus():
-            option = QStyleOptionFocusRect()
-            option.initFrom(self)
-            frame = QStyle.PrimitiveElement.PE_FrameFocusRect
-            self.style().drawPrimitive(frame, option, painter, self)
+        draw_focus_frame(painter, self)
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: N802 - Qt's name
         """Show that it has the focus."""

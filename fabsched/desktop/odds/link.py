@@ -2,7 +2,9 @@
 
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QLabel, QStyle, QStyleOptionFocusRect, QWidget
+from PySide6.QtWidgets import QLabel, QWidget
+
+from fabsched.desktop.focus_frame import draw_focus_frame
 
 PRESSING = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 """Keys that press what has the focus."""
@@ -73,10 +75,6 @@ class SentenceLink(QLabel):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """The sentence, with a frame while it has the focus."""
         super().paintEvent(event)
-        if self.hasFocus():
-            option = QStyleOptionFocusRect()
-            option.initFrom(self)
-            painter = QPainter(self)
-            style = self.style()
-            style.drawPrimitive(QStyle.PrimitiveElement.PE_FrameFocusRect, option, painter, self)
-            painter.end()
+        painter = QPainter(self)
+        draw_focus_frame(painter, self)
+        painter.end()

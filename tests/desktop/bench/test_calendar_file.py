@@ -16,13 +16,31 @@ from tests.desktop.fakes import FakeAsks, FakePool
 pytestmark = pytest.mark.qt_log_ignore("This plugin does not support")
 
 
-def events(path: Path) -> dict[str, tuple[int, str]]:
-    """Sequence number and status of each event, by UID."""
+Events = dict[str, tuple[int, str]]
+"""Sequence number and status of each event, by UID."""
+
+
+def events(path: Path) -> Events:
+    """What stands in a calendar file."""
     calendar = Calendar.from_ical(path.read_bytes())
     return {
         str(event["UID"]): (int(str(event["SEQUENCE"])), str(event["STATUS"]))
         for event in calendar.walk("VEVENT")
     }
+
+
+def go_on(planned: MainWindow, clock: Clock, settle: Settle) -> None:
+    """Start a print, and half an hour later some work."""
+    planned.making.teller.tell(Verb.START, "louvres.start")
+    clock.moment_s += 1800
+    planned.making.teller.tell(Verb.START, "code#1")
+    settle()
+
+
+def updated_in_place(before: Events, after: Events) -> None:
+    """Hold that every event is still there, with higher numbers where something moved."""
+    assert before.keys() <= after.keys()
+    assert any(after[uid][0] > number for uid, (number, _) in before.items())
 
 
 def test_it_asks_once_and_then_updates_in_place(
@@ -40,17 +58,13 @@ def test_it_asks_once_and_then_updates_in_place(
     pool.answer_one(request)
     assert planned.making.bar.note.text == f"calendar saved to {asks.path}"
     before = events(asks.path)
-    planned.making.teller.tell(Verb.START, "louvres.start")
-    clock.moment_s += 1800
-    planned.making.teller.tell(Verb.START, "code#1")
-    settle()
+    go_on(planned, clock, settle)
     planned.actions_.calendar.trigger()
     (request,) = pool.of(CalendarRequest)
     pool.answer_one(request)
     after = events(asks.path)
     assert len(asks.asked) == 1
-    assert before.keys() <= after.keys()
-    assert any(after[uid][0] > number for uid, (number, _) in before.items())
+    updated_in_place(before, after)
 
 
 def test_a_new_plan_goes_into_the_calendar_by_itself(
@@ -71,14 +85,10 @@ def test_a_new_plan_goes_into_the_calendar_by_itself(
     before = events(asks.path)
     told: list[object] = []
     planned.making.calendar.written.connect(told.append)
-    planned.making.teller.tell(Verb.START, "louvres.start")
-    clock.moment_s += 1800
-    planned.making.teller.tell(Verb.START, "code#1")
-    settle()
+    go_on(planned, clock, settle)
     pool.answer(only=CalendarRequest)
     after = events(asks.path)
-    assert before.keys() <= after.keys()
-    assert any(after[uid][0] > number for uid, (number, _) in before.items())
+    updated_in_place(before, after)
     assert not told
     asks.path.unlink()
     planned.making.teller.tell(Verb.FINISH, "code#1")

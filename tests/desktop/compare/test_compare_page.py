@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.compare.bodies import joined
+from fabsched.desktop.compare.page import ComparePage
 from fabsched.desktop.compare.words import plate_lines, way_rows
 from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import Fault, InputError
@@ -339,15 +340,20 @@ def test_cancel_keeps_what_is_there(
     assert page.go.isEnabled()
 
 
+def content_with_two(qtbot: QtBot, page: ComparePage, pool: FakePool, asked: WaysRequest) -> None:
+    """Let two ways be known, and ask for no more."""
+    for way in (WHOLE, plates()):
+        pool.tell(asked.id, 0.3, "comparing", way)
+    qtbot.waitUntil(lambda: len(page.cards) == 2)
+    click(page.stop)
+
+
 def test_cancel_ends_with_a_verdict(
     qtbot: QtBot, planned: MainWindow, pool: FakePool, asked: WaysRequest
 ) -> None:
     """Where plates can be judged already they are; a second click ends at once."""
     page = planned.deciding.compare
-    for way in (WHOLE, plates()):
-        pool.tell(asked.id, 0.3, "comparing", way)
-    qtbot.waitUntil(lambda: len(page.cards) == 2)
-    click(page.stop)
+    content_with_two(qtbot, page, pool, asked)
     assert pool.contented == [asked.id]
     assert pool.of(WaysRequest)
     click(page.stop)
@@ -360,10 +366,7 @@ def test_a_verdict_on_the_ways_so_far(
 ) -> None:
     """The response that comes early is shown like any other."""
     page = planned.deciding.compare
-    for way in (WHOLE, plates()):
-        pool.tell(asked.id, 0.3, "comparing", way)
-    qtbot.waitUntil(lambda: len(page.cards) == 2)
-    click(page.stop)
+    content_with_two(qtbot, page, pool, asked)
     early = replace(response(asked.id), ways=(WHOLE, plates()))
     pool.end(asked.id, Finished(asked.id, early))
     qtbot.waitUntil(page.verdict.isVisible)
