@@ -13,8 +13,8 @@ from fabsched.advise.plates.writing import files_of
 from fabsched.cli.compare_document import compare_document
 from fabsched.cli.compare_remarks import name_of
 from fabsched.cli.compare_text import Telling
-from fabsched.cli.planning import moment_of, tell
-from fabsched.cli.progress import run_all, run_here
+from fabsched.cli.planning import estimate_all, moment_of, tell
+from fabsched.cli.progress import run_here
 from fabsched.cli.surroundings import Surroundings
 from fabsched.files.folder_out import write_files
 from fabsched.model.errors import Fault, InputError
@@ -44,7 +44,7 @@ def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
     part = part_named(session.project, arguments.part)
     now = moment_of(arguments.now, session, surroundings)
     check_deadline(session.project.deadline, now)
-    _estimate(session)
+    estimate_all(session)
     request = compare_request(session, part.id, now, arguments.seed)
     also = tuple(number - 1 for number in arguments.plates or ())
     telling = Telling(session.shop.currency)
@@ -66,13 +66,6 @@ def compare(arguments: Namespace, surroundings: Surroundings) -> bool:
         if written:
             tell(phrase("exported", count=len(written), folder=str(arguments.write)))
     return comparison.variants[comparison.verdict.best].on_time > 0.0
-
-
-def _estimate(session: Session) -> None:
-    """Estimate what is not known yet."""
-    requests = session.estimate_requests()
-    for response in run_all(requests) if requests else ():
-        session.accept(response)
 
 
 def _compared(request: CompareRequest, found: Callable[[object], None]) -> Comparison:

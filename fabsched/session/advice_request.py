@@ -16,7 +16,7 @@ from fabsched.advise.counsel import (
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.session.advice_records import AdviceInput
 from fabsched.session.coupon_request import write_coupon
-from fabsched.session.edits import Edit, without
+from fabsched.session.edits import TAKE_ADVICE, Edit, without
 from fabsched.session.inputs import PlanInput
 from fabsched.session.need_edits import with_need
 from fabsched.session.project_session import Session
@@ -24,8 +24,6 @@ from fabsched.session.requests import PlanResponse, next_id
 
 FEW_COUPONS = 2
 """So many coupons are tried out where advice is wanted soon."""
-LABEL = "take-advice"
-"""Name of the change, for undoing it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +109,7 @@ def take_advice(session: Session, advice: Advice) -> bool:
         return False
     if advice.file:
         write_coupon(session.folder / advice.file, advice.content)
-    session.change(LABEL, edit_of(advice.action))
+    session.change(TAKE_ADVICE, edit_of(advice.action))
     return True
 
 

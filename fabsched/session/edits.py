@@ -3,26 +3,39 @@
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import datetime
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 from fabsched.model.project import Component, Fork, Gate, Part, Pin, Project, Work
 
 Edit = Callable[[Project], Project]
 """What turns one project into the next."""
 
+TAKE_ADVICE = "take-advice"
+"""What carrying a piece of advice out is called, a key of the wording table's `[edit]`."""
+
 Item = Part | Work
 """A part, a work or a gate."""
 
+
+class _WithId(Protocol):
+    """What is known by an id."""
+
+    @property
+    def id(self) -> str:
+        """Its id."""
+
+
 ItemT = TypeVar("ItemT", Part, Work, Gate)
+KnownT = TypeVar("KnownT", bound=_WithId)
 
 
 def put(project: Project, item: Item) -> Project:
     """The project with one item put in: in the place of that id, else at the end of its kind."""
     if isinstance(item, Part):
-        return replace(project, parts=_with(project.parts, item))
+        return replace(project, parts=with_one(project.parts, item))
     if isinstance(item, Gate):
-        return replace(project, gates=_with(project.gates, item))
-    return replace(project, works=_with(project.works, item))
+        return replace(project, gates=with_one(project.gates, item))
+    return replace(project, works=with_one(project.works, item))
 
 
 def put_all(items: Iterable[Item]) -> Edit:
@@ -90,10 +103,11 @@ def with_deadline(deadline: datetime) -> Edit:
     return edit
 
 
-def _with(items: tuple[ItemT, ...], item: ItemT) -> tuple[ItemT, ...]:
-    settled = [item if known.id == item.id else known for known in items]
-    if item not in settled:
-        settled.append(item)
+def with_one(those: tuple[KnownT, ...], this: KnownT) -> tuple[KnownT, ...]:
+    """Those with one put in: in the place of that id, else at the end."""
+    settled = [this if known.id == this.id else known for known in those]
+    if this not in settled:
+        settled.append(this)
     return tuple(settled)
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from fabsched.files.names import free_name, slug
 from fabsched.model.features import Dimension
 from fabsched.model.project import Fit, Part
+from fabsched.session.edits import with_one
 
 DIGITS = 3
 """Lengths are kept to so many digits after the point."""
@@ -33,9 +34,7 @@ def free_id(part: Part, name: str) -> str:
 
 def with_fit(part: Part, fit: Fit) -> Part:
     """The part with a critical dimension: in the place of that id, else at the end."""
-    known = [each.id for each in part.fits]
-    fits = [fit if each.id == fit.id else each for each in part.fits]
-    return replace(part, fits=tuple(fits) if fit.id in known else (*fits, fit))
+    return replace(part, fits=with_one(part.fits, fit))
 
 
 def without_fit(part: Part, ident: str) -> Part:

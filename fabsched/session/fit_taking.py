@@ -16,15 +16,13 @@ from fabsched.model.shop import Machine, Person, Place, Shop
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import Windows
 from fabsched.session.clock import local
-from fabsched.session.edits import Edit, with_deadline, without
+from fabsched.session.edits import TAKE_ADVICE, Edit, with_deadline, without
 from fabsched.session.project_session import Session
 from fabsched.session.shop_book import ShopEdit
 from fabsched.session.shop_edits import copied, put_record, taken_ids
 from fabsched.session.wording import phrase
 from fabsched.session.working_hours import open_hours
 
-LABEL = "take-advice"
-"""Of such steps, a key of the wording table's `[edit]`."""
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 """As the `opening_hours` grammar names them."""
 
@@ -45,9 +43,9 @@ def take_fit(session: Session, weekend: Weekend, fit: Fit) -> bool:
     """
     edit, shop_edit = _project_edit(session.project, fit), _shop_edit(session, weekend, fit)
     if edit is not None:
-        session.change(LABEL, edit)
+        session.change(TAKE_ADVICE, edit)
     elif shop_edit is not None:
-        session.change_shop(LABEL, shop_edit)
+        session.change_shop(TAKE_ADVICE, shop_edit)
     return edit is not None or shop_edit is not None
 
 

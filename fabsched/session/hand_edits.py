@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
-from fabsched.model.project import Channel, Component, Project
-from fabsched.session.edits import Edit
+from fabsched.model.project import Channel, Component
+from fabsched.session.edits import Edit, with_one
 
 CHANGE_LABEL, REMOVE_LABEL = "edit-in-hand", "remove-in-hand"
 """Of such steps, keys of the wording table's `[edit]`."""
@@ -14,24 +14,12 @@ MOST_CABLES = 200
 
 def with_component(component: Component) -> Edit:
     """The edit that puts a component in: in the place of that id, else at the end."""
-
-    def edit(project: Project) -> Project:
-        known = [component if c.id == component.id else c for c in project.components]
-        return replace(
-            project, components=tuple(known if component in known else [*known, component])
-        )
-
-    return edit
+    return lambda now: replace(now, components=with_one(now.components, component))
 
 
 def with_channel(channel: Channel) -> Edit:
     """The edit that puts a channel in: in the place of that id, else at the end."""
-
-    def edit(project: Project) -> Project:
-        known = [channel if c.id == channel.id else c for c in project.channels]
-        return replace(project, channels=tuple(known if channel in known else [*known, channel]))
-
-    return edit
+    return lambda now: replace(now, channels=with_one(now.channels, channel))
 
 
 def without_component(ident: str) -> Edit:

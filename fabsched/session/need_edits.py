@@ -1,33 +1,19 @@
 """Whether a part, work or gate is always made, or left to the planner."""
 
-from collections.abc import Iterable
 from dataclasses import replace
-from typing import TypeVar
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.project import Gate, Part, Project, Work
-from fabsched.session.edits import Edit
+from fabsched.model.project import Part, Project, Work
+from fabsched.session.edits import TAKE_ADVICE, Edit, put_all
 from fabsched.session.project_session import Session
-
-LABEL = "take-advice"
-"""Of such steps, a key of the wording table's `[edit]`."""
-
-ItemT = TypeVar("ItemT", Part, Work, Gate)
 
 
 def with_need(ident: str, *, needed: bool) -> Edit:
     """The edit that has an item always made, or leaves it to the planner."""
 
-    def settled(items: Iterable[ItemT]) -> tuple[ItemT, ...]:
-        return tuple(replace(i, needed=needed) if i.id == ident else i for i in items)
-
     def edit(project: Project) -> Project:
-        return replace(
-            project,
-            parts=settled(project.parts),
-            works=settled(project.works),
-            gates=settled(project.gates),
-        )
+        found = [item for item in project.items if item.id == ident]
+        return put_all(replace(item, needed=needed) for item in found)(project)
 
     return edit
 
@@ -49,5 +35,5 @@ def set_need(session: Session, ident: str, *, needed: bool) -> Part | Work:
     items = {item.id: item for item in session.project.items}
     if ident not in items:
         raise InputError(Fault.NAME_UNKNOWN, "ITEM", name=ident, known=", ".join(items) or "-")
-    session.change(LABEL, with_need(ident, needed=needed))
+    session.change(TAKE_ADVICE, with_need(ident, needed=needed))
     return replace(items[ident], needed=needed)

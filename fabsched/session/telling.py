@@ -218,9 +218,8 @@ def _activity(saying: Saying, known: Known) -> tuple[str, str]:
     if len(fitting) == 1 or (fitting and saying.verb is Verb.START):
         return _first_piece(fitting), ""
     if len(found) == 1:
-        return found[
-            0
-        ], ""  # it can mean nothing else: whether it may be said is judged as by its id
+        # It can mean nothing else: whether it may be said is judged as by its id.
+        return found[0], ""
     if not found:
         named = [ident for ident in known.meant if ident not in known.left_out]
         if saying.verb in FROM_OUTSIDE:

@@ -48,9 +48,9 @@ def make_ready(watch: Watch = UNWATCHED) -> None:
 def _compile(watch: Watch) -> None:
     """Use everything once, in the order in which it is needed."""
     # Imported here, since that takes as long as all else once the mark is there.
-    from fabsched.estimate.warm import warm_kernels  # noqa: PLC0415
-    from fabsched.nest.warm import warm_nesting  # noqa: PLC0415
-    from fabsched.odds.warm import warm_kernel  # noqa: PLC0415
+    from fabsched.estimate.warm import warm_kernels  # noqa: PLC0415 - see above
+    from fabsched.nest.warm import warm_nesting  # noqa: PLC0415 - see above
+    from fabsched.odds.warm import warm_kernel  # noqa: PLC0415 - see above
 
     with event.install_listener("numba:compile", _Counter(watch, kernels())):
         warm_kernels(_Deaf(watch))

@@ -15,6 +15,7 @@ from fabsched.model.errors import Fact, InputError
 from fabsched.model.findings import Finding
 from fabsched.model.plan import Reason
 from fabsched.session.language import language
+from fabsched.session.spans import minutes_text
 
 SECTIONS = (
     "fault",
@@ -52,7 +53,6 @@ DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
 """A decimal point between figures."""
 SHARE = re.compile(r"(?<=\d)%")
 """A percent sign behind a figure."""
-MINUTES_OF_HOUR = 60
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 """Codes of the days; their first three letters are those of the short names."""
 
@@ -90,19 +90,8 @@ def text_of(noticed: InputError | Finding) -> str:
 
 def why(reason: Reason) -> str:
     """Why a block starts when it does; minutes are told in hours where there are many."""
-    minutes = {k: _in_hours(v) for k, v in reason.facts.items() if k == "minutes"}
+    minutes = {k: minutes_text(int(v)) for k, v in reason.facts.items() if k == "minutes"}
     return _filled("why", reason.code, {**reason.facts, **minutes})
-
-
-def _in_hours(minutes: Fact) -> str:
-    """Minutes as people say them.
-
-    >>> [_in_hours(minutes) for minutes in (0, 45, 120, 204)]
-    ['0 min', '45 min', '2 h', '3 h 24 min']
-    """
-    hours, rest = divmod(int(minutes), MINUTES_OF_HOUR)
-    told = (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "")
-    return " ".join(part for part in told if part)
 
 
 def setback(code: str, what: str) -> str:
