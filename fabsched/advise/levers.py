@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from fabsched.advise.fits import Fit, Lever
 from fabsched.model.plan import Plan
@@ -24,6 +25,9 @@ HELP_S = (2 * HOUR_S, 4 * HOUR_S, 8 * HOUR_S)
 
 MOST_WINDOWS = 8
 """Of a place's or a person's windows, so many are looked at: a weekend has no more."""
+
+
+OpenT = TypeVar("OpenT", Site, Hands)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,17 +70,27 @@ def _open_longer(weekend: Weekend, site: Site) -> Iterator[Changed]:
         for more_s in LONGER_S:
             for span in ((start_s - more_s, start_s), (end_s, end_s + more_s)):
                 if _is_new(weekend, site, span):
-                    fit = Fit(
-                        code=Lever.HOURS,
-                        subject=site.id,
-                        name=site.name,
-                        size_s=more_s,
-                        from_s=span[0],
-                        until_s=span[1],
-                    )
+                    fit = _asked(Lever.HOURS, site, span)
                     open_ = replace(site, windows=site.windows | Windows.of([span]))
-                    sites = tuple(open_ if each.id == site.id else each for each in weekend.sites)
-                    yield Changed(fit=fit, weekend=replace(weekend, sites=sites))
+                    yield Changed(
+                        fit=fit, weekend=replace(weekend, sites=_with(weekend.sites, open_))
+                    )
+
+
+def _with(those: tuple[OpenT, ...], this: OpenT) -> tuple[OpenT, ...]:
+    return tuple(this if each.id == this.id else each for each in those)
+
+
+def _asked(code: Lever, whose: Site | Hands, span: tuple[int, int]) -> Fit:
+    """That a place or a person has such hours as well."""
+    return Fit(
+        code=code,
+        subject=whose.id,
+        name=whose.name,
+        size_s=span[1] - span[0],
+        from_s=span[0],
+        until_s=span[1],
+    )
 
 
 def _is_new(weekend: Weekend, site: Site, span: tuple[int, int]) -> bool:
@@ -96,17 +110,9 @@ def _awake_longer(weekend: Weekend, hands: Hands) -> Iterator[Changed]:
         after = (end_s, end_s + AWAKE_S), (end_s, end_s + NIGHT_S)
         for span, night in (before, after):
             if _is_inside(weekend, span) and not hands.windows.open_s(*night):
-                fit = Fit(
-                    code=Lever.AWAKE,
-                    subject=hands.id,
-                    name=hands.name,
-                    size_s=AWAKE_S,
-                    from_s=span[0],
-                    until_s=span[1],
-                )
+                fit = _asked(Lever.AWAKE, hands, span)
                 up = replace(hands, windows=hands.windows | Windows.of([span]))
-                people = tuple(up if each.id == hands.id else each for each in weekend.hands)
-                yield Changed(fit=fit, weekend=replace(weekend, hands=people))
+                yield Changed(fit=fit, weekend=replace(weekend, hands=_with(weekend.hands, up)))
 
 
 def _helped(weekend: Weekend) -> Iterator[Changed]:
