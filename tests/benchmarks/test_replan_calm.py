@@ -25,7 +25,7 @@ from fabsched.schedule.race import Judge
 from fabsched.schedule.replan import replan
 from tests.benchmarks.replan_cases import Case, delays_of, early_ends_of, failures_of
 
-WEEKENDS = 5
+WEEKENDS = 6
 
 FRESH = 8000
 """Weekends nothing was chosen on."""
