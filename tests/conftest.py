@@ -53,23 +53,29 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         yield
 
 
-def _somebody_else() -> str:
-    """The folder of a user who has logged nothing yet."""
-    return str(Path(os.environ["XDG_DATA_HOME"]) / f"user-{next(_USERS)}")
+OWN = ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME")
+"""Where what a user has set, logged and left open is kept: a shop written by one test is no other's."""
+
+
+def _somebody_else(patch: pytest.MonkeyPatch) -> None:
+    """Be a user who has set and logged nothing yet."""
+    user = f"user-{next(_USERS)}"
+    for name in OWN:
+        patch.setenv(name, str(Path(os.environ["XDG_CACHE_HOME"]).parent / user / FOLDERS[name]))
 
 
 @pytest.fixture(scope="module", autouse=True)
 def _nothing_learnt_from_others(_own_folders: None) -> Iterator[None]:
-    """Let what a module sets up once learn nothing from what another has logged."""
+    """Let what a module sets up once know nothing of what another has set or logged."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XDG_DATA_HOME", _somebody_else())
+        _somebody_else(patch)
         yield
 
 
 @pytest.fixture(autouse=True)
 def _nothing_learnt(_nothing_learnt_from_others: None, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let no test learn from what another has logged."""
-    monkeypatch.setenv("XDG_DATA_HOME", _somebody_else())
+    """Let no test know of what another has set or logged."""
+    _somebody_else(monkeypatch)
 
 
 def _threads() -> set[threading.Thread]:
