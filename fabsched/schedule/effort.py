@@ -23,7 +23,7 @@ class Effort:
 
     solver: float = 0.2
     race: int = 4000
-    search: int = 240_000_000
+    search: int = 190_000_000
     each: int = 18_800
     most_tries: int = 600
     odds: int = 20_000
@@ -34,7 +34,7 @@ class Effort:
         """Entries to carry out while searching a weekend of so many activities.
 
         >>> [Effort().work(n) // 1_000_000 for n in (15, 40, 100, 500)]
-        [63, 240, 60, 2]
+        [63, 190, 47, 1]
         """
         most = self.search * min(1.0, MIDDLING / max(1, activities)) ** 2
         return min(int(most), self.each * activities**2 * min(activities, FEW))
@@ -81,7 +81,7 @@ QUICK = Effort(solver=0.0, race=1000, search=13_000_000, each=500, odds=4000, la
 USUAL = Effort()
 """Four seconds for a weekend of fifteen activities, ten for one of forty, on two idle cores."""
 
-THOROUGH = Effort(race=8000, search=720_000_000, each=56_000)
+THOROUGH = Effort(race=8000, search=640_000_000, each=56_000)
 """Three times as long."""
 
 THREADS = 2
