@@ -5,6 +5,8 @@ the time.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,49 +82,103 @@ def estimate_cut(  # noqa: PLR0913 - all that one copy hangs on
             does not fit the bed.
     """
     speeds = cut_speeds(laser, material, thickness_mm, where=where)
-    paths = [path for path in drawing.outlines if path.operation is not Operation.IGNORE]
-    if not paths:
-        raise InputError(Fault.NO_OUTLINES, where)
-    apart = crossings([path for path in paths if path.closed]) is None
-    border = shadow(paths, apart=apart)
+    run = _Run.over(drawing, laser, speeds, where)
+    apart = crossings([path for path in run.paths if path.closed]) is None
+    border = shadow(run.paths, apart=apart)
     footprint = _checked_footprint(border, speeds.kerf_mm, laser, where)
-    cuts = beside_kerf([p for p in paths if p.operation is Operation.CUT], speeds.kerf_mm)
-    done = tuple(tracks(paths, cuts, speeds, laser))
-    moved = [track.seconds(laser, speeds, SHARES) for _, track in done]
-    piercing = [track.pierces * speeds.pierce_s for _, track in done]
-    seconds = _spread(moved, sum(piercing))
+    seconds = run.seconds
     return Estimate(
         route=Route.CUT,
         machine=laser.id,
         stock=material.id,
         seconds=seconds,
-        breakdown_s=_breakdown_s(done, [times[1] for times in moved], sum(piercing)),
+        breakdown_s=run.breakdown_s,
         cost=_cost(seconds.likely, laser, sheet, footprint),
         footprint_mm=footprint,
         silhouette_mm=tuple((float(x), float(y)) for x, y in border),
-        openings_mm=openings(paths, apart=apart),
-        cut_mm=float(lengths_mm(cuts).sum()),
-        pierces=sum(track.pierces for _, track in done),
-        stretches=(
-            *_as_drawn(done, moved, piercing),
-            *_otherwise_turned(
-                paths, corner_of([*paths, *cuts]), speeds, laser, turns_deg or SIDES
-            ),
-        ),
+        openings_mm=openings(run.paths, apart=apart),
+        cut_mm=float(lengths_mm(run.cuts).sum()),
+        pierces=run.pierces,
+        stretches=(*run.stretches(), *run.turned(turns_deg or SIDES)),
         findings=(
             *speeds.findings,
-            *_marking_findings(paths, speeds, where),
-            *cut_findings(paths, speeds.kerf_mm, thickness_mm, where, apart=apart),
+            *_marking_findings(run.paths, speeds, where),
+            *cut_findings(run.paths, speeds.kerf_mm, thickness_mm, where, apart=apart),
         ),
     )
 
 
-def _as_drawn(
-    done: Sequence[tuple[Operation, Track]], moved: Sequence[Times], piercing: Sequence[float]
-) -> Iterator[Stretch]:
-    """What each track takes with the part lying as it is drawn."""
-    for (operation, track), times, pierce_s in zip(done, moved, piercing, strict=True):
-        yield _stretch(operation, track, times, pierce_s)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Run:
+    """All that one laser does for one copy, lying as it is drawn.
+
+    Attributes:
+        paths: what is gone over.
+        cuts: those of them that are cut, half a kerf beside the outline.
+        tracks: the ways gone, with what is done on each.
+        moved: seconds of the moves of each track.
+        laser, speeds: the machine and what it does.
+    """
+
+    paths: Sequence[Outline]
+    cuts: Sequence[Outline]
+    tracks: Sequence[tuple[Operation, Track]]
+    moved: Sequence[Times]
+    laser: Laser
+    speeds: CutSpeeds
+
+    @classmethod
+    def over(cls, drawing: Drawing, laser: Laser, speeds: CutSpeeds, where: str) -> Self:
+        """Go over a drawing; refuse one in which nothing is to be done."""
+        paths = [path for path in drawing.outlines if path.operation is not Operation.IGNORE]
+        if not paths:
+            raise InputError(Fault.NO_OUTLINES, where)
+        cuts = beside_kerf([p for p in paths if p.operation is Operation.CUT], speeds.kerf_mm)
+        done = tuple(tracks(paths, cuts, speeds, laser))
+        return cls(
+            paths=paths,
+            cuts=cuts,
+            tracks=done,
+            moved=[track.seconds(laser, speeds, SHARES) for _, track in done],
+            laser=laser,
+            speeds=speeds,
+        )
+
+    @property
+    def pierces(self) -> int:
+        """Of all passes."""
+        return sum(track.pierces for _, track in self.tracks)
+
+    @property
+    def seconds(self) -> Spread:
+        """Seconds of all of it."""
+        return _spread(self.moved, self.pierces * self.speeds.pierce_s)
+
+    @property
+    def breakdown_s(self) -> Mapping[str, float]:
+        """Seconds by key at the usual feed."""
+        spent = np.zeros(len(Move))
+        for (_, track), times in zip(self.tracks, self.moved, strict=True):
+            spent += np.bincount(track.moves, weights=times[1], minlength=len(Move))
+        found = {KEYS[move]: float(spent[move]) for move in Move}
+        found["piercing"] = self.pierces * self.speeds.pierce_s
+        return {key: value for key, value in found.items() if value > 0}
+
+    def stretches(self) -> Iterator[Stretch]:
+        """What each track takes."""
+        for (operation, track), times in zip(self.tracks, self.moved, strict=True):
+            yield _stretch(operation, track, times, track.pierces * self.speeds.pierce_s)
+
+    def turned(self, turns_deg: Sequence[float]) -> Iterator[Stretch]:
+        """The engraving of areas of the part where it is turned; half a turn makes no difference."""
+        if not any(path.operation is Operation.ENGRAVE and path.closed for path in self.paths):
+            return
+        corner = corner_of([*self.paths, *self.cuts])
+        for turn in sorted({turn % 180.0 for turn in turns_deg} - {0.0}):
+            track = engraving(self.paths, corner, self.speeds, self.laser, turn)
+            if track.runs:
+                times = track.seconds(self.laser, self.speeds, SHARES)
+                yield _stretch(Operation.ENGRAVE, track, times, turn_deg=turn)
 
 
 def run_s(paths: Sequence[Outline], laser: Laser, speeds: CutSpeeds) -> float:
@@ -161,18 +217,6 @@ def _spread(moved: Sequence[Times], more_s: float) -> Spread:
     return Spread(*sorted(sums))
 
 
-def _breakdown_s(
-    done: Sequence[tuple[Operation, Track]], times: Times, pierce_s: float
-) -> Mapping[str, float]:
-    """Seconds by key at the usual feed."""
-    spent = np.zeros(len(Move))
-    for (_, track), seconds in zip(done, times, strict=True):
-        spent += np.bincount(track.moves, weights=seconds, minlength=len(Move))
-    found = {KEYS[move]: float(spent[move]) for move in Move}
-    found["piercing"] = pierce_s
-    return {key: value for key, value in found.items() if value > 0}
-
-
 def _stretch(
     operation: Operation,
     track: Track,
@@ -189,23 +233,6 @@ def _stretch(
         seconds=_spread([[seconds[1:] for seconds in times]], pierce_s),
         turn_deg=turn_deg if Move.ENGRAVE in track.moves else None,
     )
-
-
-def _otherwise_turned(
-    paths: Sequence[Outline],
-    corner: Points2,
-    speeds: CutSpeeds,
-    laser: Laser,
-    turns_deg: Sequence[float],
-) -> Iterator[Stretch]:
-    """The engraving of areas of the part where it is turned; half a turn makes no difference."""
-    if not any(path.operation is Operation.ENGRAVE and path.closed for path in paths):
-        return
-    for turn in sorted({turn % 180.0 for turn in turns_deg} - {0.0}):
-        track = engraving(paths, corner, speeds, laser, turn)
-        if track.runs:
-            times = track.seconds(laser, speeds, SHARES)
-            yield _stretch(Operation.ENGRAVE, track, times, turn_deg=turn)
 
 
 def _cost(
