@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from fabsched.model.network import Entry
 from fabsched.model.plan import Block, Kind, Reason, Why
+from fabsched.model.reasons import reason_of_way
 from fabsched.model.steps import Deed, Duty, Offer, Spot
 from fabsched.model.weekend import Hands, Weekend
 from fabsched.model.windows import Windows
@@ -23,11 +24,21 @@ class Writer:
         """Everything written, in order of start."""
         return tuple(sorted(self._blocks, key=lambda b: (b.start_s, b.end_s, b.id)))
 
-    def way_there(self, hands: Hands, offer: Offer) -> None:
-        """Somebody travels to where a step is done, if they are not there."""
+    def name_of(self, place: str) -> str:
+        """The name of a place."""
+        return self._sites[place]
+
+    def way_there(self, hands: Hands, offer: Offer, why: Reason) -> None:
+        """Somebody travels to where a step is done, if they are not there.
+
+        Args:
+            hands: who.
+            offer: the step.
+            why: why it is begun when it is.
+        """
         if offer.way_s:
             activity = offer.duty.entry.activity
-            reason = Reason(Why.NEEDED_THERE, {"what": activity.name})
+            reason = reason_of_way(why, activity.name, together=bool(offer.crew))
             span = (offer.depart_s, offer.depart_s + offer.way_s)
             self._travel(hands, offer.spot.place, span, reason, activity.id)
 

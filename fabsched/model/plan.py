@@ -36,13 +36,25 @@ class Why(StrEnum):
     FIRST = "first"
     AFTER = "after"
     MACHINE = "machine"
+    MACHINE_THEN_WAY = "machine-then-way"
     HANDS = "hands"
     HANDS_THEN_WAY = "hands-then-way"
+    CREW = "crew"
+    CREW_THEN_WAY = "crew-then-way"
     OPENS = "opens"
     UP = "up"
+    UP_THEN_WAY = "up-then-way"
     MAY_RUN = "may-run"
     FITS = "fits"
+    FITS_WHO = "fits-who"
+    FITS_PLACE = "fits-place"
+    FITS_MACHINE = "fits-machine"
+    FITS_CREW = "fits-crew"
     EARLIEST = "earliest"
+    EXPECTED = "expected"
+    BEGINS = "begins"
+    PINNED = "pinned"
+    PUT_OFF = "put-off"
     RESUMED = "resumed"
     STARTED = "started"
     BEGUN = "begun"
@@ -50,8 +62,23 @@ class Why(StrEnum):
     FAILED = "failed"
     FOUND = "found"
     NEEDED_THERE = "needed-there"
+    IN_TIME = "in-time"
     GOES_BACK = "goes-back"
     TOLD = "told"
+
+
+class Doing(StrEnum):
+    """What hands are at while something else waits for them.
+
+    The wording table's `[doing]` has a template for each.
+    """
+
+    WORK = "work"
+    START = "start"
+    RESTART = "restart"
+    CLEAR = "clear"
+    STAY = "stay"
+    BACK = "back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +88,14 @@ class Reason:
     Attributes:
         code: what held it until then.
         facts: values for the template of `code` (ids are given as names).
+        doing: what the hands it waited for were at; told in the place of `{doing}`.
+        cause: for a way, why it begins then and not before.
     """
 
     code: Why
     facts: Mapping[str, Fact] = field(default_factory=dict)
+    doing: Doing | None = None
+    cause: "Reason | None" = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

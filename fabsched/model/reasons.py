@@ -1,13 +1,39 @@
 """Why a step starts when it does: whatever held it back longest."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from fabsched.model.plan import Reason, Why
-from fabsched.model.steps import Hours, Offer, Where
+from fabsched.model.plan import Doing, Reason, Why
+from fabsched.model.steps import Hours, Offer, Seat, Step, Where
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Hands, Weekend
 from fabsched.model.windows import NEVER, Windows
+
+_AT = {
+    Step.START: Doing.START,
+    Step.RESTART: Doing.RESTART,
+    Step.CLEAR: Doing.CLEAR,
+}
+_ON_THE_WAY = {
+    Why.HANDS: Why.HANDS_THEN_WAY,
+    Why.CREW: Why.CREW_THEN_WAY,
+    Why.MACHINE: Why.MACHINE_THEN_WAY,
+    Why.UP: Why.UP_THEN_WAY,
+}
+"""What is told instead where a way lies between what a step waited for and its start."""
+_BEFORE_THE_WAY = {late: early for early, late in _ON_THE_WAY.items()}
+_BY_HOURS = frozenset(
+    {
+        Why.OPENS,
+        Why.MAY_RUN,
+        Why.FITS,
+        Why.FITS_WHO,
+        Why.FITS_PLACE,
+        Why.FITS_MACHINE,
+        Why.FITS_CREW,
+    }
+)
+"""One sets out for these so that one is there in time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,11 +42,19 @@ class Since:
 
     Attributes:
         where: who, and where and when they got free.
-        busy_with: name of what they did; empty if nothing yet.
+        busy_with: name of what they did, or of the place they went back to; empty if nothing yet.
+        doing: what of it.
     """
 
     where: Where
     busy_with: str
+    doing: Doing = Doing.WORK
+
+
+def doing_of(offer: Offer) -> Doing:
+    """What hands are at in a step: working, staying with a machine, or tending one."""
+    stays = bool(offer.spot.machine) and offer.duty.step is Step.HAND
+    return Doing.STAY if stays else _AT.get(offer.duty.step, Doing.WORK)
 
 
 def reason_of(weekend: Weekend, hours: Hours, since: Since, offer: Offer) -> Reason:
@@ -41,50 +75,79 @@ def reason_of(weekend: Weekend, hours: Hours, since: Since, offer: Offer) -> Rea
     if offer.depart_s > ready_s and _unhindered_s(hours, hands, offer, ready_s) == offer.start_s:
         return _hours(weekend, hours, hands, offer, ready_s)
     if free_s > offer.hold.moment_s:
-        return _busy(since, offer)
-    return offer.hold.reason
+        return _then_way(_busy(Why.HANDS, since), offer.way_s)
+    return _then_way(offer.hold.reason, offer.way_s)
 
 
-def _busy(since: Since, offer: Offer) -> Reason:
-    """What somebody was at until then, or until they set out."""
-    code = Why.HANDS_THEN_WAY if offer.way_s else Why.HANDS
-    return Reason(code, {"who": since.where.hands.name, "what": since.busy_with})
+def _busy(code: Why, since: Since) -> Reason:
+    """What somebody was at until then."""
+    return Reason(code, {"who": since.where.hands.name, "what": since.busy_with}, since.doing)
+
+
+def _then_way(reason: Reason, way_s: int) -> Reason:
+    """The same, where a way has to be gone before the start."""
+    return replace(reason, code=_ON_THE_WAY.get(reason.code, reason.code)) if way_s else reason
+
+
+def reason_of_way(why: Reason, what: str, *, together: bool) -> Reason:
+    """Why somebody sets out when they do.
+
+    Args:
+        why: why that begins which they are needed for.
+        what: its name.
+        together: whether several do it; each sets out as late as will do.
+    """
+    if together or why.code in _BY_HOURS:
+        return Reason(Why.IN_TIME, {"what": what})
+    cause = replace(why, code=_BEFORE_THE_WAY.get(why.code, why.code))
+    return Reason(Why.NEEDED_THERE, {"what": what}, cause=cause)
 
 
 def reason_of_crew(
-    weekend: Weekend, windows: Windows, since: Sequence[Since], offer: Offer
+    weekend: Weekend, windows: Windows, crew: Sequence[tuple[Since, Seat]], offer: Offer
 ) -> Reason:
     """Why several people begin a task when they do.
 
     Args:
         weekend: for names.
         windows: when all of them may do it.
-        since: what each of them did before.
+        crew: what each of them did before, and how they come.
         offer: the task as it is done.
 
     Returns:
-        What the task waited for, or who of them came free last, whichever was later; else the hours
-        that kept them waiting.
+        What the task waited for, or which of them was there last and what they were at, whichever
+        was later; else the hours that kept them waiting.
     """
-    last = max(since, key=lambda each: each.where.moment_s)
-    free_s, held_s = last.where.moment_s, offer.hold.moment_s
-    if offer.depart_s > max(free_s, held_s):
-        return _hours_of_crew(weekend, windows, since, offer)
-    if free_s > held_s:
-        return Reason(Why.HANDS, {"who": last.where.hands.name, "what": last.busy_with})
-    return offer.hold.reason
+    last, seat = max(crew, key=lambda each: _there_s(*each))
+    if offer.start_s > _there_s(last, seat):
+        return _hours_of_crew(weekend, windows, crew, offer)
+    if last.where.moment_s > seat.hold.moment_s:
+        return _then_way(_busy(Why.CREW, last), seat.way_s)
+    return _then_way(seat.hold.reason, seat.way_s)
+
+
+def _there_s(since: Since, seat: Seat) -> int:
+    """When somebody can be there, whatever their hours."""
+    return max(since.where.moment_s, seat.hold.moment_s) + seat.way_s
 
 
 def _hours_of_crew(
-    weekend: Weekend, windows: Windows, since: Sequence[Since], offer: Offer
+    weekend: Weekend, windows: Windows, crew: Sequence[tuple[Since, Seat]], offer: Offer
 ) -> Reason:
     """Whether something had to open, or was open for all before but not for long enough."""
     before_s = offer.start_s - 1
-    asleep = [s.where.hands for s in since if not s.where.hands.windows.is_open(before_s)]
+    asleep = [
+        (s.where.hands, seat)
+        for s, seat in crew
+        if not s.where.hands.windows.is_open(before_s - seat.way_s)
+    ]
+    if asleep:
+        hands, seat = asleep[0]
+        return _then_way(_up(hands), seat.way_s)
     site = next(site for site in weekend.sites if site.id == offer.spot.place)
-    if windows.is_open(before_s):
-        return _fits(offer)
-    return Reason(Why.OPENS, {"what": site.name}) if not asleep else _up(asleep[0])
+    if not windows.is_open(before_s) and not site.windows.is_open(before_s):
+        return Reason(Why.OPENS, {"what": site.name})
+    return Reason(Why.FITS_CREW, {"minutes": round(offer.spot.hands_s / MINUTE_S)})
 
 
 def _unhindered_s(hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> int:
@@ -101,16 +164,30 @@ def _unhindered_s(hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> int
 def _hours(weekend: Weekend, hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> Reason:
     """Whether something had to open, or was open before but not for long enough."""
     if offer.way_s and not hands.windows.is_open(offer.depart_s - 1):
-        return _up(hands)
+        return _then_way(_up(hands), offer.way_s)
     opens_s = hours.of(hands, offer.duty, offer.spot).next_open(ready_s + offer.way_s)
     if opens_s == offer.start_s:
         return _opened(weekend, hands, offer)
-    return _fits(offer)
+    return _fits(weekend, hands, offer, ready_s + offer.way_s)
 
 
-def _fits(offer: Offer) -> Reason:
-    seconds = offer.spot.hands_s + offer.spot.alone_s
-    return Reason(Why.FITS, {"minutes": round(seconds / MINUTE_S)})
+def _fits(weekend: Weekend, hands: Hands, offer: Offer, ready_s: int) -> Reason:
+    """Whose hours are too short before, if those of one alone would bring the same start."""
+    spot = offer.spot
+    if hands.windows.first_fit(ready_s, spot.hands_s) == offer.start_s:
+        return Reason(Why.FITS_WHO, {"who": hands.name, **_minutes(spot.hands_s)})
+    site = next(site for site in weekend.sites if site.id == spot.place)
+    if site.windows.first_fit(ready_s, spot.hands_s) == offer.start_s:
+        return Reason(Why.FITS_PLACE, {"what": site.name, **_minutes(spot.hands_s)})
+    if offer.duty.step in {Step.START, Step.RESTART}:
+        station, ends_s = weekend.station(spot.machine), offer.start_s + spot.hands_s
+        if station.windows.first_fit(ready_s + spot.hands_s, spot.alone_s) == ends_s:
+            return Reason(Why.FITS_MACHINE, {"machine": station.name, **_minutes(spot.alone_s)})
+    return Reason(Why.FITS, _minutes(spot.hands_s + spot.alone_s))
+
+
+def _minutes(seconds: int) -> dict[str, int]:
+    return {"minutes": round(seconds / MINUTE_S)}
 
 
 def _opened(weekend: Weekend, hands: Hands, offer: Offer) -> Reason:

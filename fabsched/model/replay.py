@@ -17,8 +17,8 @@ from fabsched.model.blocks import Writer
 from fabsched.model.crews import Other, crew_offer, own_offer
 from fabsched.model.deciding import Wait, decide
 from fabsched.model.network import Entry, Network, network
-from fabsched.model.plan import Course, Plan, Reason, Why
-from fabsched.model.reasons import Since, reason_of, reason_of_crew
+from fabsched.model.plan import Course, Doing, Plan, Reason, Why
+from fabsched.model.reasons import Since, doing_of, reason_of, reason_of_crew
 from fabsched.model.scenario import Scenario
 from fabsched.model.steps import (
     Deed,
@@ -216,16 +216,17 @@ class _Play:
         person.free_s += home_s
         if home_s:
             self._writer.way_back(person.hands, start_s, person.free_s)
-        person.since = Since(person.where, person.since.busy_with)
+            home = self._writer.name_of(person.place)
+            person.since = Since(person.where, home, Doing.BACK)
 
     def _do(self, person: _Person, offer: Offer) -> None:
         del self._state.duties[offer.duty.entry.id]
         why = reason_of(self._weekend, self._hours, person.since, offer)
         deed = Deed(person.hands, offer, self._end_s(person.hands, offer), why)
-        self._writer.way_there(person.hands, offer)
+        self._writer.way_there(person.hands, offer, why)
         self._follow_up(deed)
         person.place, person.free_s = offer.spot.place, deed.end_s
-        person.since = Since(person.where, offer.duty.entry.activity.name)
+        person.since = Since(person.where, offer.duty.entry.activity.name, doing_of(offer))
         self._wake_the_idle(deed.end_s)
 
     def _do_together(self, offer: Offer) -> None:
@@ -234,13 +235,13 @@ class _Play:
         del self._state.duties[entry.id]
         crew = [(p, s) for p in self._people for s in offer.crew if s.hands is p.hands]
         windows = self._hours.together([p.hands for p, _ in crew], offer.duty, spot)
-        why = reason_of_crew(self._weekend, windows, [p.since for p, _ in crew], offer)
+        why = reason_of_crew(self._weekend, windows, [(p.since, s) for p, s in crew], offer)
         end_s = windows.add(offer.start_s, self._luck(offer)[0])
         for person, seat in crew:
             mark = f"+{person.hands.id}" if person is not crew[0][0] else ""
             others = tuple(p.hands.id for p, _ in crew if p is not person)
             own = own_offer(offer, seat)
-            self._writer.way_there(person.hands, own)
+            self._writer.way_there(person.hands, own, why)
             self._writer.task(Deed(person.hands, own, end_s, why, others, mark), windows)
             person.acts()
             person.place, person.free_s = spot.place, end_s

@@ -11,8 +11,15 @@ from enum import IntEnum
 from fabsched.model.network import Entry
 from fabsched.model.plan import Reason, Why
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
+from fabsched.model.weekend import Activity, Bound, Hands, Run, Task, Weekend
 from fabsched.model.windows import NEVER, Windows
+
+_WHY_NOT_BEFORE = {
+    Bound.SET: Why.EARLIEST,
+    Bound.BEGIN: Why.BEGINS,
+    Bound.PIN: Why.PINNED,
+    Bound.TOLD: Why.PUT_OFF,
+}
 
 
 class Step(IntEnum):
@@ -188,7 +195,8 @@ def first_duty(weekend: Weekend, entry: Entry, holds: Iterable[Hold], late_s: in
     activity = entry.activity
     alone = isinstance(activity, Run) and not activity.attended
     begin = Hold(weekend.begin_s, Reason(Why.FIRST))
-    earliest = Hold(activity.earliest_s + late_s, Reason(Why.EARLIEST))
+    why = Why.EXPECTED if late_s else _WHY_NOT_BEFORE[activity.bound]
+    earliest = Hold(activity.earliest_s + late_s, Reason(why))
     return Duty(
         entry=entry,
         step=Step.START if alone else Step.HAND,

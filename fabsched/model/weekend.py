@@ -73,6 +73,19 @@ class Station:
     windows: Windows
 
 
+class Bound(StrEnum):
+    """Whose hour it is before which something may not start."""
+
+    SET = "set"
+    """The project names it: a delivery, a visit."""
+    BEGIN = "begin"
+    """The weekend begins then, and it is no work that may be done before."""
+    PIN = "pin"
+    """The maker wants it to start then."""
+    TOLD = "told"
+    """It, or something it needs, was told to come later."""
+
+
 @dataclass(frozen=True, slots=True)
 class Choice:
     """A machine that could take a run.
@@ -121,6 +134,7 @@ class Run:
         cargo: (part id, copies) on this bed or sheet.
         after: ids of activities that must be done before.
         earliest_s: not before this moment.
+        bound: whose moment that is.
         late: by how many seconds that may turn out later: low, likely and high; None if it is sure.
         needed: whether the project is unfinished without it.
         going: for an unattended run that was started already, on which machine and for how long
@@ -143,6 +157,7 @@ class Run:
     earliest_s: int = 0
     needed: bool = True
     late: Spread | None = None
+    bound: Bound = Bound.SET
     going: Going | None = None
 
     def __post_init__(self) -> None:
@@ -187,7 +202,7 @@ class Task:
         undoable: whether it can be undone later.
         chance: how likely this gate finds a fault; 0 for plain work.
         redo: ids of activities done again when it does.
-        after, earliest_s, late, needed: as for runs.
+        after, earliest_s, bound, late, needed: as for runs.
 
     Raises:
         ValueError: its crew is nobody, or more than may do it.
@@ -208,6 +223,7 @@ class Task:
     earliest_s: int = 0
     needed: bool = True
     late: Spread | None = None
+    bound: Bound = Bound.SET
     crew: int = 1
 
     def __post_init__(self) -> None:

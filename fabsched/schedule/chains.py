@@ -20,8 +20,10 @@ QUICKER_S = 30 * MINUTE_S
 """How much quicker something is imagined to be (our own choice)."""
 
 _BY_HANDS = frozenset({Why.HANDS, Why.HANDS_THEN_WAY, Why.FIRST})
+_BY_CREW = frozenset({Why.CREW, Why.CREW_THEN_WAY})
 _BY_NEEDS = frozenset({Why.AFTER})
-_BY_MACHINE = frozenset({Why.MACHINE})
+_BY_MACHINE = frozenset({Why.MACHINE, Why.MACHINE_THEN_WAY})
+_BY_THE_HOUR = frozenset({Why.EARLIEST, Why.EXPECTED, Why.BEGINS, Why.PINNED, Why.PUT_OFF})
 _BY_ITSELF = frozenset({Why.STARTED, Why.RESUMED, Why.FAILED, Why.FOUND})
 
 
@@ -55,7 +57,7 @@ class _Links:
         way = self._ended(self._way_to(block), block)
         if way is not None and way.end_s == block.start_s:
             return way
-        if self._reason(block) is Why.EARLIEST:
+        if self._reason(block) in _BY_THE_HOUR:
             return None
         held = self._ended(self._named(block), block)
         return held or self._ended(self._any(block), block)
@@ -79,6 +81,9 @@ class _Links:
         code = self._reason(block)
         if code in _BY_HANDS:
             yield from self._lane(block.resource)
+        elif code in _BY_CREW:
+            for each in (block.resource, *block.others):
+                yield from self._lane(each)
         elif code in _BY_NEEDS:
             yield from self._needs(block)
         elif code in _BY_MACHINE:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from fabsched.model.project import Pin
-from fabsched.model.weekend import Activity, Task, Weekend
+from fabsched.model.weekend import Activity, Bound, Task, Weekend
 
 
 def pinned(weekend: Weekend, pins: Iterable[Pin]) -> Weekend:
@@ -28,7 +28,9 @@ def _held(activity: Activity, wanted: dict[str, int], begun: set[str]) -> Activi
     if not name or name in begun:
         return activity
     begun.add(name)
-    return replace(activity, earliest_s=max(activity.earliest_s, wanted[name]))
+    if wanted[name] <= activity.earliest_s:
+        return activity
+    return replace(activity, earliest_s=wanted[name], bound=Bound.PIN)
 
 
 def _name(activity: Activity, wanted: dict[str, int]) -> str:

@@ -14,6 +14,7 @@ from fabsched.model.state import Loss, State, Stint
 from fabsched.model.weekend import (
     AGAIN,
     Activity,
+    Bound,
     Choice,
     Going,
     Hands,
@@ -299,9 +300,11 @@ def _held(activity: Activity, state: State) -> Activity:
     names = [name for name in state.earliest_s if name in mentioned]
     if names:
         told_s = max(state.earliest_s[name] for name in names)
-        activity = replace(activity, earliest_s=told_s, late=None)
+        activity = replace(activity, earliest_s=told_s, bound=Bound.TOLD, late=None)
     lacking_s = max((state.earliest_s[c] for c, by in _needs(state) if by & mentioned), default=0)
-    return replace(activity, earliest_s=max(activity.earliest_s, lacking_s))
+    if lacking_s <= activity.earliest_s:
+        return activity
+    return replace(activity, earliest_s=lacking_s, bound=Bound.TOLD)
 
 
 def _needs(state: State) -> Iterator[tuple[str, frozenset[str]]]:

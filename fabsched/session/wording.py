@@ -22,6 +22,7 @@ SECTIONS = (
     "remark",
     "cure",
     "why",
+    "doing",
     "setback",
     "near",
     "join",
@@ -90,8 +91,11 @@ def text_of(noticed: InputError | Finding) -> str:
 
 def why(reason: Reason) -> str:
     """Why a block starts when it does; minutes are told in hours where there are many."""
-    minutes = {k: minutes_text(int(v)) for k, v in reason.facts.items() if k == "minutes"}
-    return _filled("why", reason.code, {**reason.facts, **minutes})
+    told = {k: minutes_text(int(v)) for k, v in reason.facts.items() if k == "minutes"}
+    if reason.doing:
+        told["doing"] = _filled("doing", reason.doing, reason.facts)
+    text = _filled("why", reason.code, {**reason.facts, **told})
+    return f"{text}; {why(reason.cause)}" if reason.cause else text
 
 
 def setback(code: str, what: str) -> str:

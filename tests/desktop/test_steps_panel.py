@@ -38,7 +38,7 @@ def test_every_step_is_told_with_its_reason(planned: MainWindow) -> None:
     assert [row.text(NUMBER) for row in found] == [str(n + 1) for n in range(len(made.blocks()))]
     (bench,) = (row for row in found if "Bench test" in row.text(DEED))
     assert bench.text(TIMES) == "13:15\u201313:55"
-    assert bench.text(WHY) == "Waits for Wire the sensors"
+    assert bench.text(WHY) == "Wire the sensors has to be done first"
     assert bench.text(LAST) == ""
 
 

@@ -76,7 +76,7 @@ def test_a_block_tells_what_when_and_why() -> None:
     assert lines == [
         "Bench test of the wiring",
         "Check: Sat 13:15 \u2013 Sat 13:55, 40 min, Mira",
-        "Waits for Wire the sensors.",
+        "Wire the sensors has to be done first.",
         "Then: Assemble the station.",
         "To stay as sure as you want to be, start it by Sat 20:00.",
     ]

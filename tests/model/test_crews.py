@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from fabsched.model.plan import Course, Plan, Why
+from fabsched.model.plan import Course, Doing, Plan, Reason, Why
 from fabsched.model.replay import replay
 from fabsched.model.scenario import Scenario, nominal
 from fabsched.model.weekend import Hands, Weekend
@@ -48,7 +48,9 @@ def test_a_crew_waits_for_who_is_busy() -> None:
     )
     course = nominally(week)
     assert span(course, "lift") == (2, 3)
-    assert block(course, "lift").reason.code is Why.HANDS
+    assert block(course, "lift").reason == Reason(
+        Why.CREW, {"who": "Bo", "what": "Wire"}, Doing.WORK
+    )
     assert dict(block(course, "lift").reason.facts) == {"who": "Bo", "what": "Wire"}
 
 

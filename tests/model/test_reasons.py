@@ -7,10 +7,11 @@ from string import Formatter
 import pytest
 from hypothesis import given, settings
 
-from fabsched.model.plan import Course, Plan, Why
+from fabsched.model.plan import Course, Plan, Reason, Why
 from fabsched.model.replay import replay
 from fabsched.model.scenario import Scenario, nominal
-from fabsched.model.weekend import Weekend
+from fabsched.model.spread import Spread
+from fabsched.model.weekend import Bound, Weekend
 from tests.model.made import MIN, H, as_listed, block, cutting, hours, printing, task, weekend
 from tests.model.weekends import planned
 
@@ -19,6 +20,19 @@ def told(course: Course, ident: str) -> tuple[Why, dict[str, object]]:
     """Code and facts of the reason of a block."""
     reason = block(course, ident).reason
     return reason.code, dict(reason.facts)
+
+
+def said(course: Course, ident: str) -> str:
+    """The reason of a block in English, filled from the wording table."""
+    reason = block(course, ident).reason
+    return _text(reason)
+
+
+def _text(reason: Reason) -> str:
+    facts = dict(reason.facts)
+    doing = DOINGS[reason.doing].format_map(facts) if reason.doing else ""
+    text = WORDS[reason.code].format_map({**facts, "doing": doing})
+    return f"{text}; {_text(reason.cause)}" if reason.cause else text
 
 
 def nominally(week: Weekend) -> Course:
@@ -76,28 +90,51 @@ def test_who_gets_up_is_told() -> None:
     away = nominally(weekend(cutting("plate", 2 * H), up=up))
     assert told(at_home, "a") == (Why.UP, {"who": "Ada"})
     assert block(away, "plate").start_s == 5 * H + 30 * MIN
-    assert told(away, "plate") == (Why.UP, {"who": "Ada"})
+    assert told(away, "plate") == (Why.UP_THEN_WAY, {"who": "Ada"})
+    assert said(away, "ada.travel.1") == "needed there for Plate; Ada is not free before then"
 
 
 def test_a_stretch_that_is_long_enough_is_told() -> None:
     """What was open before, but not for long enough, is told as such."""
     week = weekend(task("solder", 2 * H), up=hours((0, 1), (2, 10)))
-    assert told(nominally(week), "solder") == (Why.FITS, {"minutes": 120})
+    assert told(nominally(week), "solder") == (Why.FITS_WHO, {"who": "Ada", "minutes": 120})
+    shut = weekend(task("solder", 2 * H), open_={"home": hours((0, 1), (2, 10))})
+    assert told(nominally(shut), "solder") == (Why.FITS_PLACE, {"what": "Home", "minutes": 120})
+    both = weekend(task("solder", 2 * H), up=hours((0, 3), (4, 10)), open_={"home": hours((2, 20))})
+    assert told(nominally(both), "solder") == (Why.FITS, {"minutes": 120})
 
 
 def test_a_run_that_waits_out_quiet_hours_is_told() -> None:
-    """The time the machine runs alone counts for the stretch."""
+    """The machine is named, with the time it will run alone."""
     week = weekend(printing("lid", 2 * H), open_={"printer": hours((0, 1), (2, 10))})
-    assert told(nominally(week), "lid.start") == (Why.FITS, {"minutes": 130})
+    assert told(nominally(week), "lid.start") == (
+        Why.FITS_MACHINE,
+        {"machine": "Printer", "minutes": 120},
+    )
 
 
 def test_a_set_hour_is_told() -> None:
-    """What may not start before an hour says so."""
-    assert told(nominally(weekend(task("wire", earliest_s=H))), "wire") == (Why.EARLIEST, {})
+    """What may not start before an hour says whose hour that is."""
+    codes = {
+        Bound.SET: Why.EARLIEST,
+        Bound.BEGIN: Why.BEGINS,
+        Bound.PIN: Why.PINNED,
+        Bound.TOLD: Why.PUT_OFF,
+    }
+    for bound in Bound:
+        week = weekend(task("wire", earliest_s=H, bound=bound))
+        assert told(nominally(week), "wire") == (codes[bound], {})
+
+
+def test_what_is_likely_late_is_told_as_expected() -> None:
+    """A delivery that comes later than its hour is no set hour any more."""
+    week = weekend(task("wire", earliest_s=H, late=Spread(0, H, 2 * H)))
+    assert block(nominally(week), "wire").start_s == 2 * H
+    assert told(nominally(week), "wire") == (Why.EXPECTED, {})
 
 
 def test_ways_are_told() -> None:
-    """A way there names what one is needed for, a way back the place."""
+    """A way there names what one is needed for and why not before, a way back the place."""
     week = weekend(cutting("plate"), cutting("more", earliest_s=20 * H))
     course = nominally(week)
     assert told(course, "ada.travel.1") == (Why.NEEDED_THERE, {"what": "Plate"})
@@ -110,6 +147,29 @@ def test_a_way_is_not_called_being_busy() -> None:
     course = nominally(weekend(task("code", H), cutting("plate")))
     assert block(course, "plate").start_s > block(course, "code").end_s
     assert told(course, "plate") == (Why.HANDS_THEN_WAY, {"who": "Ada", "what": "Code"})
+    assert said(course, "plate") == "Ada is busy with Code first, then on the way"
+    assert (
+        said(course, "ada.travel.1") == "needed there for Plate; Ada is busy with Code until then"
+    )
+
+
+def test_who_tends_a_machine_is_not_called_busy_with_what_it_makes() -> None:
+    """Hands that start, clear or stay with a run say so: the run itself goes on without them."""
+    week = weekend(printing("lid"), task("code", 3 * H), printing("box"), task("end", H))
+    course = nominally(week)
+    assert said(course, "code") == "Ada is starting Lid until then"
+    assert said(course, "end") == "Ada is starting Box until then"
+    away = nominally(weekend(cutting("plate"), task("paint", H, place="workshop")))
+    assert said(away, "paint") == "Ada is at the machine with Plate until then"
+
+
+def test_one_is_there_in_time_for_what_opens() -> None:
+    """A way that ends as a place opens is not held back by anything."""
+    week = weekend(cutting("plate"), open_={"workshop": hours((6, 9))})
+    course = nominally(week)
+    assert block(course, "ada.travel.1").end_s == 6 * H
+    assert said(course, "ada.travel.1") == "to be there in time for Plate"
+    assert told(course, "plate") == (Why.OPENS, {"what": "Workshop"})
 
 
 def test_setbacks_are_told() -> None:
@@ -125,9 +185,8 @@ def test_setbacks_are_told() -> None:
     assert told(course, "fit>1") == (Why.AFTER, {"what": "Lid"})
 
 
-WORDS = tomllib.loads((Path(__file__).parents[2] / "resources/wording/en.toml").read_text("utf-8"))[
-    "why"
-]
+TABLE = tomllib.loads((Path(__file__).parents[2] / "resources/wording/en.toml").read_text("utf-8"))
+WORDS, DOINGS = TABLE["why"], TABLE["doing"]
 
 
 def test_every_reason_has_its_words() -> None:
@@ -141,5 +200,13 @@ def test_reasons_give_the_facts_their_words_ask_for(case: tuple[Weekend, Plan]) 
     """Every template can be filled from the facts of any reason given, and needs all of them."""
     course = replay(*case, nominal(case[0]))
     for each in course.blocks:
-        asked = {name for _, name, _, _ in Formatter().parse(WORDS[each.reason.code]) if name}
-        assert asked == set(each.reason.facts)
+        for reason in filter(None, (each.reason, each.reason.cause)):
+            asked = _names(WORDS[reason.code])
+            if "doing" in asked:
+                assert reason.doing
+                asked = asked - {"doing"} | _names(DOINGS[reason.doing])
+            assert asked == set(reason.facts)
+
+
+def _names(template: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(template) if name}

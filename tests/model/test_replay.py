@@ -401,7 +401,7 @@ def test_a_delivery_may_come_later_than_told() -> None:
     scenario = replace(nominal(week), late={"wire": 3 * H})
     course = replay(week, as_listed(week), scenario)
     assert span(course, "wire") == (15, 16)
-    assert block(course, "wire").reason.code is Why.EARLIEST
+    assert block(course, "wire").reason.code is Why.EXPECTED
 
 
 @pytest.mark.parametrize("more", [{"attended": True}, {"going": Going("laser", Spread(1, 2, 3))}])

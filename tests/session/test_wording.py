@@ -17,7 +17,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.log import Cure, Event
-from fabsched.model.plan import Kind, Reason, Why
+from fabsched.model.plan import Doing, Kind, Reason, Why
 from fabsched.model.weekend import Turn
 from fabsched.schedule.changes import Otherwise
 from fabsched.schedule.isolation import Alone
@@ -39,6 +39,7 @@ CODES: dict[str, type[StrEnum]] = {
     "fault": Fault,
     "remark": Remark,
     "why": Why,
+    "doing": Doing,
     "kind": Kind,
     "near": Near,
     "join": Join,
