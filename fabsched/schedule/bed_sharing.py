@@ -26,7 +26,7 @@ from fabsched.schedule.beds import (
     shared_out,
 )
 from fabsched.schedule.items import ways_of
-from fabsched.schedule.names import Namer
+from fabsched.schedule.names import Namer, bed_names
 from fabsched.schedule.nesting import covered_mm2, in_rows, together_on_bed
 
 PAIRS, TRIPLES, SPLITS = 2, 1, 2
@@ -161,10 +161,10 @@ def _copies_before(runs: Sequence[Run]) -> Mapping[str, int]:
 def _apart(bench: Bench, run: Run, shares: tuple[int, ...], before: int) -> Sharing:
     part = bench.part(run)
     made, first = [], before + 1
-    for copies in shares:
+    names = bed_names(part.name, shares, before, part.copies)
+    for copies, name in zip(shares, names, strict=True):
         numbers = f"{first}" if copies == 1 else f"{first}-{first + copies - 1}"
         ident = bench.namer.fresh(f"{part.id}-copy-{numbers}")
-        name = f"{part.name} {numbers}/{part.copies}"
         able = [p for p in bench.printers(part) if _has_room(bench, [(part, copies)], p)]
         made.append(bench.filling.run(ident, name, [(part, copies)], able))
         first += copies

@@ -14,7 +14,7 @@ from fabsched.model.shop import Printer, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S, minutes_s
 from fabsched.model.weekend import Choice, Run
-from fabsched.schedule.names import Namer
+from fabsched.schedule.names import Namer, bed_names
 from fabsched.schedule.nesting import Size, room
 from fabsched.schedule.on_machines import run_on
 
@@ -63,8 +63,13 @@ def print_runs(
     roomy = of_a_kind([printer for printer in able if rooms[printer.id] >= beds[0]])
     filling = Filling({part.id: estimates}, shop, materials)
     return tuple(
-        filling.run(ident, numbered(part.name, i, len(beds)), [(part, copies)], roomy)
-        for i, (ident, copies) in enumerate(zip(namer.row(part.id, len(beds)), beds, strict=True))
+        filling.run(ident, name, [(part, copies)], roomy)
+        for ident, name, copies in zip(
+            namer.row(part.id, len(beds)),
+            bed_names(part.name, beds, 0, part.copies),
+            beds,
+            strict=True,
+        )
     )
 
 

@@ -1,6 +1,33 @@
 """Readable names for what a project's items become."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import accumulate
+
+
+def bed_names(name: str, beds: Sequence[int], before: int, copies: int) -> tuple[str, ...]:
+    """Names for beds with copies of one part, each told by which of the copies lie on it.
+
+    The same for beds as usual, for those taken apart, and for the parts of shared ones; figures
+    alone, so that they read alike in every language.
+
+    Args:
+        name: name shown of the part.
+        beds: copies on each.
+        before: copies on beds named before.
+        copies: how many there are in all.
+
+    >>> bed_names("Foot", (2, 1), 1, 4), bed_names("Foot", (4,), 0, 4)
+    (('Foot 2\u20133/4', 'Foot 4/4'), ('Foot',))
+    """
+    firsts = accumulate(beds[:-1], initial=before + 1)
+    return tuple(_bed_name(name, *each, copies) for each in zip(firsts, beds, strict=True))
+
+
+def _bed_name(name: str, first: int, count: int, copies: int) -> str:
+    if count == copies:
+        return name
+    which = f"{first}" if count == 1 else f"{first}\u2013{first + count - 1}"
+    return f"{name} {which}/{copies}"
 
 
 class Namer:
