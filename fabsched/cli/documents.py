@@ -247,6 +247,7 @@ def _block(block: Block, zone: ZoneInfo) -> Document:
         "reason": why(block.reason),
         "reason_code": str(block.reason.code),
         "last_start": _moment(block.last_start_s, zone),
+        "last_start_cost": block.last_cost,
     }
 
 

@@ -14,6 +14,7 @@ from fabsched.model.windows import NEVER
 from fabsched.session.clock import day, duration, hour, long, short, up
 from fabsched.session.deeds import Words, bare_words
 from fabsched.session.odds_words import doubt_text
+from fabsched.session.reason_words import last_note
 from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
 
 
@@ -29,9 +30,16 @@ def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[
     for text, blocks in blocks_by_day:
         out.print(f"\n{text}", style="bold")
         _print_day(bare_words(weekend, answer), tuple(blocks), zone)
+    if note := last_text(answer):
+        out.print(note)
     notes = [caution(code) for code in cautions(answer)]
     for note in [*notes, *(say(finding) for finding in findings)]:
         out.print(f"- {note}")
+
+
+def last_text(answer: Answer) -> str:
+    """What stands under "at the latest" if not the usual; empty where that is so."""
+    return phrase("last-none") if not answer.odds.on_time else last_note(answer.course.blocks)
 
 
 def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, ...]:

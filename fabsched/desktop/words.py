@@ -16,7 +16,7 @@ from fabsched.model.windows import NEVER
 from fabsched.session.clock import NEAR_S, duration, local, long, short, up
 from fabsched.session.odds_words import doubt_text
 from fabsched.session.project_session import Session
-from fabsched.session.reason_words import then_text
+from fabsched.session.reason_words import last_start_text, then_text
 from fabsched.session.wording import (
     caution,
     chance,
@@ -175,9 +175,7 @@ def block_text(scene: Scene, block: Block) -> str:
     then = then_text((step.block for step in scene.steps), block)
     lines += [then] if then else []
     if block.last_start_s is not None:
-        lines.append(
-            phrase("last-start", moment=short(block.last_start_s, scene.zone, block.start_s))
-        )
+        lines.append(last_start_text(block, short(block.last_start_s, scene.zone, block.start_s)))
     return "\n".join(lines)
 
 

@@ -115,8 +115,11 @@ class Block:
         attended: for runs, whether hands stay all along.
         needs: ids of the activities it waits for.
         reason: why it starts then.
-        last_start_s: latest start that keeps the odds above the wanted level; None if there is none
-            or it was not asked for.
+        last_start_s: latest start that keeps the odds above the wanted level or, where they are
+            below it already, costs them no more than `last_cost`; None if there is none, since no
+            weekend is done in time anyhow, or it was not asked for.
+        last_cost: by how much starting then may lower the odds, 0 to 1; None where it keeps them
+            above the wanted level.
         others: ids of the people who do it together with the one whose lane it is in.
     """
 
@@ -132,6 +135,7 @@ class Block:
     needs: tuple[str, ...] = ()
     reason: Reason = field(default_factory=lambda: Reason(Why.FIRST))
     last_start_s: int | None = None
+    last_cost: float | None = None
     others: tuple[str, ...] = ()
 
 

@@ -66,7 +66,7 @@ def answer_of(  # noqa: PLR0913, PLR0917 - all that an answer speaks of
             truths=truths,
             watch=Stretch(watch, 0.5, 1.0),
         )
-        course = marked(course, latest)
+        course = marked(course, latest.starts, latest.cost)
     return Answer(plan=chosen.plan, course=course, odds=odds, solver=solver, method=chosen.method)
 
 
@@ -101,7 +101,7 @@ def _settled(weekend: Weekend, plan: Plan, course: Course) -> tuple[Weekend, Pla
     )
 
 
-def marked(course: Course, latest: Mapping[str, int | None]) -> Course:
+def marked(course: Course, latest: Mapping[str, int | None], cost: float | None = None) -> Course:
     """The course with a last start on every block.
 
     The first block of an activity may begin as late as the activity may; all that follows in it,
@@ -110,7 +110,8 @@ def marked(course: Course, latest: Mapping[str, int | None]) -> Course:
     planned: that costs no time. Ways home, which lead to nothing, have none.
     """
     begins: dict[str, int] = {}
-    blocks = tuple(_marked(block, begins, latest) for block in course.blocks)
+    found = (_marked(block, begins, latest) for block in course.blocks)
+    blocks = tuple(b if b.last_start_s is None else replace(b, last_cost=cost) for b in found)
     return replace(course, blocks=blocks)
 
 

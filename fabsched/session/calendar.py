@@ -14,7 +14,8 @@ from fabsched.model.weekend import Weekend
 from fabsched.schedule.remedies import clear_id
 from fabsched.session.clock import long
 from fabsched.session.deeds import Words, hands_blocks, reason_text, words_of
-from fabsched.session.wording import kind, phrase
+from fabsched.session.reason_words import last_start_text
+from fabsched.session.wording import kind
 
 FIRST_TURNS: Mapping[str, int] = MappingProxyType({})
 """Nothing was tried before."""
@@ -75,4 +76,4 @@ def when_and_why(block: Block, zone: ZoneInfo) -> tuple[str, ...]:
     reason = reason_text(block)
     if block.last_start_s is None:
         return (reason,)
-    return reason, phrase("last-start", moment=long(block.last_start_s, zone))
+    return reason, last_start_text(block, long(block.last_start_s, zone))

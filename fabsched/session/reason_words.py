@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from fabsched.model.plan import Block, Kind
 from fabsched.session.clock import duration
-from fabsched.session.wording import alone, decided, phrase
+from fabsched.session.wording import alone, decided, figure, phrase
 
 if TYPE_CHECKING:  # these bring in numpy
     from fabsched.schedule.chains import Gain
@@ -39,6 +39,24 @@ def then_text(blocks: Iterable[Block], block: Block) -> str:
     if len(names) > MOST_WAITING:
         return phrase("then-more", what=shown, count=len(names) - MOST_WAITING)
     return phrase("then", what=shown)
+
+
+def last_start_text(block: Block, moment: str) -> str:
+    """How late a block may start, and what that keeps or costs.
+
+    Args:
+        block: one with a last start.
+        moment: that, in words.
+    """
+    if block.last_cost is None:
+        return phrase("last-start", moment=moment)
+    return phrase("last-start-cost", moment=moment, points=figure(100 * block.last_cost, 1))
+
+
+def last_note(blocks: Iterable[Block]) -> str:
+    """What "at the latest" means in a plan whose odds are below what is wanted; empty if usual."""
+    costs = {block.last_cost for block in blocks if block.last_cost is not None}
+    return phrase("last-cost-note", points=figure(100 * max(costs), 1)) if costs else ""
 
 
 def chain_text(blocks: Sequence[Block], chain: Sequence[str]) -> str:

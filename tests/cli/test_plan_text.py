@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from fabsched.cli.documents import cautions, plan_document
-from fabsched.cli.plan_text import missed_text, print_plan, spare_line
+from fabsched.cli.plan_text import last_text, missed_text, print_plan, spare_line
 from fabsched.model.units import HOUR_S
 from fabsched.model.windows import NEVER
 from tests.cli.made import NOW_S, answer, crewed, weekend
@@ -23,6 +23,7 @@ BLOCK_KEYS = {
     "needs",
     "reason",
     "last_start",
+    "last_start_cost",
 }
 
 
@@ -164,3 +165,15 @@ def test_a_missed_deadline_is_told_by_how_much() -> None:
     )
     never = missed_text(weekend(), answer(finish_s=NEVER, on_time=0.0))
     assert "even 15 days later the best is not done; 0 in 100 simulated weekends" in never
+
+
+def test_what_at_the_latest_means_below_the_wanted_odds() -> None:
+    """The points that starting last may cost are told; that there is no last start, too."""
+    usual = answer()
+    first, *rest = usual.course.blocks
+    dear = replace(first, last_start_s=NOW_S + 24 * HOUR_S, last_cost=0.02)
+    risky = replace(usual, course=replace(usual.course, blocks=(dear, *rest)))
+    assert "costs more than 2.0 points of the chance" in last_text(risky)
+    hopeless = replace(usual, odds=replace(usual.odds, on_time=0.0))
+    assert "no simulated weekend is done in time" in last_text(hopeless)
+    assert not last_text(usual)

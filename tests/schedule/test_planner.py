@@ -169,8 +169,8 @@ def test_last_start_of_what_is_travelled_to_counts_the_way() -> None:
     assert block(course, "plate").last_start_s == 14 * H + 45 * MIN
 
 
-def test_no_last_starts_below_the_wanted_odds() -> None:
-    """Where the plan itself is not good enough there is nothing to put off."""
+def test_no_last_starts_where_no_weekend_is_done_in_time() -> None:
+    """Where the plan is hopeless there is nothing to put off."""
     given_ = make_plan(maker_weekend(slack=-20), seed=1, effort=LITTLE)
     assert all(b.last_start_s is None for b in given_.course.blocks)
 
