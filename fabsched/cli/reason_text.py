@@ -23,10 +23,11 @@ def print_reasons(weekend: Weekend, answer: Answer) -> None:
 
     found, names = reasons_of(weekend, answer), names_of(weekend)
     chain = chain_text(answer.course.blocks, found.chain)
+    moving = list(gain_lines(found.gains, names)) or [phrase("gains-none")]
     taken = (each for each in found.settled if each.taken)
     sections = {
         "chain-title": [chain] if chain else [],
-        "gains-title": list(gain_lines(found.gains, names)),
+        "gains-title": moving if chain else [],
         "decided-title": [settled_text(each, names) for each in taken],
         "apart-title": list(apart_lines(found.isolated, names)),
     }

@@ -54,7 +54,7 @@ def last_start_text(block: Block, moment: str) -> str:
 
 
 def last_note(blocks: Iterable[Block]) -> str:
-    """What "at the latest" means in a plan whose odds are below what is wanted; empty if usual."""
+    """What "at the latest" means where it cannot keep the odds that are wanted; empty if usual."""
     costs = {block.last_cost for block in blocks if block.last_cost is not None}
     return phrase("last-cost-note", points=figure(100 * max(costs), 1)) if costs else ""
 
