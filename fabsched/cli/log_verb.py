@@ -152,7 +152,7 @@ def _saying(arguments: Namespace, verb: Verb, bench: Bench, now: datetime) -> Sa
         share=arguments.share,
         machine=arguments.on,
         person=arguments.by,
-        helpers=tuple(arguments.helpers),
+        helpers=tuple(arguments.helpers) or None,
         why=arguments.why,
         sure=arguments.sure,
     )

@@ -68,7 +68,7 @@ class Saying:
         until_s: for what says a moment to come.
         share: how far a failed run got, 0 to 1; None to take it from its estimate.
         machine, person: where and who, where that is not as planned.
-        helpers: who did it with them, where that is not as planned.
+        helpers: who did it with them; none if nobody did, None if that is as planned.
         why: what the maker says of it.
         replaces: id of an entry this one stands for; 0 for none.
         sure: whether a moment is meant although it lies far from everything else.
@@ -82,7 +82,7 @@ class Saying:
     share: float | None = None
     machine: str = ""
     person: str = ""
-    helpers: tuple[str, ...] = ()
+    helpers: tuple[str, ...] | None = None
     why: str = ""
     replaces: int = 0
     sure: bool = False

@@ -175,7 +175,7 @@ def _by_whom(meant: Meant, saying: Saying, shop: Shop) -> Meant:
         InputError: somebody named is not there, or it is not known with whom they did it.
     """
     person = _among(saying.person, shop.people, "--by") if saying.person else meant.person
-    if not saying.helpers:
+    if saying.helpers is None:
         others = tuple(each for each in meant.people if each != person)
         return replace(
             meant, person=person, helpers=others[-len(meant.helpers) :] if meant.helpers else ()

@@ -171,6 +171,14 @@ def test_who_did_it_together_is_named(
     assert entry.meant.people == people
 
 
+def test_nobody_helped(bench: Bench) -> None:
+    """What was meant for two was done by one alone."""
+    entry = planned(crewed(bench, "Ada", "Bo")).tell(
+        say(Verb.START, "lift", 1, person="bo", helpers=())
+    )
+    assert entry.meant.people == ("bo",)
+
+
 def test_who_is_named_as_a_helper_is_not_alone(bench: Bench) -> None:
     """With one of the two who were meant, it is the other who did it."""
     both = planned(crewed(bench, "Ada", "Bo"))

@@ -83,11 +83,19 @@ class Asker:
             share=entry.share,
             until_s=entry.until_s,
             why=entry.why,
+            people=_people(session) if entry.meant.people else (),
+            by=entry.meant.people,
         )
         self._ask(asked, lambda facts: self.teller.correct(entry.id, facts))
 
     def _ask(self, asked: Question, then: Callable[[Facts], None]) -> None:
         Details(asked, then, self._parent).open()
+
+
+def _people(session: Bench) -> tuple[tuple[str, str], ...]:
+    """Those who may have done something; none where there is nobody to choose from."""
+    people = session.shop.people
+    return tuple((each.id, each.name) for each in people) if len(people) > 1 else ()
 
 
 def _subjects(session: Bench, block: Block) -> tuple[tuple[str, str], ...]:

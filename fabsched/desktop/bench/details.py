@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.bench.moments import MomentField
 from fabsched.desktop.bench.teller import Facts
+from fabsched.desktop.bench.who_row import WhoRow
 from fabsched.desktop.line_field import LineField
 from fabsched.desktop.steady_fields import OneOf, Slide
 from fabsched.session.clock import duration
@@ -41,6 +42,8 @@ class Question:
         at_is_asked: whether one may say when.
         subjects: (id, name) of what it may be said of, the first for the block itself; none if that
             is not asked.
+        people: (id, name) of those who may have done it; none if that is not asked.
+        by: ids of those who are taken to have.
     """
 
     title: str
@@ -53,6 +56,8 @@ class Question:
     why: str = ""
     at_is_asked: bool = True
     subjects: tuple[tuple[str, str], ...] = ()
+    people: tuple[tuple[str, str], ...] = ()
+    by: tuple[str, ...] = ()
 
 
 class Details(QDialog):
@@ -72,6 +77,7 @@ class Details(QDialog):
         self.at.keep_until(asked.now_s)
         self.until = MomentField(asked.until_s or asked.now_s, asked.zone, self)
         self.about = OneOf(self)
+        self.who = WhoRow(asked.people, asked.by, self)
         self.share, self.told = Slide(Qt.Orientation.Horizontal, self), QLabel(self)
         self.why = LineField(asked.why, self)
         self.buttons = QDialogButtonBox(
@@ -80,6 +86,7 @@ class Details(QDialog):
         self._dress()
         self._lay_out()
         self.share.valueChanged.connect(self._say_share)
+        self.who.changed.connect(self._check_who)
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         first = self.share if asked.share is not None else self.until
@@ -97,6 +104,7 @@ class Details(QDialog):
             share=None if asked.share is None else self.share.value() / 100,
             why=self.why.text().strip(),
             about=self.about.currentData() or "",
+            by=self.who.by if self.who.by != asked.by else (),
         )
 
     def _dress(self) -> None:
@@ -129,6 +137,7 @@ class Details(QDialog):
             (self.tr("How &far it got"), share, self._asked.share is not None, self.share),
             (self.tr("&Until"), self.until, self._asked.until_s is not None, self.until),
             (self.tr("&When"), self.at, self._asked.at_is_asked, self.at),
+            (self.tr("Wh&o did it"), self.who, bool(self._asked.people), self.who),
             (self.tr("Wh&y"), self.why, True, self.why),
         ):
             label = QLabel(text, self)
@@ -144,6 +153,10 @@ class Details(QDialog):
         for item in (title, self.buttons):
             column.addWidget(item)
         column.insertLayout(1, form)
+
+    def _check_who(self) -> None:
+        """Somebody has done it."""
+        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(bool(self.who.by))
 
     def _say_share(self, value: int) -> None:
         """How far, in a hundred and as time."""

@@ -30,6 +30,7 @@ class Facts:
         share: how far it got; None to take it from its estimate.
         why: in the maker's words.
         about: id of the component it is said of; empty for the block itself.
+        by: ids of those who did it, who was in charge first; empty if that is as planned.
     """
 
     at_s: int | None = None
@@ -37,6 +38,7 @@ class Facts:
     share: float | None = None
     why: str = ""
     about: str = ""
+    by: tuple[str, ...] = ()
 
 
 NOTHING = Facts()
@@ -123,6 +125,8 @@ class Teller(QObject):
             until_s=facts.until_s,
             share=facts.share,
             why=facts.why,
+            person=facts.by[0] if facts.by else "",
+            helpers=facts.by[1:] if facts.by else None,
         )
 
     def _do(self, deed: Deed) -> None:

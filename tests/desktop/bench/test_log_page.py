@@ -1,8 +1,10 @@
 """The log: everything that was told, put right in place."""
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QTreeWidgetItem
+from PySide6.QtWidgets import QApplication, QDialogButtonBox, QTreeWidgetItem
 
 from fabsched.desktop import theme
 from fabsched.desktop.bench.details import Details
@@ -48,6 +50,12 @@ def choose(page: LogPage, row: int) -> None:
     click(page.list.viewport(), rect.center())
 
 
+def open_details(window: MainWindow) -> Details:
+    """The dialog that is asked."""
+    (details,) = [each for each in window.findChildren(Details) if each.isVisible()]
+    return details
+
+
 def test_the_newest_stands_first(page: LogPage) -> None:
     """What was told, when, and why; plans are left out."""
     assert page.isVisible()
@@ -64,7 +72,7 @@ def test_a_time_is_put_right_in_place(page: LogPage, planned: MainWindow) -> Non
     """The button asks; the old entry is struck out, and the new one stands in the list."""
     choose(page, 1)
     click(page.correct)
-    (details,) = [d for d in planned.findChildren(Details) if d.isVisible()]
+    details = open_details(planned)
     details.at.show_moment(made.at(13, 18, 30))
     press(details, Qt.Key.Key_Return)
     session = planned.desk.session
@@ -73,6 +81,27 @@ def test_a_time_is_put_right_in_place(page: LogPage, planned: MainWindow) -> Non
     assert rows(page)[0].text(WHEN) == "Fri 18:30"
     (struck,) = [item for item in rows(page) if item.font(WHAT).strikeOut()]
     assert struck.toolTip(WHAT) == "no longer holds"
+
+
+def test_who_did_it_is_put_right(page: LogPage, planned: MainWindow, bench: Bench) -> None:
+    """Where there are several, names are ticked; nobody at all is no answer, and one alone asks nothing."""
+    choose(page, 1)
+    click(page.correct)
+    alone = open_details(planned)
+    assert alone.who.boxes == {}
+    press(alone, Qt.Key.Key_Escape)
+    (done_by,) = bench.log.state.going["code"].meant.people
+    first = bench.shop.people[0]
+    people = tuple(replace(first, id=ident, name=ident.title()) for ident in (done_by, "ada"))
+    assert planned.desk.change_shop("shop", lambda shop: replace(shop, people=people))
+    choose(page, 1)
+    click(page.correct)
+    details = open_details(planned)
+    press(details.who.boxes[done_by], Qt.Key.Key_Space)
+    assert not details.buttons.button(QDialogButtonBox.StandardButton.Ok).isEnabled()
+    press(details.who.boxes["ada"], Qt.Key.Key_Space)
+    click(details.buttons.button(QDialogButtonBox.StandardButton.Ok))
+    assert bench.log.state.going["code"].meant.people == ("ada",)
 
 
 def test_an_entry_is_taken_back_by_key_and_undo_brings_it_again(
