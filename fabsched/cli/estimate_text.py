@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from fabsched.cli.tables import console, print_table
+from fabsched.estimate.raising import raising, times_failing
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.session.clock import duration
 from fabsched.session.wording import breakdown, figure, phrase, route, say
@@ -22,7 +23,7 @@ COLUMNS = (
 
 
 def print_estimates(parts: Sequence[tuple[str, Estimate]], currency: str) -> None:
-    """Print a table of estimates and the remarks on them.
+    """Print a table of estimates, which prints fail more often than usual, and the remarks on them.
 
     Args:
         parts: name and estimate of each.
@@ -33,6 +34,8 @@ def print_estimates(parts: Sequence[tuple[str, Estimate]], currency: str) -> Non
     print_table(COLUMNS, [_row(name, estimate, currency) for name, estimate in parts])
     for line in _known(parts):
         console().print(line, markup=False)
+    for line in _failing(parts):
+        console().print(line, markup=False)
     for _, estimate in parts:
         for finding in estimate.findings:
             console().print(f"- {say(finding)}")
@@ -42,6 +45,20 @@ def _known(parts: Sequence[tuple[str, Estimate]]) -> list[str]:
     """How much is known of the machines, each said once."""
     known = {e.machine: e.known for _, e in parts if e.known}
     return [phrase("known", machine=name, count=count) for name, count in known.items()]
+
+
+def _failing(parts: Sequence[tuple[str, Estimate]]) -> list[str]:
+    """Which prints fail more often than others by their shape, by how much, and why."""
+    return [
+        phrase(
+            "print-fails-oftener",
+            part=name,
+            times=figure(times_failing(estimate), 1),
+            causes=", ".join(phrase(f"raising-{cause}") for cause in causes),
+        )
+        for name, estimate in parts
+        if (causes := raising(estimate))
+    ]
 
 
 POSES = (
