@@ -3,7 +3,17 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from fabsched.advise.counsel import Action, Advice, Counsel, Counselled, Gain, Look, Need, TakeOut
+from fabsched.advise.counsel import (
+    Action,
+    Advice,
+    Counsel,
+    Counselled,
+    Early,
+    Gain,
+    Look,
+    Need,
+    TakeOut,
+)
 from fabsched.advise.coupon_items import PlannedCoupon
 from fabsched.advise.drops import Drop, carriers, drops
 from fabsched.advise.gates import looks
@@ -13,6 +23,7 @@ from fabsched.model.errors import Fact
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.project import Project
 from fabsched.model.weekend import Turn
+from fabsched.schedule.early import may_become_early
 from fabsched.schedule.stretch import Stretch
 
 WORTH = 0.01
@@ -92,16 +103,18 @@ def _about_drops(
     *,
     before: bool,
 ) -> Iterator[Advice]:
-    early = {work.id for work in project.works if work.early} if before else set()
+    early = may_become_early(project) if before else frozenset()
     wanted = float(scales.base.mean()) < scales.weekend.wanted_odds
     costly, whole = 0, carriers(project)
     for drop in dropped:
         name = {"what": names.get(drop.item, drop.item)}
         if drop.item in early:
-            yield _told(Counsel.EARLY, drop.item, name, drop.gain)
+            yield _told(Counsel.EARLY, drop.item, name, drop.gain, Early(item=drop.item))
         if not drop.needed:
             action = TakeOut(items=(drop.item,))
             yield _told(Counsel.DROP, drop.item, name, drop.gain, action)
+        elif drop.item in early:
+            continue
         elif wanted and costly < MOST_NEEDED and drop.item not in whole:
             costly += 1
             action = TakeOut(items=(drop.item,))

@@ -76,6 +76,13 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Early:
+    """The step that lets a work be done in spare minutes before the weekend begins."""
+
+    item: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WithCoupon:
     """The edit that puts a coupon before its part. Can be sent to another process.
 
@@ -102,7 +109,7 @@ class WithCoupon:
         return replace(part, after=(*part.after, last)) if waits else part
 
 
-Action = TakeOut | Need | WithCoupon
+Action = TakeOut | Need | Early | WithCoupon
 """One step; undo takes it back."""
 
 

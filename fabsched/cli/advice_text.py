@@ -8,6 +8,7 @@ from datetime import datetime
 from fabsched.advise.counsel import (
     Advice,
     Counselled,
+    Early,
     Look,
     Need,
     TakeOut,
@@ -74,6 +75,9 @@ def commands(told: Advice, bench: Bench) -> tuple[list[str], list[str]]:
     if isinstance(told.action, Need):
         need = ["fabsched", "need", folder, told.action.item]
         return [*need, "--always"], [*need, "--free"]
+    if isinstance(told.action, Early):
+        need = ["fabsched", "need", folder, told.action.item]
+        return [*need, "--early"], [*need, "--not-early"]
     if isinstance(told.action, WithCoupon):
         ident, part = told.action.coupon.id, part_named(bench.project, told.action.part)
         for fit in part.fits:
@@ -107,7 +111,12 @@ def _action(each: Advice) -> Document | None:
     if each.action is None:
         return None
     kind = type(each.action).__name__
-    names = {"TakeOut": "take-out", "Need": "make-needed", "WithCoupon": "add-coupon"}
+    names = {
+        "TakeOut": "take-out",
+        "Need": "make-needed",
+        "Early": "allow-early",
+        "WithCoupon": "add-coupon",
+    }
     if each.file:
         return {"step": names[kind], "file": each.file, "part": each.subject}
     return {"step": names[kind], **asdict(each.action)}

@@ -324,12 +324,28 @@ def _add_coupon(verbs: "argparse._SubParsersAction[Parser]") -> None:
 
 
 def _add_need(verbs: "argparse._SubParsersAction[Parser]") -> None:
-    verb = _verb(verbs, "need", "Always make a part, work or gate, or leave that to the planner.")
+    verb = _verb(
+        verbs,
+        "need",
+        "Always make a part, work or gate, or leave that to the planner; let work be done early.",
+    )
     verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
     verb.add_argument("item", metavar="ITEM", help="id of a part, work or gate")
     way = verb.add_mutually_exclusive_group(required=True)
     way.add_argument("--always", action="store_true", help="make it whatever it costs")
     way.add_argument("--free", action="store_true", help="make it only if that is worth its time")
+    way.add_argument(
+        "--early",
+        action="store_true",
+        default=None,
+        help="a work may be done in spare minutes before the weekend begins",
+    )
+    way.add_argument(
+        "--not-early",
+        action="store_false",
+        dest="early",
+        help="a work waits for the weekend to begin",
+    )
 
 
 def _add_missing(verbs: "argparse._SubParsersAction[Parser]") -> None:

@@ -26,6 +26,20 @@ def early_works(project: Project) -> tuple[Work, ...]:
         works = left
 
 
+def may_become_early(project: Project) -> frozenset[str]:
+    """Ids of works that could be done before the start if the maker allowed it.
+
+    They wait for nothing that may not be done then either, and for no set hour; whether the place
+    and the things it takes are at hand only the maker knows.
+    """
+    early = {work.id for work in early_works(project)}
+    return frozenset(
+        work.id
+        for work in project.works
+        if not work.early and work.not_before is None and early.issuperset(work.after)
+    )
+
+
 def begin_s(project: Project, hours: Iterable[Windows], *, now_s: int, start_s: int) -> int:
     """When planning begins: no earlier before the start than early work is likely to take.
 

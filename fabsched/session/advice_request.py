@@ -8,6 +8,7 @@ from fabsched.advise.counsel import (
     Action,
     Advice,
     Counselled,
+    Early,
     Need,
     TakeOut,
     WithCoupon,
@@ -18,7 +19,7 @@ from fabsched.session.advice_records import AdviceInput
 from fabsched.session.coupon_request import write_coupon
 from fabsched.session.edits import TAKE_ADVICE, Edit, without
 from fabsched.session.inputs import PlanInput
-from fabsched.session.need_edits import with_need
+from fabsched.session.need_edits import with_early, with_need
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse, next_id
 
@@ -120,6 +121,8 @@ def edit_of(action: Action) -> Edit:
             return without(items)
         case Need(item=item):
             return with_need(item, needed=True)
+        case Early(item=item):
+            return with_early(item, early=True)
         case WithCoupon():
             return action
         case _:

@@ -1,4 +1,4 @@
-"""Whether a part, work or gate is always made, or left to the planner."""
+"""Whether something is always made or left to the planner, and whether work may be done early."""
 
 from dataclasses import replace
 
@@ -16,6 +16,37 @@ def with_need(ident: str, *, needed: bool) -> Edit:
         return put_all(replace(item, needed=needed) for item in found)(project)
 
     return edit
+
+
+def with_early(ident: str, *, early: bool) -> Edit:
+    """The edit that lets a work be done before the weekend begins, or has it wait for that."""
+
+    def edit(project: Project) -> Project:
+        found = [work for work in (*project.works, *project.gates) if work.id == ident]
+        return put_all(replace(work, early=early) for work in found)(project)
+
+    return edit
+
+
+def set_early(session: Session, ident: str, *, early: bool) -> Work:
+    """Let a work be done before the weekend begins, or have it wait for that; undo takes it back.
+
+    Args:
+        session: the open project.
+        ident: id of a work or gate.
+        early: whether it may be done before.
+
+    Returns:
+        The work as it is now.
+
+    Raises:
+        InputError: there is no such work, or the project cannot be saved.
+    """
+    works = {work.id: work for work in (*session.project.works, *session.project.gates)}
+    if ident not in works:
+        raise InputError(Fault.NAME_UNKNOWN, "ITEM", name=ident, known=", ".join(works) or "-")
+    session.change(TAKE_ADVICE, with_early(ident, early=early))
+    return replace(works[ident], early=early)
 
 
 def set_need(session: Session, ident: str, *, needed: bool) -> Part | Work:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from fabsched.advise.counsel import Advice, Counsel, Need, TakeOut, WithCoupon
+from fabsched.advise.counsel import Advice, Counsel, Early, Need, TakeOut, WithCoupon
 from fabsched.cli.advice_text import advice_documents, commands, print_advice
 from fabsched.model.errors import Fact
 from fabsched.model.project import Part
@@ -17,7 +17,7 @@ __all__ = ["box"]
 PAINT = '[[work]]\nid = "paint"\nminutes = 30\nneeded = false\n'
 
 
-def told(action: TakeOut | Need | WithCoupon | None, subject: str = "paint") -> Advice:
+def told(action: TakeOut | Need | Early | WithCoupon | None, subject: str = "paint") -> Advice:
     """Advice that wins a tenth."""
     facts: dict[str, Fact] = {"what": subject.title(), "seconds": 600.0}
     return Advice(
@@ -69,6 +69,22 @@ def test_a_gate_is_always_looked_at_and_left_to_the_planner_again(
     capsys.readouterr()
     assert Started().run("need", painted, "late", "--always") == 2
     assert "early" in capsys.readouterr().err
+
+
+def test_work_is_let_be_done_early_and_has_to_wait_again(
+    painted: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Carried out, it may be done before; taken back, it may not; parts have no such word."""
+    before = Bench.open(painted).project
+    do, undo = commands(told(Early(item="paint")), Bench.open(painted))
+    assert Started().run(*do[1:], "--json") == 0
+    assert json.loads(capsys.readouterr().out) == {"item": "paint", "what": "Paint", "early": True}
+    assert [work.early for work in Bench.open(painted).project.works] == [True]
+    assert Started().run(*undo[1:]) == 0
+    assert "Waits for the weekend" in capsys.readouterr().out
+    assert Bench.open(painted).project == before
+    assert Started().run("need", painted, "lid", "--early") == 2
+    assert "paint" in capsys.readouterr().err
 
 
 def test_both_stand_under_the_sentence(painted: Path, capsys: pytest.CaptureFixture[str]) -> None:

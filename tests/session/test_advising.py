@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from manifold3d import Manifold
 
-from fabsched.advise.counsel import Advice, Counsel, Need, TakeOut, WithCoupon
+from fabsched.advise.counsel import Advice, Counsel, Early, Need, TakeOut, WithCoupon
 from fabsched.advise.plates.frames import mesh_of
 from fabsched.files.project_edit import write_project
 from fabsched.files.stl import write_stl
@@ -121,6 +121,29 @@ def test_time_won_goes_to_what_can_be_undone(opened: Callable[..., Session]) -> 
     assert [each.subject for each in spare] == ["page"]
     assert found[-1] == spare[0]
     assert spare[0].action in {None, Need(item="page")}
+
+
+def test_work_is_let_be_done_before_the_weekend(opened: Callable[..., Session]) -> None:
+    """What the hours before would win is about what they win; what waits for a print is not named."""
+    code = Work(id="code", name="Code", minutes=Spread(60, 120, 180))
+    paint = Work(id="paint", name="Paint", minutes=Spread(20, 30, 40), after=("lid",))
+    session = opened(code, paint, hours=9)
+    begin = NOW.fromtimestamp(NOW.timestamp() + 3600 * 4, BERLIN)
+    session.change("start", lambda project: replace(project, start=begin))
+    first = next(each for each in _advice(session) if each.code is Counsel.EARLY)
+    assert first.action == Early(item="code")
+    before, chance = session.project, _on_time(session)
+    assert take_advice(session, first)
+    later = _advice(session)
+    assert _on_time(session) - chance == pytest.approx(first.gain, abs=0.05)
+    assert Counsel.EARLY not in {each.code for each in later}
+    session.undo()
+    assert session.project == before
+
+
+def _on_time(session: Session) -> float:
+    assert session.answer
+    return session.answer.odds.on_time
 
 
 def test_steps_are_edits(opened: Callable[..., Session]) -> None:

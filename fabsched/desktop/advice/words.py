@@ -3,7 +3,16 @@
 from collections.abc import Iterator, Mapping
 from zoneinfo import ZoneInfo
 
-from fabsched.advise.counsel import Advice, Counsel, Counselled, Look, Need, TakeOut, WithCoupon
+from fabsched.advise.counsel import (
+    Advice,
+    Counsel,
+    Counselled,
+    Early,
+    Look,
+    Need,
+    TakeOut,
+    WithCoupon,
+)
 from fabsched.advise.ready import Lack
 from fabsched.session.clock import duration, long
 from fabsched.session.odds_words import points
@@ -18,6 +27,8 @@ def deed_text(told: Advice) -> str:
         case Need():
             spare = told.code is Counsel.SPARE
             return phrase("advice-plan-in" if spare else "advice-need")
+        case Early():
+            return phrase("advice-early")
         case WithCoupon():
             return phrase("advice-coupon")
         case None:
