@@ -16,6 +16,9 @@ from fabsched.model.units import MINUTE_S, whole_s
 from fabsched.model.weekend import Activity, Hands, Run, Weekend
 from fabsched.model.windows import NEVER, Windows
 
+MOST_OPEN = 4
+"""So many times a place is open are told where they do not suffice (our own choice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Need:
@@ -100,6 +103,7 @@ def check_hours(weekend: Weekend, project: Project) -> None:
                 to_time=_text(weekend.horizon_s, project.zone),
                 who=", ".join(need.who),
                 minutes=math.ceil(need.seconds / MINUTE_S),
+                opens=_opens(weekend, activity, project.zone),
             )
 
 
@@ -219,6 +223,27 @@ def _item(activity: Activity, project: Project) -> Part | Work:
     """The part or work an activity makes, the first one if it makes several."""
     made = activity.cargo[0][0] if isinstance(activity, Run) else activity.of
     return next(item for item in project.items if item.id == made)
+
+
+def _opens(weekend: Weekend, activity: Activity, zone: ZoneInfo) -> str:
+    """The places it could be done at, each with its first hours as pairs of moments.
+
+    One place a line: its name, then `from/until` for each time it is open, after bars. A place that
+    is always open is left out.
+    """
+    start_s, end_s = _start_s(weekend, activity), weekend.horizon_s
+    places = (
+        [weekend.station(choice.machine).place for choice in activity.choices]
+        if isinstance(activity, Run)
+        else [activity.place]
+    )
+    lines = []
+    for site in (site for site in weekend.sites if site.id in places):
+        spans = site.windows.clipped(start_s, end_s).spans
+        if spans != ((start_s, end_s),):
+            hours = (f"{_text(one, zone)}/{_text(other, zone)}" for one, other in spans[:MOST_OPEN])
+            lines.append("|".join((site.name, *hours)))
+    return "\n".join(lines)
 
 
 def _text(moment_s: int, zone: ZoneInfo) -> str:

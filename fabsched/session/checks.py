@@ -8,7 +8,6 @@ from fabsched.files.access import told
 from fabsched.files.project_toml import PROJECT_FILE
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Project
-from fabsched.session.wording import day_name
 
 
 def check_deadline(deadline: datetime, now: datetime) -> None:
@@ -27,8 +26,7 @@ def check_deadline(deadline: datetime, now: datetime) -> None:
 
 
 def _dated(moment: datetime) -> str:
-    """Date, hour, minute and day."""
-    return f"{moment:%Y-%m-%d %H:%M} ({day_name(moment.weekday())})"
+    return moment.isoformat(timespec="minutes")
 
 
 def check_plannable(

@@ -85,8 +85,10 @@ def say(noticed: InputError | Finding) -> str:
 
 def text_of(noticed: InputError | Finding) -> str:
     """What `say` says, without the file or field."""
+    from fabsched.session.fault_facts import told_facts  # noqa: PLC0415 - it words with this module
+
     section = "fault" if isinstance(noticed, InputError) else "remark"
-    return _filled(section, noticed.code, noticed.facts)
+    return _filled(section, noticed.code, told_facts(noticed.facts))
 
 
 def why(reason: Reason) -> str:
