@@ -85,20 +85,23 @@ class UnderWay:
         return tuple(ident for ident, stint in self.going.items() if _by_hand(stint))
 
 
-def under_way(weekend: Weekend, state: State, now_s: int) -> UnderWay:
+def under_way(
+    weekend: Weekend, state: State, now_s: int, *, late: Spread | None = None
+) -> UnderWay:
     """What is left of a weekend.
 
     Args:
         weekend: laid out for a moment before anything was told, so that its hours reach back.
         state: what the log says.
         now_s: the present moment.
+        late: by how many seconds a component may come later than it was told to; None if it never is.
     """
     begin_s = max(now_s, weekend.begin_s)
     now = _now(weekend, state, begin_s)
     left = _left(now)
     left = remedied(left, state.remedies.values())
     left = without(left, _named(left, state.dropped))
-    left = replace(left, activities=tuple(_held(each, state) for each in left.activities))
+    left = replace(left, activities=tuple(_held(each, state, late) for each in left.activities))
     return UnderWay(_from(begin_s, left, state), now.done.stints, now.going.stints)
 
 
@@ -294,17 +297,22 @@ def _items(activity: Activity) -> frozenset[str]:
     )
 
 
-def _held(activity: Activity, state: State) -> Activity:
-    """An activity with the moment before which it cannot start, if that was told."""
+def _held(activity: Activity, state: State, late: Spread | None) -> Activity:
+    """An activity with the moment before which it cannot start, if that was told.
+
+    A component that is told to come then may be late, and so may a delivery it waits for itself;
+    what the maker puts off is not, and what has come is there.
+    """
     mentioned = _mentioned(activity)
     names = [name for name in state.earliest_s if name in mentioned]
     if names:
         told_s = max(state.earliest_s[name] for name in names)
-        activity = replace(activity, earliest_s=told_s, bound=Bound.TOLD, late=None)
+        own = activity.late if told_s else None
+        activity = replace(activity, earliest_s=told_s, bound=Bound.TOLD, late=own)
     lacking_s = max((state.earliest_s[c] for c, by in _needs(state) if by & mentioned), default=0)
     if lacking_s <= activity.earliest_s:
         return activity
-    return replace(activity, earliest_s=lacking_s, bound=Bound.TOLD)
+    return replace(activity, earliest_s=lacking_s, bound=Bound.TOLD, late=late)
 
 
 def _needs(state: State) -> Iterator[tuple[str, frozenset[str]]]:

@@ -15,9 +15,10 @@ from fabsched.model.experience import (
     TimeTold,
     WorkSeen,
 )
-from fabsched.model.project import Gate, Part, Project, Work
+from fabsched.model.project import USUAL_LATE, Gate, Part, Project, Work
 from fabsched.model.shop import Laser, Machine, Printer, Shop
 from fabsched.model.spread import Spread
+from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Activity, Choice, Run, Task, Weekend
 from fabsched.odds.learnt import WORTH, believed, doubt, failing
 from fabsched.odds.learnt_faults import faults_of
@@ -81,6 +82,11 @@ class Knowledge:
             for activity in weekend.activities
         )
         return replace(weekend, activities=tuple(map(self._awaiting, activities)))
+
+    @property
+    def usual_late_s(self) -> Spread:
+        """By how many seconds what was only told to come may be late, as others have been."""
+        return USUAL_LATE.scaled(MINUTE_S * self.deliveries.factor)
 
     def _awaiting(self, activity: Activity) -> Activity:
         """An activity with the lateness of what it waits for, as deliveries have been late before."""

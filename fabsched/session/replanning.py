@@ -80,7 +80,7 @@ def left_of(given: PlanInput) -> UnderWay:
     for ident, remedy in state.turned.items():
         if turns.get(ident) == remedy.turn_deg:
             weekend = in_pose(weekend, remedy)
-    return under_way(weekend, state, given.now_s)
+    return under_way(weekend, state, given.now_s, late=knowledge_of(given.seen).usual_late_s)
 
 
 def _begin_s(given: PlanInput) -> int:

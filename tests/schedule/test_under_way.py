@@ -12,6 +12,7 @@ from fabsched.model.log import Cure, Entry, Event, Meant, Remedy, Sort
 from fabsched.model.plan import Kind, Plan
 from fabsched.model.replay import replay
 from fabsched.model.scenario import Scenario, nominal
+from fabsched.model.spread import Spread
 from fabsched.model.state import State, state_of
 from fabsched.model.weekend import AGAIN, Choice, Going, Run, Station, Swap, Task, Turn, Weekend
 from fabsched.model.windows import Windows
@@ -55,9 +56,11 @@ def say(kind: Event, subject: str, hours: float, **more: Any) -> Entry:
     return replace(entry, **more)
 
 
-def after(*entries: Entry, hours: float, weekend: Weekend = WEEKEND) -> UnderWay:
+def after(
+    *entries: Entry, hours: float, weekend: Weekend = WEEKEND, late: Spread | None = None
+) -> UnderWay:
     """What is left of the maker's weekend after some entries."""
-    return under_way(weekend, state(*entries), BEGIN + round(hours * HOUR))
+    return under_way(weekend, state(*entries), BEGIN + round(hours * HOUR), late=late)
 
 
 def ids(weekend: Weekend) -> set[str]:
@@ -282,6 +285,33 @@ def test_delays_arrivals_and_losses() -> None:
     there = after(say(Event.ARRIVED, "code", 1), hours=1, weekend=waiting).weekend
     assert there.activity("code~2").earliest_s == 0
     assert there.activity("wire").earliest_s == late_s
+
+
+def test_what_is_told_to_come_may_be_late_again() -> None:
+    """A component and a delivery may be late; what the maker puts off is not; what came is there."""
+    late_s, late = BEGIN + 20 * HOUR, Spread(0, HOUR, 4 * HOUR)
+    needing = Meant(name="Sensor", items=(("code", 1), ("wire", 1)))
+    put_off = replace(say(Event.DELAYED, "sensor", 1, until_s=late_s), meant=needing)
+    left = after(
+        put_off, say(Event.DELAYED, "solder", 1, until_s=late_s), hours=1, late=late
+    ).weekend
+    assert {a.late for a in left.activities if {a.id, getattr(a, "of", "")} & {"code", "wire"}} == {
+        late
+    }
+    assert left.activity("solder").late is None
+    came = replace(say(Event.ARRIVED, "sensor", 2), meant=needing)
+    there = after(put_off, came, hours=2, late=late).weekend
+    assert {a.late for a in there.activities} == {None}
+    own = Spread(0, 60, 120)
+    waiting = replace(
+        WEEKEND,
+        activities=tuple(replace(a, earliest_s=BEGIN, late=own) for a in WEEKEND.activities),
+    )
+    moved = after(
+        say(Event.DELAYED, "wire", 1, until_s=late_s), hours=1, weekend=waiting, late=late
+    )
+    assert moved.weekend.activity("wire").late == own
+    assert moved.weekend.activity("wire").earliest_s == late_s
 
 
 def test_the_wall_moves_unless_the_project_says_otherwise() -> None:
