@@ -1,7 +1,5 @@
 """What is said and noted when the program itself is at fault."""
 
-import logging
-from logging.handlers import RotatingFileHandler
 from pathlib import Path
 
 from platformdirs import user_log_path
@@ -27,6 +25,9 @@ def apology(error: BaseException) -> str:
 
 
 def _note(error: BaseException) -> None:
+    import logging  # noqa: PLC0415 - hardly ever needed, and would keep every start waiting
+    from logging.handlers import RotatingFileHandler  # noqa: PLC0415 - see above
+
     log_file().parent.mkdir(parents=True, exist_ok=True)
     handler = RotatingFileHandler(log_file(), maxBytes=LOG_BYTES, backupCount=1, encoding="utf-8")
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
