@@ -57,6 +57,25 @@ def test_time_needed_falls_and_doubt_with_it() -> None:
     assert found[-1].on_time == 1.0
 
 
+def test_a_delivery_that_has_come_is_no_longer_awaited() -> None:
+    """Seen from the likely moment on it is there: what is left is the work, to the second.
+
+    Seen from before, the moment is as open as at the beginning: nobody knows yet whether it will be late.
+    """
+    late = Spread(0, H, 4 * H)
+    week = weekend(
+        task("wire", H, earliest_s=5 * H, late=late), task("code", 2 * H), deadline_s=8 * H
+    )
+    plan = as_listed(week)
+    course = replay(week, plan, nominal(week))
+    before, after = outlooks(week, plan, course, [3 * H, 6 * H], Sample(seed=3, scenarios=2000))
+    assert (after.p10_s, after.p50_s, after.p90_s) == (H, H, H)
+    assert after.on_time == 1.0
+    odds = odds_of(week, plan, scenarios=2000, seed=3)
+    assert before.on_time == odds.on_time < 1.0
+    assert (before.p90_s or 0) + 3 * H == odds.p90_s
+
+
 def test_moments_reach_from_the_beginning_to_the_end() -> None:
     """They are evenly spaced, and stop at the deadline if the finish lies beyond it."""
     week = weekend(task("a", 10 * H), deadline_s=8 * H)

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 from manifold3d import Manifold
 
-from fabsched.advise.counsel import Advice, Counsel, Early, Need, TakeOut, WithCoupon
+from fabsched.advise.counsel import Action, Advice, Counsel, Early, Need, TakeOut, WithCoupon
 from fabsched.advise.plates.frames import mesh_of
+from fabsched.files.log_sqlite import LOG_FILE
 from fabsched.files.project_edit import write_project
 from fabsched.files.stl import write_stl
 from fabsched.model.project import Fit, Gate, Part, Project, Work
@@ -144,6 +145,38 @@ def test_work_is_let_be_done_before_the_weekend(opened: Callable[..., Session]) 
 def _on_time(session: Session) -> float:
     assert session.answer
     return session.answer.odds.on_time
+
+
+ACTIONS: dict[Counsel, Action] = {
+    Counsel.DROP: TakeOut(items=("page",)),
+    Counsel.DROP_NEEDED: TakeOut(items=("lid",)),
+    Counsel.EARLY: Early(item="page"),
+    Counsel.LOOK: Need(item="page"),
+    Counsel.COUPON: WithCoupon(
+        part="lid",
+        coupon=replace(LID, id="lid-pin-coupon", fits=(), needed=False),
+        look=replace(FIT, id="look", after=("lid-pin-coupon",), redo=(), needed=False),
+    ),
+    Counsel.SPARE: Need(item="page"),
+}
+
+
+@pytest.mark.parametrize("code", Counsel)
+def test_every_kind_has_one_step_and_one_step_back(
+    opened: Callable[..., Session], code: Counsel
+) -> None:
+    """Carried out the project is another; one undo and project, shop and log are as before."""
+    page = Work(id="page", name="Page", minutes=Spread.exactly(30), needed=False, undoable=True)
+    session = opened(page)
+    was = (session.project, session.shop)
+    told = Advice(code=code, subject="page", on_time=0.9, action=ACTIONS[code])
+    assert take_advice(session, told)
+    assert session.project != was[0]
+    session.undo()
+    again = Session.open(session.folder, cache_folder=session.folder.parent / "cache")
+    assert (session.project, session.shop) == (again.project, again.shop) == was
+    assert not (session.folder / LOG_FILE).exists()
+    assert session.undo_label is None
 
 
 def test_steps_are_edits(opened: Callable[..., Session]) -> None:
