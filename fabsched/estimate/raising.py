@@ -8,7 +8,7 @@ hold for prints that lie flat, stand firm and are thicker than a bead.
 """
 
 from enum import StrEnum
-from math import sqrt
+from math import log1p, sqrt
 
 from fabsched.model.estimates import Estimate, WarpLevel
 from fabsched.model.findings import Remark
@@ -71,6 +71,19 @@ def raised(chance: float, times: float) -> float:
     0.19
     """
     return chance if times == 1.0 else 1.0 - (1.0 - chance) ** times
+
+
+def times_between(usual: float, chance: float) -> float:
+    """By what the rate of one chance is multiplied in another: `raised` turned round.
+
+    >>> round(times_between(0.1, 0.19), 3)
+    2.0
+
+    Args:
+        usual: more than 0, less than 1.
+        chance: at least 0, less than 1.
+    """
+    return log1p(-chance) / log1p(-usual)
 
 
 def _toppling(estimate: Estimate) -> float:

@@ -3,8 +3,9 @@
 Whether a run fails at its start is a beta-binomial matter; how often it fails while it runs, a
 gamma-Poisson one, to which every run adds the hours it ran (Gelman et al., Bayesian Data Analysis,
 3rd ed., sections 2.4 and 2.6; from memory). Starts and hours count as many times as the parts of the
-run raise the rate, so that what risky parts suffer is not laid at the machine's door: the exposure
-of the gamma model, and for starts the same while chances are small.
+run raise the rate, so that what risky parts suffer is not laid at the machine's door. Hours do so
+exactly: it is the exposure of the gamma model. A start that went well is so many starts that did;
+one that failed is a first failure among so many, t (see `_tries`).
 """
 
 import math
@@ -90,13 +91,26 @@ def failing(before: Failing, runs: Iterable[RunSeen], material: str) -> Failing:
 def _tally(runs: Iterable[RunSeen]) -> _Tally:
     """Starts and hours of runs, and how many of each went wrong; the sums are rounded once."""
     runs = sorted(runs, key=lambda run: (run.ran_s, run.raised))
-    early = sum(run.failed and run.ran_s < START_S for run in runs)
+    early = sum(_badly(run) for run in runs)
     return _Tally(
         float(early),
-        float(sum(run.raised for run in runs)),
+        float(sum(_tries(run) for run in runs)),
         float(sum(run.failed for run in runs) - early),
         sum(run.raised * max(0.0, run.ran_s) for run in runs) / HOUR_S,
     )
+
+
+def _badly(run: RunSeen) -> bool:
+    return run.failed and run.ran_s < START_S
+
+
+def _tries(run: RunSeen) -> float:
+    """Starts of plain parts that the start of a run is worth.
+
+    For one that failed, ln(1 - (1 - p)^t) = ln t + ln p - (t - 1) p / 2 + O(p^2): the likelihood of one
+    failure and (t - 1) / 2 good starts, so that the posterior stays a beta (our own expansion).
+    """
+    return (run.raised + 1.0) / 2.0 if _badly(run) else run.raised
 
 
 def doubt(failures: float) -> float:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from fabsched.estimate.learnt import Machines, machines_of, taught, taught_rough
+from fabsched.estimate.raising import raised, times_between
 from fabsched.model.estimates import Estimate
 from fabsched.model.experience import (
     ChanceTold,
@@ -115,12 +116,12 @@ class Knowledge:
         known = [self.failing(machine, material) for material in materials]
         if not known:
             return choice
-        mine, infinite = run.at(choice), float("inf")
+        mine = run.at(choice)
         start, hour = max(f.start for f in known), max(f.hour for f in known)
         return replace(
             choice,
-            fail_start=_rescaled(mine.fail_start, machine.fail_start, start),
-            fail_hour=_rescaled(mine.fail_hour, _fail_hour(machine), hour, most=infinite),
+            fail_start=_moved_chance(mine.fail_start, machine.fail_start, start),
+            fail_hour=_moved_rate(mine.fail_hour, _fail_hour(machine), hour),
         )
 
     def _task(self, task: Task, works: Mapping[str, Work]) -> Activity:
@@ -149,9 +150,19 @@ class Knowledge:
         )
 
 
-def _rescaled(now: float, before: float, after: float, most: float = 1.0) -> float:
-    """What the shop file says, moved to what the log says; what a part adds to it stays in it."""
-    return min(most, now * after / before) if before else min(most, max(now, after))
+def _moved_chance(now: float, before: float, after: float) -> float:
+    """A chance of the shop file, moved to what the log says; what a part adds to it stays in it.
+
+    The part multiplies the rate and not the chance, so that nothing becomes certain to fail.
+    """
+    if not 0.0 < before < 1.0 or now >= 1.0:
+        return max(now, after)
+    return raised(after, times_between(before, now))
+
+
+def _moved_rate(now: float, before: float, after: float) -> float:
+    """The same of a rate per hour."""
+    return now * after / before if before else max(now, after)
 
 
 def _fail_hour(machine: Machine) -> float:

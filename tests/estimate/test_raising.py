@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabsched.estimate.raising import MOST, Raising, raised, raising, times_failing
+from fabsched.estimate.raising import MOST, Raising, raised, raising, times_between, times_failing
 from fabsched.model.estimates import Estimate, Route, Warp, WarpLevel
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.spread import Spread
@@ -80,3 +80,9 @@ def test_a_raised_chance_is_that_of_so_many_tries(chance: float, times: float) -
     """A chance stays one, rises, and is 1 - (1 - p)^n for whole n (independent tries)."""
     assert chance - 1e-12 <= raised(chance, times) <= 1.0
     assert raised(chance, 2.0) == pytest.approx(chance + (1 - chance) * chance)
+
+
+@given(st.floats(0.001, 0.9), st.floats(1, 4))
+def test_what_was_raised_tells_by_how_much(chance: float, times: float) -> None:
+    """Both ways round, the factor is the same."""
+    assert times_between(chance, raised(chance, times)) == pytest.approx(times)

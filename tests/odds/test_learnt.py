@@ -64,6 +64,22 @@ def test_what_risky_parts_suffer_is_not_laid_at_the_machines_door() -> None:
     assert found.hour == pytest.approx(0.02, rel=0.02)
 
 
+@pytest.mark.parametrize(("start", "within"), [(0.02, 0.01), (0.1, 0.02), (0.2, 0.06)])
+@pytest.mark.parametrize("times", [1.0, 2.0, 4.0])
+def test_risky_starts_teach_what_plain_ones_would(
+    start: float, within: float, times: float
+) -> None:
+    """As many starts fail as 1 - (1 - p)^t says (independent tries); p is what is learnt of plain ones.
+
+    Of those that failed, t starts each would have been counted for p = 0.2 and t = 4 as 0.15.
+    """
+    many = 100_000
+    failed = round(many * (1 - (1 - start) ** times))
+    bad, good = (replace(run(ran_s, failed=ran_s < 100), raised=times) for ran_s in (60.0, 5e3))
+    found = failing(believed(0.03, 0.02), [bad] * failed + [good] * (many - failed), "PLA")
+    assert found.start == pytest.approx(start, rel=within)
+
+
 def test_beta_against_bayesian_data_analysis() -> None:
     """437 of 980 births under a uniform prior: mean 0.446 (BDA, section 2.4; from memory)."""
     runs = [run(1.0, failed=i < 437, number=i) for i in range(980)]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fabsched.estimate.raising import CURLING, times_failing
+from fabsched.estimate.raising import CURLING, MOST, raised, times_between, times_failing
 from fabsched.files.experience_sqlite import FILE, ExperienceFile
 from fabsched.files.log_home import mark_of
 from fabsched.model.errors import Fault, InputError
@@ -528,12 +528,41 @@ def test_a_weekend_takes_what_the_log_says() -> None:
     assert failing.start == pytest.approx(13 / (1 / 0.03 + 40))
     assert (lid.fail_start, lid.fail_hour) == (0.06, 0.015)
     there = lid.at(lid.choices[0])
-    assert there.fail_start == pytest.approx(2.0 * failing.start)
+    assert there.fail_start == pytest.approx(raised(failing.start, times_between(0.03, 0.06)))
     assert there.fail_hour == pytest.approx(failing.hour)
     assert wire.seconds.likely == pytest.approx(400.0, rel=0.05)
     assert 200.0 < fit.seconds.likely < wire.seconds.likely
     assert known.truths.work.sigma < PUBLISHED.work.sigma
     assert known.truths.failing.sigma < PUBLISHED.failing.sigma
+
+
+def test_no_part_is_certain_to_fail_on_a_bad_machine() -> None:
+    """Half of all starts fail: a part of the worst shape still starts one time in sixteen.
+
+    1 - (1 - p)^4 for a rate four times as high; four times the chance would be more than one.
+    """
+    seen = [
+        RunSeen(
+            key=f"run/{i}",
+            at_s=i,
+            machine="printer",
+            route=Route.PRINT,
+            material="PLA",
+            estimated_s=7200.0,
+            ran_s=60.0 if i % 2 else 7200.0,
+            failed=bool(i % 2),
+        )
+        for i in range(4000)
+    ]
+    week = weekend()
+    lid = week.activity("lid")
+    assert isinstance(lid, Run)
+    worst = replace(lid, fail_start=raised(PRINTER.fail_start, MOST))
+    (after,) = (
+        knowledge_of(seen).weekend(replace(week, activities=(worst,)), PROJECT, SHOP).activities
+    )
+    assert isinstance(after, Run)
+    assert 1 - after.at(after.choices[0]).fail_start == pytest.approx(1 / 16, rel=0.1)
 
 
 def test_sessions_of_one_user_share_what_they_learn(tmp_path: Path) -> None:
