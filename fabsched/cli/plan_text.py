@@ -14,7 +14,7 @@ from fabsched.model.windows import NEVER
 from fabsched.session.clock import day, duration, hour, long, short, up
 from fabsched.session.deeds import Words, bare_words
 from fabsched.session.odds_words import doubt_text
-from fabsched.session.reason_words import last_note
+from fabsched.session.reason_words import last_note, no_last_start
 from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
 
 
@@ -39,7 +39,7 @@ def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[
 
 def last_text(answer: Answer) -> str:
     """What stands under "at the latest" if not the usual; empty where that is so."""
-    return phrase("last-none") if not answer.odds.on_time else last_note(answer.course.blocks)
+    return no_last_start(answer.odds) or last_note(answer.course.blocks)
 
 
 def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, ...]:

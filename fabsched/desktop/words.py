@@ -16,7 +16,7 @@ from fabsched.model.windows import NEVER
 from fabsched.session.clock import NEAR_S, duration, local, long, short, up
 from fabsched.session.odds_words import doubt_text
 from fabsched.session.project_session import Session
-from fabsched.session.reason_words import last_start_text, then_text
+from fabsched.session.reason_words import last_start_text, no_last_start, then_text
 from fabsched.session.wording import (
     caution,
     chance,
@@ -176,6 +176,8 @@ def block_text(scene: Scene, block: Block) -> str:
     lines += [then] if then else []
     if block.last_start_s is not None:
         lines.append(last_start_text(block, short(block.last_start_s, scene.zone, block.start_s)))
+    elif block.activity and block.start_s >= scene.begin_s and block.id not in scene.past:
+        lines += [never] if (never := no_last_start(scene.odds)) else []
     return "\n".join(lines)
 
 

@@ -14,7 +14,7 @@ from fabsched.model.weekend import Weekend
 from fabsched.schedule.remedies import clear_id
 from fabsched.session.clock import long
 from fabsched.session.deeds import Words, hands_blocks, reason_text, words_of
-from fabsched.session.reason_words import last_start_text
+from fabsched.session.reason_words import last_start_text, no_last_start
 from fabsched.session.wording import kind
 
 FIRST_TURNS: Mapping[str, int] = MappingProxyType({})
@@ -51,14 +51,20 @@ def calendar_events(
     people are planned, the summary names who does it.
     """
     words, zone = words_of(weekend, answer, shop), ZoneInfo(weekend.zone)
-    alone = len(weekend.hands) == 1
+    alone, never = len(weekend.hands) == 1, no_last_start(answer.odds)
     return tuple(
-        _event(block, words, zone, turn=turns.get(block.activity, 0), alone=alone)
+        _event(
+            block,
+            words,
+            (*when_and_why(block, zone), *([never] if never and block.activity else [])),
+            turn=turns.get(block.activity, 0),
+            alone=alone,
+        )
         for block in hands_blocks(weekend, answer)
     )
 
 
-def _event(block: Block, words: Words, zone: ZoneInfo, *, turn: int, alone: bool) -> Event:
+def _event(block: Block, words: Words, notes: tuple[str, ...], *, turn: int, alone: bool) -> Event:
     deed = words.deed(block)
     return Event(
         key=f"{block.id}~{turn}" if turn else block.id,
@@ -66,7 +72,7 @@ def _event(block: Block, words: Words, zone: ZoneInfo, *, turn: int, alone: bool
         end_s=block.end_s,
         summary=deed if alone else f"{words.who(block)}: {deed}",
         location=words.place(block),
-        description="\n".join((*when_and_why(block, zone), *words.cautions([block]))),
+        description="\n".join((*notes, *words.cautions([block]))),
         category=kind(block.kind),
     )
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from fabsched.model.plan import Block, Kind
+from fabsched.model.plan import Block, Kind, Odds
 from fabsched.session.clock import duration
 from fabsched.session.wording import alone, decided, figure, phrase
 
@@ -51,6 +51,11 @@ def last_start_text(block: Block, moment: str) -> str:
     if block.last_cost is None:
         return phrase("last-start", moment=moment)
     return phrase("last-start-cost", moment=moment, points=figure(100 * block.last_cost, 1))
+
+
+def no_last_start(odds: Odds) -> str:
+    """That nothing can start too late, where no weekend is done in time anyhow; empty elsewhere."""
+    return "" if odds.on_time else phrase("last-none")
 
 
 def last_note(blocks: Iterable[Block]) -> str:

@@ -25,6 +25,7 @@ from fabsched.session.export_records import (
     Sketch,
     Written,
 )
+from fabsched.session.reason_words import no_last_start
 from fabsched.session.wording import chance, phrase, share, text_of
 
 BOX = "[ ]"
@@ -74,11 +75,12 @@ def run_sheet(given: ExportInput, made: tuple[RunFacts, ...]) -> RunSheet:
     words = words_of(weekend, answer, given.shop)
     blocks = hands_blocks(weekend, answer)
     as_of = phrase("as-of", moment=_dated(given.now_s, zone), zone=zone.key)
+    never = no_last_start(answer.odds)
     starts = {b.activity: b.start_s for b in answer.course.blocks if b.kind is Kind.RUN}
     in_order = sorted(made, key=lambda facts: starts.get(facts.run.id, NEVER))
     return RunSheet(
         title=given.project.name,
-        lead=(*_lead(weekend, answer), as_of),
+        lead=(*_lead(weekend, answer), *([never] if never else []), as_of),
         cautions=words.cautions(blocks),
         days=_days(blocks, words, zone),
         cards=tuple(_card(facts, given, words, zone) for facts in in_order),

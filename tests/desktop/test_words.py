@@ -82,6 +82,18 @@ def test_a_block_tells_what_when_and_why() -> None:
     ]
 
 
+def test_a_block_without_a_last_start_tells_why() -> None:
+    """Where no weekend is done in time what is still to do says so; what has happened does not."""
+    answer = made.answer()
+    shown = scene(made.weekend(), replace(answer, odds=replace(answer.odds, on_time=0.0)))
+    block = shown.block("bench")
+    assert block is not None
+    assert "no simulated weekend is done in time" in block_text(shown, block)
+    begun = replace(block, start_s=shown.begin_s - 60)
+    assert "no simulated weekend" not in block_text(shown, begun)
+    assert "no simulated weekend" not in block_text(scene(made.weekend(), answer), block)
+
+
 def test_every_block_can_be_told() -> None:
     """No block of the weekend lacks a word; runs tell whether hands stay."""
     shown = scene(made.weekend(), made.answer())

@@ -52,3 +52,16 @@ def test_a_new_attempt_leaves_the_event_of_the_failed_one_where_it_was() -> None
     starts = {event.decoded("DTSTART") for event in Calendar.from_ical(after).events}
     assert starts == {datetime.fromtimestamp(s, UTC) for s in (first.start_s, later_s)}
     assert all(str(e["STATUS"]) == "CONFIRMED" for e in Calendar.from_ical(after).events)
+
+
+def test_events_say_where_nothing_can_start_too_late() -> None:
+    """With no weekend done in time every deed says so; ways home and usual plans do not."""
+    week, answer = crewed()
+    hopeless = replace(answer, odds=replace(answer.odds, on_time=0.0))
+    deeds = {block.id for block in answer.course.blocks if block.activity}
+    told = calendar_events(week, hopeless, SHOP)
+    assert {e.key for e in told if "no simulated weekend is done in time" in e.description} == {
+        event.key for event in told if event.key in deeds
+    }
+    usual = replace(answer, odds=replace(answer.odds, on_time=0.5))
+    assert not any("no simulated" in e.description for e in calendar_events(week, usual, SHOP))

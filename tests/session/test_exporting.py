@@ -242,3 +242,12 @@ def test_what_is_printed_one_by_one_is_numbered(folder: Path) -> None:
     assert card.sketch is not None
     assert [laid.name for laid in card.sketch.laid] == ["1 Lid", "2 Lid", "3 Tall"]
     assert any("1 Lid, 2 Lid, 3 Tall" in line for line in card.lines)
+
+
+def test_a_run_sheet_says_where_nothing_can_start_too_late(folder: Path) -> None:
+    """With no weekend done in time that stands at its head, once; else it does not."""
+    whole = request(BLOCK, folder)
+    odds = replace(whole.answer.odds, on_time=0.0)
+    hopeless = replace(whole, answer=replace(whole.answer, odds=odds)).run().run_sheet
+    assert [line for line in hopeless.lead if "no simulated weekend is done in time" in line]
+    assert not [line for line in whole.run().run_sheet.lead if "no simulated weekend" in line]
