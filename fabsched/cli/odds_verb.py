@@ -19,7 +19,7 @@ from fabsched.cli.progress import run_in
 from fabsched.cli.surroundings import Surroundings
 from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
-from fabsched.session.odds_request import OddsRequest
+from fabsched.session.odds_request import OddsRequest, planned_with_ways
 from fabsched.session.pool import Pool
 
 
@@ -45,6 +45,7 @@ def odds(arguments: Namespace, surroundings: Surroundings) -> bool:
             answer=response.answer,
             seen=bench.experiences.light,
             seed=arguments.seed,
+            planned=planned_with_ways(bench, response.weekend, arguments.seed),
         )
         (done,) = run_in(pool, [request])
         advice = advice_on(bench, response, now, arguments.seed, pool, thorough=True)

@@ -97,27 +97,35 @@ class _Case:
         wanted = (
             self.weekend.wanted_odds if self.on_time.mean() >= self.weekend.wanted_odds else 0.0
         )
-        looked_at, best, swap = 2.0, 0.0, ""
+        looked_at, best = 2.0, 0.0
+        taken: Swap | None = None
         for moment_s in self._moments():
             late = self.done > moment_s
             if late.sum() < LEAST:
                 return
             chance = float(self.on_time[late].mean())
             if chance < min(wanted, looked_at) or chance <= looked_at - STEP:
-                ways = [(other.chance(moment_s, late), other.swap.id) for other in others]
-                looked_at, (best, swap) = chance, max(ways, default=(0.0, ""))
+                looked_at, (best, taken) = chance, _best(others, moment_s, late)
             better = chance == looked_at and best > chance + WORTH
             error = sqrt(chance * (1 - chance) / late.sum())
             if better or chance + error < wanted:
-                yield Decision(
-                    id=self.run,
-                    by_s=moment_s,
-                    not_done=float(late.mean()),
-                    on_time=chance,
-                    swap=swap if better else "",
-                    instead=best if better else None,
-                )
+                yield self._told(moment_s, late, taken if better else None, best)
                 return
+
+    def _told(
+        self, moment_s: int, late: NDArray[np.bool_], taken: Swap | None, instead: float
+    ) -> Decision:
+        """The decision at a moment, with what to do then, if anything."""
+        return Decision(
+            id=self.run,
+            by_s=moment_s,
+            not_done=float(late.mean()),
+            on_time=float(self.on_time[late].mean()),
+            swap=taken.id if taken else "",
+            instead=instead if taken else None,
+            turn=taken.kind if taken else None,
+            other=taken.name if taken else "",
+        )
 
     def _swaps(self) -> Iterator[Swap]:
         """Swaps that can be taken and do something else instead of the run."""
@@ -164,6 +172,14 @@ class _Other:
         program = self.program._replace(earliest=earliest, until=deadline_s)
         finishes = carry_out(self.draws, program, threads=self.threads)
         return float((finishes[late] <= deadline_s).mean())
+
+
+def _best(
+    others: Iterable[Leaving | _Other], moment_s: int, late: NDArray[np.bool_]
+) -> tuple[float, Swap | None]:
+    """The best chance from a moment on, and what has to be done for it."""
+    ways = [(other.chance(moment_s, late), other.swap) for other in others]
+    return max(ways, key=lambda way: (way[0], way[1].id), default=(0.0, None))
 
 
 def _rows(frame: Frame, swap: Swap) -> NDArray[np.int64]:

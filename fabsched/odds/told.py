@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from fabsched.model.weekend import Turn
+
 
 class Mishap(StrEnum):
     """What goes wrong. The wording table's `[setback]` has a template for each."""
@@ -70,6 +72,8 @@ class Decision:
         swap: id of the swap to take then; empty if no way left is clearly better.
         instead: chance of being on time with that swap taken then, in the same weekends; None if
             there is none.
+        turn, other: what that swap decides, and what it is about as shown; None and empty if there
+            is none.
     """
 
     id: str
@@ -78,6 +82,8 @@ class Decision:
     on_time: float
     swap: str = ""
     instead: float | None = None
+    turn: Turn | None = None
+    other: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,9 +22,11 @@ from fabsched.odds.ranges import range_of
 from fabsched.odds.sample import Sample
 from fabsched.odds.setbacks import setbacks
 from fabsched.odds.truths import AS_TOLD, Truths
+from fabsched.schedule.fallbacks import with_fallbacks
 from fabsched.schedule.stretch import Stretch
 from fabsched.session.advice_records import AdviceInput
 from fabsched.session.coupon_making import coupon_names
+from fabsched.session.fallback_ways import fallback_ways
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.odds_records import OddsInput, OddsTold
 from fabsched.session.warming import make_ready
@@ -59,7 +61,9 @@ def odds_told(given: OddsInput, watch: Watch) -> OddsTold:
         watch=Stretch(watch, 0.1, 0.5),
     )
     risky = dangers(weekend, plan, replace(many, scenarios=2000), watch=Stretch(watch, 0.5, 0.7))
-    hours = decisions(weekend, plan, many, watch=Stretch(watch, 0.7, 0.9))
+    instead = fallback_ways(given.planned) if given.planned else ()
+    both = with_fallbacks(weekend, plan, instead)
+    hours = decisions(*both, many, watch=Stretch(watch, 0.7, 0.9))
     at_s = moments(weekend, course, MOMENTS)
     ahead = outlooks(weekend, plan, course, at_s[1:], many, watch=Stretch(watch, 0.9, 1.0))
     return OddsTold(

@@ -6,6 +6,7 @@ from fabsched.model.experience import Seen
 from fabsched.model.plan import Answer, Odds
 from fabsched.model.weekend import Weekend
 from fabsched.odds.told import Danger, Decision, Outlook, Setback
+from fabsched.session.inputs import PlanInput
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,12 +18,14 @@ class OddsInput:
         answer: the plan.
         seen: what the user's log has taught.
         seed: of the random draws.
+        planned: what was planned, for the ways that were not chosen; None looks at none of them.
     """
 
     weekend: Weekend
     answer: Answer
     seen: tuple[Seen, ...] = ()
     seed: int = 0
+    planned: PlanInput | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

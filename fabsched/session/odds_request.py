@@ -3,8 +3,32 @@
 from dataclasses import dataclass, field
 
 from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.weekend import Weekend
+from fabsched.session.bench import Bench
+from fabsched.session.inputs import PlanInput
 from fabsched.session.odds_records import OddsInput, OddsTold
 from fabsched.session.requests import next_id
+
+
+def planned_with_ways(bench: Bench, weekend: Weekend, seed: int = 0) -> PlanInput | None:
+    """What was planned, for the ways that were not chosen; None if nothing was chosen.
+
+    Args:
+        bench: the open project with its log.
+        weekend: what was planned, from the moment it was planned for.
+        seed: of the random draws.
+    """
+    if not any(fork.chosen for fork in bench.project.forks):
+        return None
+    return PlanInput(
+        project=bench.project,
+        shop=bench.shop,
+        estimates=bench.estimates,
+        now_s=weekend.begin_s,
+        seed=seed,
+        seen=bench.experiences.light,
+        entries=bench.log.entries,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -53,12 +53,11 @@ def decision_text(decision: Decision, names: Mapping[str, str], weekend: Weekend
         "by": long(decision.by_s, ZoneInfo(weekend.zone), weekend.begin_s),
         "share": share(decision.on_time),
     }
-    if decision.instead is None:
+    if decision.instead is None or decision.turn is None:
         return phrase("decide", **facts)
-    other = next(each for each in weekend.swaps if each.id == decision.swap)
-    if other.kind is Turn.DROP:
-        return phrase("decide-drop", **facts, other=other.name, instead=share(decision.instead))
-    done = swap(other.kind, what=other.name)
+    if decision.turn is Turn.DROP:
+        return phrase("decide-drop", **facts, other=decision.other, instead=share(decision.instead))
+    done = swap(decision.turn, what=decision.other)
     return phrase("decide-other", **facts, other=done, instead=share(decision.instead))
 
 

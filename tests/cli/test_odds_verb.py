@@ -144,3 +144,56 @@ def test_a_folder_without_project_ends_with_two(
     out, err = capsys.readouterr()
     assert json.loads(out)["error"]["code"] == "not-a-project"
     assert err.count("\n") == 1
+
+
+WAYS = """\
+name = "Box"
+zone = "Europe/Berlin"
+deadline = 2026-10-24T00:30:00
+[[part]]
+id = "lid"
+file = "parts/lid.stl"
+unit = "mm"
+minutes = [230, 240, 260]
+[[part]]
+id = "plate"
+file = "parts/base.svg"
+route = "cut"
+material = "acrylic"
+thickness_mm = 3
+[[work]]
+id = "join"
+minutes = [30, 40, 60]
+after = ["lid"]
+[[fork]]
+id = "top"
+name = "Lid"
+chosen = "print"
+[[fork.way]]
+id = "print"
+name = "print it"
+items = ["lid"]
+[[fork.way]]
+id = "cut"
+name = "cut it"
+items = ["plate"]
+"""
+
+
+def test_a_way_that_was_not_chosen_is_what_to_fall_back_on(box: Path, tmp_path: Path) -> None:
+    """A print that fails has no time for another: cut it then. No plan takes that by itself."""
+    root = tmp_path / "ways"
+    shutil.copytree(box, root)
+    (root / "project.toml").write_text(WAYS)
+    found = _document("odds", root)
+    (decision,) = found["decisions"]
+    assert decision["id"] == "lid"
+    assert decision["swap"] == "instead-top-cut"
+    assert decision["instead"] > 0.9 > decision["on_time"]
+    assert decision["text"].endswith("How it is made: Lid: cut it")
+    plan = _document("plan", root)
+    assert "plate" not in json.dumps(plan)
+    # Under way it is so still.
+    assert Started().run("log", root, "start", "lid", "--at", NOW.isoformat()) == 0
+    later = _document("odds", root)["decisions"]
+    assert [each["swap"] for each in later] == ["instead-top-cut"]

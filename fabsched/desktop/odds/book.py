@@ -13,6 +13,7 @@ from fabsched.session.foresight_request import (
     CourseRequest,
     CourseResponse,
 )
+from fabsched.session.odds_request import planned_with_ways
 
 
 class OddsBook(QObject):
@@ -115,8 +116,12 @@ class OddsBook(QObject):
         session, answer = self._desk.session, self._answer
         if session is None or answer is None or session.weekend is None:
             return {}
-        seen = session.experiences.light
-        return {"weekend": session.weekend, "answer": answer, "seen": seen}
+        return {
+            "weekend": session.weekend,
+            "answer": answer,
+            "seen": session.experiences.light,
+            "planned": planned_with_ways(session, session.weekend),
+        }
 
     def _take_course(self, got: CourseResponse) -> None:
         self._asked, self._course = None, got.outlooks
