@@ -20,3 +20,6 @@ class Place(StrEnum):
 
 PASSING = (Place.START, Place.PARTS, Place.WORK, Place.FILES, Place.LOG, Place.STOCK)
 """Errors at these places are of something that was tried; they go when something else succeeds."""
+
+EVERYWHERE = (Place.START, Place.PROJECT, Place.SHOP, Place.FILES, Place.LOG)
+"""Errors at these places belong to no panel of their own and share a line above all pages."""

@@ -8,7 +8,7 @@ from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
 from fabsched.desktop.page_words import PageWords
 from fabsched.desktop.pinning import Pinning
-from fabsched.desktop.places import Place
+from fabsched.desktop.places import EVERYWHERE, Place
 from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.steps_panel import StepsPanel
 from fabsched.desktop.timeline.geometry import Rect
@@ -21,9 +21,6 @@ from fabsched.desktop.timeline.widget import TimelineView
 from fabsched.desktop.words import brief_cautions, cautions, error_text, next_text
 from fabsched.model.plan import Answer
 from fabsched.session.wording import phrase
-
-EVERYWHERE = (Place.START, Place.PROJECT, Place.SHOP, Place.FILES, Place.LOG)
-"""Places of errors that belong to no panel of their own."""
 
 LOW_PX = 780
 """With less height than this the cautions are told in a line (our own choice)."""

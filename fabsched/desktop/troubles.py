@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 
 from PySide6.QtCore import QObject, Signal
 
-from fabsched.desktop.places import Place
+from fabsched.desktop.places import EVERYWHERE, PASSING, Place
 from fabsched.model.errors import InputError
 
 
@@ -51,9 +51,12 @@ class Troubles(QObject):
         )
 
     def _set_errors(self, place: Place, errors: tuple[Exception, ...]) -> None:
-        if self._errors.get(place, ()) != errors:
-            self._errors[place] = errors
-            self.troubled.emit()
+        if self._errors.get(place, ()) == errors:
+            return
+        if errors and place in EVERYWHERE:  # of what was tried, the line they share tells the last
+            self._errors |= {other: () for other in PASSING if other in EVERYWHERE}
+        self._errors[place] = errors
+        self.troubled.emit()
 
     def _forget(self, places: Iterable[Place]) -> None:
         """Let errors go that no longer say anything."""

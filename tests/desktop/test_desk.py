@@ -211,6 +211,30 @@ def test_a_part_nobody_can_make_is_told_and_no_plan_is_asked_for(
     assert not pool.held
 
 
+def test_of_what_was_tried_the_last_refusal_is_told(desk: Desk) -> None:
+    """A folder that could not be opened is spoken of no more once a picture cannot be written.
+
+    Errors that last and those told beside what they are about stay.
+    """
+
+    def refuse(place: Place) -> None:
+        def deed() -> None:
+            raise InputError(Fault.DEADLINE_PAST, str(place))
+
+        assert not desk.attempt(place, deed)
+
+    for place in (Place.SHOP, Place.PARTS, Place.START, Place.FILES):
+        refuse(place)
+    assert [place for place in Place if desk.errors(place)] == [
+        Place.PARTS,
+        Place.FILES,
+        Place.SHOP,
+    ]
+    refuse(Place.START)
+    assert desk.errors(Place.START)
+    assert not desk.errors(Place.FILES)
+
+
 def test_a_lost_worker_is_told_at_its_part_and_not_tried_forever(
     qtbot: QtBot, pool: FakePool, desk: Desk
 ) -> None:
