@@ -16,6 +16,8 @@ class Lever(StrEnum):
     HANDS = "hands"
     DEADLINE = "deadline"
     MACHINE = "machine"
+    ARRIVAL = "arrival"
+    SET = "set"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +35,7 @@ class Fit:
         gain: by how much that is more than now.
         error: standard error of the gain.
         enough: whether that is as sure as wanted.
+        parts: for a set, the changes that are made together.
     """
 
     code: Lever
@@ -45,3 +48,35 @@ class Fit:
     gain: float = 0.0
     error: float = 0.0
     enough: bool = False
+    parts: "tuple[Fit, ...]" = ()
+
+    @property
+    def each(self) -> "tuple[Fit, ...]":
+        """The changes of a set; a change that is none is the only one."""
+        return self.parts or (self,)
+
+
+class Barrier(StrEnum):
+    """Why no order would do. The wording table's `[barrier]` has a line for each."""
+
+    ALONE = "alone"
+    CHAIN = "chain"
+    MACHINE = "machine"
+    HANDS = "hands"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """Something that takes longer than there is time, however it is ordered.
+
+    Attributes:
+        code: what kind.
+        name: what it is about: the longest step, the steps of a chain, a machine, the people.
+        takes_s: how long it likely takes, nothing going wrong.
+        left_s: how much time there is for it.
+    """
+
+    code: Barrier
+    name: str
+    takes_s: int
+    left_s: int

@@ -13,7 +13,8 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from fabsched.advise.drops import drops
+from fabsched.advise.drops import drops, made_of
+from fabsched.advise.fit_sets import Tried, fit_sets, judged
 from fabsched.advise.fits import Fit, Lever
 from fabsched.advise.levers import Changed, levers
 from fabsched.advise.weighing import Scales
@@ -24,10 +25,12 @@ from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.simulate import finishes_of
+from fabsched.schedule.carried import carried_out
+from fabsched.schedule.remedies import without
 from fabsched.schedule.stretch import Stretch
 
-STEP_S = 30 * MINUTE_S
-"""A later deadline is asked for in half hours (our own choice)."""
+STEP_S = 15 * MINUTE_S
+"""A later deadline is asked for in quarters of an hour (our own choice)."""
 
 WORTH = 0.02
 """What wins less chance is not told (our own choice)."""
@@ -40,6 +43,9 @@ NEEDED = 3
 
 NAMELESS: Mapping[str, str] = MappingProxyType({})
 """Everything is called by its id."""
+
+LAST_S = 7 * DAY_S
+"""A later deadline is told after all else that is enough."""
 
 COSTS_S = {
     Lever.DROP: 0,
@@ -76,10 +82,15 @@ def fits(
     scales = _at_its_best(scales)
     changes = (*levers(scales.weekend, scales.plan), *others)
     found = [
-        *_dropped(scales, names, carriers, Stretch(watch, 0.0, 0.3)),
-        *_tried(scales, changes, Stretch(watch, 0.3, 0.95)),
-        *_put_off(scales),
+        *_dropped(scales, names, carriers, Stretch(watch, 0.0, 0.2)),
+        *_tried(scales, changes, Stretch(watch, 0.2, 0.6)),
     ]
+    if not any(fit.enough and fit.code is not Lever.DROP_NEEDED for fit in found):
+        left_out = _left_out(scales, names, carriers)
+        sets = fit_sets(scales, (*changes, *left_out), _cost, Stretch(watch, 0.6, 0.97))
+        told = (_and_put_off(scales, each) for each in sets)
+        found += [each for each in told if each.code is Lever.SET]
+    found += _put_off(scales)
     return tuple(sorted((fit for fit in found if fit.gain >= WORTH), key=_rank))
 
 
@@ -90,12 +101,46 @@ def _at_its_best(scales: Scales) -> Scales:
     return Scales.of(scales.weekend, plan, scales.sample) if gain > 0 else scales
 
 
+def _cost(fit: Fit) -> float:
+    """What a change asks of people, of a set all of it; a later deadline comes last."""
+    return sum(
+        COSTS_S.get(each.code, 0) + each.size_s + (LAST_S if each.code is Lever.DEADLINE else 0)
+        for each in fit.each
+    )
+
+
 def _rank(fit: Fit) -> tuple[bool, bool, float, float, str]:
     """What is enough by how little it asks for, the rest by what it wins."""
-    cost_s, needed = COSTS_S.get(fit.code, 0) + fit.size_s, fit.code is Lever.DROP_NEEDED
     if fit.enough:
-        return False, False, cost_s, -fit.on_time, fit.subject
-    return True, needed, -fit.gain, -fit.on_time, fit.subject
+        return False, False, _cost(fit), -fit.on_time, fit.subject
+    return True, fit.code is Lever.DROP_NEEDED, -fit.gain, -fit.on_time, fit.subject
+
+
+def _left_out(
+    scales: Scales, names: Mapping[str, str], carriers: frozenset[str]
+) -> Iterator[Changed]:
+    """The weekend without each thing that can be left out, for sets."""
+    settled = carried_out(scales.weekend, scales.plan)
+    for item, ids in made_of(settled).items():
+        rest = without(settled, ids)
+        if item not in carriers and rest.activities:
+            needed = any(activity.needed for activity in settled.activities if activity.id in ids)
+            code = Lever.DROP_NEEDED if needed else Lever.DROP
+            yield Changed(
+                fit=Fit(code=code, subject=item, name=names.get(item, item)), weekend=rest
+            )
+
+
+def _and_put_off(scales: Scales, tried: Tried) -> Fit:
+    """A set with what becomes of it; if it is not enough, with the later deadline it still needs."""
+    fit = judged(scales, tried)
+    if fit.enough:
+        return fit
+    own = Scales.of(tried.weekend, tried.plan, scales.sample)
+    for late in _put_off(own):
+        longer = replace(tried.weekend, deadline_s=late.until_s)
+        return judged(scales, replace(tried, fits=(*tried.fits, late), weekend=longer))
+    return fit
 
 
 def _dropped(

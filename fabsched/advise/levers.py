@@ -7,15 +7,18 @@ from typing import TypeVar
 from fabsched.advise.fits import Fit, Lever
 from fabsched.model.plan import Plan
 from fabsched.model.units import HOUR_S
-from fabsched.model.weekend import Activity, Hands, Run, Site, Station, Task, Weekend
+from fabsched.model.weekend import Activity, Bound, Hands, Run, Site, Station, Task, Weekend
 from fabsched.model.windows import Windows
 from fabsched.schedule.names import Namer
 
-LONGER_S = (HOUR_S, 2 * HOUR_S)
+LONGER_S = (HOUR_S, 2 * HOUR_S, 3 * HOUR_S, 4 * HOUR_S)
 """So much longer a place could be open on one day (our own choice)."""
 
-AWAKE_S = HOUR_S
+AWAKE_S = (HOUR_S, 2 * HOUR_S)
 """So much earlier somebody could begin, or later end, on one day (our own choice)."""
+
+SOONER_S = (2 * HOUR_S, 4 * HOUR_S, 12 * HOUR_S, 24 * HOUR_S)
+"""So much sooner something could be delivered (our own choice)."""
 
 NIGHT_S = 4 * HOUR_S
 """A person's hours that lie further apart end a day; what is shorter is a pause (our own choice)."""
@@ -60,25 +63,67 @@ def levers(weekend: Weekend, plan: Plan) -> Iterator[Changed]:
     for hands in weekend.hands:
         yield from _awake_longer(weekend, hands)
     yield from _helped(weekend)
+    yield from _sooner(weekend, carried)
     for station in stations:
-        yield _doubled(weekend, station)
+        yield _twinned(weekend, station)
+
+
+def put_to(weekend: Weekend, fit: Fit) -> Weekend:
+    """A weekend with a change that `levers` told, or with all of a set of them.
+
+    Other changes leave it as it is: they are no matter of the weekend alone.
+    """
+    for each in fit.each:
+        weekend = _put(weekend, each)
+    return weekend
+
+
+def _put(weekend: Weekend, fit: Fit) -> Weekend:
+    if fit.code is Lever.HOURS:
+        return replace(weekend, sites=_longer(weekend.sites, fit))
+    if fit.code is Lever.AWAKE:
+        return replace(weekend, hands=_longer(weekend.hands, fit))
+    if fit.code is Lever.MACHINE:
+        return _doubled(weekend, weekend.station(fit.subject))
+    if fit.code is Lever.DEADLINE:
+        return replace(weekend, deadline_s=fit.until_s)
+    put = {Lever.HANDS: _with_helper, Lever.ARRIVAL: _delivered}.get(fit.code)
+    return put(weekend, fit) if put else weekend
+
+
+def _changed(weekend: Weekend, fit: Fit) -> Changed:
+    return Changed(fit=fit, weekend=_put(weekend, fit))
+
+
+def _longer(those: tuple[OpenT, ...], fit: Fit) -> tuple[OpenT, ...]:
+    """All of them, one with such hours as well."""
+    more = Windows.of([(fit.from_s, fit.until_s)])
+    return tuple(
+        replace(each, windows=each.windows | more) if each.id == fit.subject else each
+        for each in those
+    )
 
 
 def _open_longer(weekend: Weekend, site: Site) -> Iterator[Changed]:
-    """A place opens earlier or closes later on one day."""
-    for start_s, end_s in _soon(weekend, site.windows):
+    """A place opens earlier or closes later on one day; one that stays closed opens for some hours."""
+    spans = list(_soon(weekend, site.windows))
+    for start_s, end_s in spans:
         for more_s in LONGER_S:
             for span in ((start_s - more_s, start_s), (end_s, end_s + more_s)):
                 if _is_new(weekend, site, span):
-                    fit = _asked(Lever.HOURS, site, span)
-                    open_ = replace(site, windows=site.windows | Windows.of([span]))
-                    yield Changed(
-                        fit=fit, weekend=replace(weekend, sites=_with(weekend.sites, open_))
-                    )
+                    yield _changed(weekend, _asked(Lever.HOURS, site, span))
+    if not any(end_s > weekend.begin_s for _, end_s in spans):
+        for hands in weekend.hands[:1]:
+            yield from _opened(weekend, site, hands)
 
 
-def _with(those: tuple[OpenT, ...], this: OpenT) -> tuple[OpenT, ...]:
-    return tuple(this if each.id == this.id else each for each in those)
+def _opened(weekend: Weekend, site: Site, hands: Hands) -> Iterator[Changed]:
+    """A place that is closed until the deadline is open for some hours while somebody is up."""
+    for start_s, _ in _soon(weekend, hands.windows):
+        for more_s in HELP_S:
+            span = (start_s, start_s + more_s)
+            if _is_new(weekend, site, span):
+                yield _changed(weekend, _asked(Lever.HOURS, site, span))
 
 
 def _asked(code: Lever, whose: Site | Hands, span: tuple[int, int]) -> Fit:
@@ -106,32 +151,30 @@ def _is_inside(weekend: Weekend, span: tuple[int, int]) -> bool:
 def _awake_longer(weekend: Weekend, hands: Hands) -> Iterator[Changed]:
     """Somebody begins earlier or ends later on one day; pauses are left to them."""
     for start_s, end_s in _soon(weekend, hands.windows):
-        before = (start_s - AWAKE_S, start_s), (start_s - NIGHT_S, start_s)
-        after = (end_s, end_s + AWAKE_S), (end_s, end_s + NIGHT_S)
-        for span, night in (before, after):
-            if _is_inside(weekend, span) and not hands.windows.open_s(*night):
-                fit = _asked(Lever.AWAKE, hands, span)
-                up = replace(hands, windows=hands.windows | Windows.of([span]))
-                yield Changed(fit=fit, weekend=replace(weekend, hands=_with(weekend.hands, up)))
+        for more_s in AWAKE_S:
+            before = (start_s - more_s, start_s), (start_s - NIGHT_S, start_s)
+            after = (end_s, end_s + more_s), (end_s, end_s + NIGHT_S)
+            for span, night in (before, after):
+                if _is_inside(weekend, span) and not hands.windows.open_s(*night):
+                    yield _changed(weekend, _asked(Lever.AWAKE, hands, span))
 
 
 def _helped(weekend: Weekend) -> Iterator[Changed]:
     """Somebody comes to help the first of those who work, for some hours of their day."""
-    if not weekend.hands:
-        return
+    for first in weekend.hands[:1]:
+        for start_s, _ in _soon(weekend, first.windows):
+            for help_s in HELP_S:
+                end_s = start_s + help_s
+                fit = Fit(code=Lever.HANDS, size_s=help_s, from_s=start_s, until_s=end_s)
+                yield _changed(weekend, fit)
+
+
+def _with_helper(weekend: Weekend, fit: Fit) -> Weekend:
+    """One more person who can do what the first one can."""
     first = weekend.hands[0]
     ident = Namer(hands.id for hands in weekend.hands).fresh("helper")
-    for start_s, _ in _soon(weekend, first.windows):
-        for help_s in HELP_S:
-            end_s = start_s + help_s
-            fit = Fit(code=Lever.HANDS, size_s=help_s, from_s=start_s, until_s=end_s)
-            windows = first.windows.clipped(start_s, end_s)
-            hands = replace(first, id=ident, at="", windows=windows)
-            yield Changed(fit=fit, weekend=_with_hands(weekend, first, hands))
-
-
-def _with_hands(weekend: Weekend, first: Hands, helper: Hands) -> Weekend:
-    """Somebody who can do what another one can."""
+    windows = first.windows.clipped(fit.from_s, fit.until_s)
+    helper = replace(first, id=ident, at="", windows=windows)
 
     def able(activity: Activity) -> Activity:
         if isinstance(activity, Run) or first.id not in activity.people:
@@ -142,8 +185,40 @@ def _with_hands(weekend: Weekend, first: Hands, helper: Hands) -> Weekend:
     return replace(weekend, hands=(*weekend.hands, helper), activities=activities)
 
 
-def _doubled(weekend: Weekend, station: Station) -> Changed:
+def _sooner(weekend: Weekend, carried: list[Activity]) -> Iterator[Changed]:
+    """Something that is waited for until an hour of its own comes sooner."""
+    for activity in carried:
+        wait_s = activity.earliest_s - weekend.begin_s
+        if isinstance(activity, Task) and activity.bound is Bound.SET and wait_s > 0:
+            for sooner_s in (each for each in SOONER_S if each <= wait_s):
+                fit = Fit(
+                    code=Lever.ARRIVAL,
+                    subject=activity.of or activity.id,
+                    name=activity.name,
+                    size_s=sooner_s,
+                    from_s=activity.earliest_s - sooner_s,
+                )
+                yield _changed(weekend, fit)
+
+
+def _delivered(weekend: Weekend, fit: Fit) -> Weekend:
+    """With what one work waits for there sooner."""
+
+    def sooner(activity: Activity) -> Activity:
+        own = isinstance(activity, Task) and (activity.of or activity.id) == fit.subject
+        earliest_s = min(activity.earliest_s, fit.from_s)
+        return replace(activity, earliest_s=earliest_s) if own else activity
+
+    return replace(weekend, activities=tuple(sooner(a) for a in weekend.activities))
+
+
+def _twinned(weekend: Weekend, station: Station) -> Changed:
     """A second machine of the same kind beside one there is."""
+    fit = Fit(code=Lever.MACHINE, subject=station.id, name=station.name)
+    return _changed(weekend, fit)
+
+
+def _doubled(weekend: Weekend, station: Station) -> Weekend:
     ident = Namer(each.id for each in weekend.stations).fresh(station.id)
 
     def also(activity: Activity) -> Activity:
@@ -154,8 +229,7 @@ def _doubled(weekend: Weekend, station: Station) -> Changed:
 
     activities = tuple(also(activity) for activity in weekend.activities)
     stations = (*weekend.stations, replace(station, id=ident))
-    fit = Fit(code=Lever.MACHINE, subject=station.id, name=station.name)
-    return Changed(fit=fit, weekend=replace(weekend, stations=stations, activities=activities))
+    return replace(weekend, stations=stations, activities=activities)
 
 
 def _soon(weekend: Weekend, windows: Windows) -> Iterator[tuple[int, int]]:

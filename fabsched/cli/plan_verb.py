@@ -7,7 +7,13 @@ from pathlib import Path
 
 from fabsched.cli.advice_text import advice_documents, advice_on, print_advice
 from fabsched.cli.documents import Document, plan_document
-from fabsched.cli.fit_text import fit_documents, fits_on, print_fits
+from fabsched.cli.fit_text import (
+    fit_documents,
+    fits_on,
+    obstacle_documents,
+    print_fits,
+    print_obstacles,
+)
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.reason_text import block_documents, print_reasons, reason_documents
@@ -42,10 +48,11 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
     with Pool() as pool:
         response = planned(session, now, arguments.seed, pool)
         advice = advice_on(session, response, now, arguments.seed, pool).advice
-        fits = fits_on(session, response, now, arguments.seed, pool)
+        fits, obstacles = fits_on(session, response, now, arguments.seed, pool)
     if not arguments.json:
         print_plan(session.project.name, response.weekend, response.answer, session.findings)
         print_reasons(response.weekend, response.answer)
+        print_obstacles(obstacles)
         print_fits(response.weekend, fits)
         print_advice(() if fits else advice, session)
         for line in buy_lines(response.stock) if response.stock else ():
@@ -55,6 +62,7 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
     if arguments.json:  # last, so that it stays the only document whatever happens before
         document = _document(session, response, now)
         document["advice"] += advice_documents(advice, session)
+        document["obstacles"] = obstacle_documents(obstacles)
         document["fits"] = fit_documents(response.weekend, fits)
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     missed = missed_text(response.weekend, response.answer)

@@ -14,6 +14,9 @@ from fabsched.session.wording import day_name, month_name, phrase
 MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d)?(Z|[+-]\d\d:\d\d)")
 """A moment with its offset; one without was written by hand and is shown as it was."""
 
+WRITTEN = ("value", "example")
+"""What somebody wrote, or should write, is shown as it has to be written."""
+
 
 def told_facts(facts: Mapping[str, Fact]) -> dict[str, Fact]:
     """The facts in words where they have some; all others as they are."""
@@ -25,7 +28,9 @@ def _told(name: str, fact: Fact) -> Fact:
         return minutes_text(int(fact))
     if name == "opens":
         return "".join(_open_text(line) for line in str(fact).splitlines())
-    return moment_text(fact) if isinstance(fact, str) and MOMENT.fullmatch(fact) else fact
+    if name in WRITTEN or not isinstance(fact, str) or not MOMENT.fullmatch(fact):
+        return fact
+    return moment_text(fact)
 
 
 def moment_text(text: str) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from fabsched.advise.fits import Fit
+from fabsched.advise.fits import Fit, Obstacle
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.weekend import Weekend
@@ -21,10 +21,12 @@ class FitResponse:
         id: of the request.
         fits: those that are enough first, the smallest of these before others; none if the plan is
             as sure as wanted.
+        obstacles: what alone takes longer than there is time.
     """
 
     id: int
     fits: tuple[Fit, ...]
+    obstacles: tuple[Obstacle, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,9 +45,9 @@ class FitRequest(FitInput):
         Raises:
             Cancelled: the watch said stop.
         """
-        from fabsched.session.fitting import fits_for  # noqa: PLC0415 - heavy
+        from fabsched.session.fitting import fits_for, obstacles_for  # noqa: PLC0415 - heavy
 
-        return FitResponse(id=self.id, fits=fits_for(self, watch))
+        return FitResponse(id=self.id, fits=fits_for(self, watch), obstacles=obstacles_for(self))
 
 
 def fit_request(

@@ -4,14 +4,16 @@ Hours, helpers and machines stand in the shop from then on: whoever enters them 
 they depend on.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from functools import partial, reduce
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from fabsched.advise.fits import Fit, Lever
 from fabsched.files.names import free_name, slug
-from fabsched.model.project import Fork, Project
+from fabsched.model.project import Fork, Project, Work
 from fabsched.model.shop import Machine, Person, Place, Shop
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import Windows
@@ -22,6 +24,9 @@ from fabsched.session.shop_book import ShopEdit
 from fabsched.session.shop_edits import copied, put_record, taken_ids
 from fabsched.session.wording import phrase
 from fabsched.session.working_hours import open_hours
+
+ThingT = TypeVar("ThingT")
+WorkT = TypeVar("WorkT", bound=Work)
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 """As the `opening_hours` grammar names them."""
@@ -41,17 +46,35 @@ def take_fit(session: Session, weekend: Weekend, fit: Fit) -> bool:
     Raises:
         InputError: the project or the shop cannot be saved.
     """
-    edit, shop_edit = _project_edit(session.project, fit), _shop_edit(session, weekend, fit)
-    if edit is not None:
-        session.change(TAKE_ADVICE, edit)
-    elif shop_edit is not None:
-        session.change_shop(TAKE_ADVICE, shop_edit)
-    return edit is not None or shop_edit is not None
+    if not can_take(session, weekend, fit):
+        return False
+    edits, shop_edits = _edits(session, weekend, fit)
+    session.change_both(TAKE_ADVICE, _in_turn(edits), _in_turn(shop_edits))
+    return True
 
 
 def can_take(session: Session, weekend: Weekend, fit: Fit) -> bool:
     """Whether a change is one step: hours a calendar stands against are not."""
-    return bool(_project_edit(session.project, fit) or _shop_edit(session, weekend, fit))
+    edits, shop_edits = _edits(session, weekend, fit)
+    return len(edits) + len(shop_edits) == len(fit.each)
+
+
+def _edits(session: Session, weekend: Weekend, fit: Fit) -> tuple[list[Edit], list[ShopEdit]]:
+    """Those of each change of a set, in the order of the set."""
+    edits = (_project_edit(session.project, each) for each in fit.each)
+    shop_edits = (
+        _shop_edit(session.shop, session.project.zone, weekend, each) for each in fit.each
+    )
+    return [each for each in edits if each], [each for each in shop_edits if each]
+
+
+def _in_turn(edits: Sequence[Callable[[ThingT], ThingT]]) -> Callable[[ThingT], ThingT]:
+    """One edit after another as one."""
+
+    def edit(thing: ThingT) -> ThingT:
+        return reduce(lambda now, each: each(now), edits, thing)
+
+    return edit
 
 
 def _project_edit(project: Project, fit: Fit) -> Edit | None:
@@ -63,10 +86,23 @@ def _project_edit(project: Project, fit: Fit) -> Edit | None:
         case Lever.START:
             start = datetime.fromtimestamp(fit.from_s, project.zone)
             return lambda now: replace(now, start=start)
+        case Lever.ARRIVAL:
+            return partial(_arriving, fit=fit)
         case Lever.DEADLINE:
             return with_deadline(datetime.fromtimestamp(fit.until_s, project.zone))
         case _:
             return None
+
+
+def _arriving(project: Project, *, fit: Fit) -> Project:
+    """The project with what a work or gate waits for there sooner."""
+    sooner = datetime.fromtimestamp(fit.from_s, project.zone)
+
+    def arriving(work: WorkT) -> WorkT:
+        return replace(work, not_before=sooner) if work.id == fit.subject else work
+
+    works, gates = map(arriving, project.works), map(arriving, project.gates)
+    return replace(project, works=tuple(works), gates=tuple(gates))
 
 
 def _chosen(fork: Fork, fit: Fit) -> Fork:
@@ -75,32 +111,41 @@ def _chosen(fork: Fork, fit: Fit) -> Fork:
     return replace(fork, chosen=fit.subject) if (fit.subject, fit.name) in own else fork
 
 
-def _shop_edit(session: Session, weekend: Weekend, fit: Fit) -> ShopEdit | None:
-    zone, shop = session.project.zone, session.shop
+def _shop_edit(shop: Shop, zone: ZoneInfo, weekend: Weekend, fit: Fit) -> ShopEdit | None:
+    """The edit; looked up in the shop there is when it is carried out, so that several add up."""
+    edited = _edited(shop, zone, weekend, fit)
+    if edited is None:
+        return None
+    return lambda now: _edited(now, zone, weekend, fit) or now
+
+
+def _edited(shop: Shop, zone: ZoneInfo, weekend: Weekend, fit: Fit) -> Shop | None:
+    """The shop with a change; None if it is no matter of the shop."""
     match fit.code:
         case Lever.HOURS:
-            return _longer("place", shop.places, fit, zone)
+            return _longer("place", shop, shop.places, fit, zone)
         case Lever.AWAKE:
-            return _longer("person", shop.people, fit, zone)
+            return _longer("person", shop, shop.people, fit, zone)
         case Lever.HANDS:
-            return _helper(shop, weekend, fit, zone)
+            edit = _helper(shop, weekend, fit, zone)
+            return edit(shop) if edit else None
         case Lever.MACHINE:
             machine = shop.machines.get(fit.subject)
-            return None if machine is None else _twin(shop, machine)
+            return None if machine is None else _twin(shop, machine)(shop)
         case _:
             return None
 
 
 def _longer(
-    kind: str, known: Sequence[Place] | Sequence[Person], fit: Fit, zone: ZoneInfo
-) -> ShopEdit | None:
+    kind: str, shop: Shop, known: Sequence[Place] | Sequence[Person], fit: Fit, zone: ZoneInfo
+) -> Shop | None:
     """A place or person with hours of one day more, unless a calendar stands against them."""
     entry = next((entry for entry in known if entry.id == fit.subject), None)
     if entry is None:
         return None
     span = (fit.from_s, fit.until_s)
     longer = replace(entry, hours=f"{entry.hours}, {dated([span], zone)}")
-    return put_record(kind, longer) if _is_open(longer, span, zone) else None
+    return put_record(kind, longer)(shop) if _is_open(longer, span, zone) else None
 
 
 def _is_open(entry: Place | Person, span: tuple[int, int], zone: ZoneInfo) -> bool:

@@ -2,11 +2,11 @@
 
 from zoneinfo import ZoneInfo
 
-from fabsched.advise.fits import Fit
+from fabsched.advise.fits import Fit, Lever, Obstacle
 from fabsched.model.weekend import Weekend
 from fabsched.session.clock import duration, long
+from fabsched.session.wording import barrier, phrase, share
 from fabsched.session.wording import fit as deed
-from fabsched.session.wording import phrase, share
 
 
 def fit_text(weekend: Weekend, fit: Fit) -> str:
@@ -15,7 +15,15 @@ def fit_text(weekend: Weekend, fit: Fit) -> str:
 
 
 def deed_text(weekend: Weekend, fit: Fit) -> str:
-    """What is changed."""
+    """What is changed; of a set, all of it."""
+    if fit.code is Lever.SET:
+        return deed(fit.code, deeds="; ".join(deed_text(weekend, part) for part in fit.parts))
     zone = ZoneInfo(weekend.zone)
     start, end = (long(s, zone, weekend.begin_s) if s else "" for s in (fit.from_s, fit.until_s))
     return deed(fit.code, what=fit.name, time=duration(fit.size_s), start=start, end=end)
+
+
+def obstacle_text(obstacle: Obstacle) -> str:
+    """What alone takes longer than there is time."""
+    takes, left = duration(obstacle.takes_s), duration(obstacle.left_s)
+    return barrier(obstacle.code, what=obstacle.name, takes=takes, left=left)

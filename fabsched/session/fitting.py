@@ -5,9 +5,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from fabsched.advise.drops import carriers
-from fabsched.advise.fits import Fit, Lever
+from fabsched.advise.fits import Fit, Lever, Obstacle
 from fabsched.advise.fitting import fits
 from fabsched.advise.levers import Changed
+from fabsched.advise.obstacles import obstacles
 from fabsched.advise.weighing import Scales
 from fabsched.model.errors import InputError
 from fabsched.model.progress import Watch, check
@@ -47,6 +48,13 @@ def fits_for(given: FitInput, watch: Watch) -> tuple[Fit, ...]:
     names = {item.id: item.name for item in given.given.project.items}
     whole = carriers(given.given.project)
     return fits(scales, _relaid(given), names=names, carriers=whole, watch=watch)
+
+
+def obstacles_for(given: FitInput) -> tuple[Obstacle, ...]:
+    """What alone takes longer than there is time; nothing where all fits."""
+    if not is_short(given.weekend, given.answer):
+        return ()
+    return obstacles(given.weekend, given.answer.plan)
 
 
 def _relaid(given: FitInput) -> Iterator[Changed]:

@@ -13,7 +13,7 @@ class Step:
     Attributes:
         label: key of the wording table's `[edit]`.
         before, after: the project around the change.
-        shop: what was done to the shop file instead; None if nothing.
+        shop: what was done to the shop file; None if nothing.
     """
 
     label: str

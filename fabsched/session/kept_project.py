@@ -10,6 +10,7 @@ from pathlib import Path
 
 from fabsched.files.project_edit import project_text, save_project_text
 from fabsched.files.project_toml import parse_project, read_project_text
+from fabsched.model.errors import InputError
 from fabsched.model.materials import CutSetting
 from fabsched.model.project import Project
 from fabsched.model.shop import Shop
@@ -120,6 +121,32 @@ class KeptProject:
             self._history.push(Step(label, self._project, self._project, done))
             self._shop_changed()
 
+    def change_both(self, label: str, edit: edits.Edit, shop_edit: ShopEdit) -> None:
+        """Apply an edit to the project and one to the shop as one step; see `change`.
+
+        Args:
+            label: key of the wording table's `[edit]`.
+            edit: from the project to the next.
+            shop_edit: from the shop to the next.
+
+        Raises:
+            InputError: the result would not be sound, or cannot be saved; then nothing has changed.
+        """
+        self.sync()
+        self.reload_shop()
+        before, after = self._project, self._as_filed(edit(self._project))
+        done = self._shops.change(shop_edit)
+        try:
+            after = self._settle(after) if after != before else before
+        except InputError:
+            if done is not None:
+                self._shops.carry_out(done.back)
+            raise
+        if done is not None or after != before:
+            self._history.push(Step(label, before, after, done))
+            self._shop_changed()
+            self._tell(Topic.PROJECT)
+
     def note_cut(self, material: str, setting: CutSetting) -> None:
         """Note the outcome of a test cut in the shop, save it and note it for undo.
 
@@ -146,7 +173,7 @@ class KeptProject:
         if (step := self._history.peek_back()) is not None:
             self._go(step.before, step.shop.back if step.shop else None)
             self._history.back()
-            self._tell(Topic.SHOP if step.shop else Topic.PROJECT)
+            self._tell_of(step)
 
     def redo(self) -> None:
         """Do the change taken back last again; does nothing if there is none.
@@ -158,16 +185,22 @@ class KeptProject:
         if (step := self._history.peek_forth()) is not None:
             self._go(step.after, step.shop)
             self._history.forth()
-            self._tell(Topic.SHOP if step.shop else Topic.PROJECT)
+            self._tell_of(step)
+
+    def _tell_of(self, step: Step) -> None:
+        if step.shop:
+            self._tell(Topic.SHOP)
+        if not step.shop or step.before != step.after:
+            self._tell(Topic.PROJECT)
 
     def _go(self, project: Project, shop: ShopChange | None) -> None:
         """Make a project the present one, or change the shop file."""
-        if shop is None:
-            self._settle(project)
-        else:
+        if shop is not None:
             self.reload_shop()
             self._shops.carry_out(shop)
             self._outdate()
+        if shop is None or project != self._project:
+            self._settle(project)
 
     def _shop_changed(self) -> None:
         self._outdate()

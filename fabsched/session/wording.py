@@ -44,6 +44,7 @@ SECTIONS = (
     "swap",
     "alone",
     "fit",
+    "barrier",
     "decided",
     "advice",
     "day",
@@ -208,6 +209,11 @@ def advice(code: str, /, **facts: Fact) -> str:
 def fit(code: str, /, **facts: Fact) -> str:
     """A change that would make a weekend fit."""
     return _filled("fit", code, facts)
+
+
+def barrier(code: str, /, **facts: Fact) -> str:
+    """What alone takes longer than there is time."""
+    return _filled("barrier", code, facts)
 
 
 def decided(code: str, /, **facts: Fact) -> str:

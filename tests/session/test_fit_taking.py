@@ -1,6 +1,7 @@
 """Changes that would make a weekend fit, carried out: the shop and the project become what was weighed."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -8,7 +9,7 @@ import pytest
 from manifold3d import Manifold
 
 from fabsched.advise.fits import Fit, Lever
-from fabsched.advise.levers import Changed, levers
+from fabsched.advise.levers import Changed, levers, put_to
 from fabsched.advise.plates.frames import mesh_of
 from fabsched.files.project_edit import write_project
 from fabsched.files.stl import write_stl
@@ -16,7 +17,7 @@ from fabsched.model.plan import Plan
 from fabsched.model.project import Fork, Part, Project, Way, Work
 from fabsched.model.spread import Spread
 from fabsched.model.units import DAY_S, HOUR_S
-from fabsched.model.weekend import Weekend
+from fabsched.model.weekend import Site, Weekend
 from fabsched.session.fit_taking import can_take, take_fit
 from fabsched.session.planning import laid_out
 from fabsched.session.project_session import Session
@@ -178,3 +179,62 @@ def test_start_deadline_way_and_what_is_left_out_are_edits(session: Session) -> 
         assert session.undo_label == "take-advice"
         session.undo()
     assert session.project == before
+
+
+def _known(weekend: Weekend, site: Site) -> Site:
+    """A place as far as its hours were known before: a later deadline looks further ahead."""
+    span = weekend.begin_s, weekend.horizon_s
+    return replace(site, windows=site.windows.clipped(*span))
+
+
+def test_a_set_is_one_step(session: Session) -> None:
+    """Project and shop change together, hours of one place on two days add up; undo takes all back."""
+    weekend = weekend_of(session)
+    asked = asked_for(weekend)
+    longer = {change.fit.from_s // DAY_S: change.fit for change in asked[Lever.HOURS]}
+    parts = (
+        *list(longer.values())[:2],
+        asked[Lever.MACHINE][0].fit,
+        asked[Lever.HANDS][0].fit,
+        Fit(code=Lever.DROP, subject="extra", name="Extra"),
+        Fit(code=Lever.DEADLINE, size_s=900, until_s=weekend.deadline_s + 900),
+    )
+    some = Fit(code=Lever.SET, parts=parts)
+    assert len({part.from_s for part in parts[:2]}) == 2
+    assert can_take(session, weekend, some)
+    assert take_fit(session, weekend, some)
+    changed, wanted = weekend_of(session), put_to(weekend, some)
+    assert [_known(weekend, site) for site in changed.sites] == [
+        _known(weekend, site) for site in wanted.sites
+    ]
+    assert changed.deadline_s == wanted.deadline_s
+    assert len(changed.hands) == len(weekend.hands) + 1
+    assert len(changed.stations) == len(weekend.stations) + 1
+    assert "extra" not in {activity.id for activity in changed.activities}
+    session.undo()
+    assert weekend_of(session) == weekend
+    session.redo()
+    assert weekend_of(session) == changed
+
+
+def test_a_set_with_one_change_that_cannot_be_made_is_not_made(session: Session) -> None:
+    """Nothing is changed then."""
+    weekend, before = weekend_of(session), session.project
+    gone = Fit(code=Lever.MACHINE, subject="no such machine")
+    late = Fit(code=Lever.DEADLINE, size_s=900, until_s=weekend.deadline_s + 900)
+    assert not take_fit(session, weekend, Fit(code=Lever.SET, parts=(late, gone)))
+    assert session.project == before
+
+
+def test_what_is_waited_for_comes_sooner(session: Session) -> None:
+    """The work may start by then; undo puts it back."""
+    weekend = weekend_of(session)
+    begin = datetime.fromtimestamp(weekend.begin_s + 6 * HOUR_S, BERLIN)
+    session.change(
+        "edit", lambda now: replace(now, works=(replace(WORK, not_before=begin), EXTRA, OTHER))
+    )
+    weekend = weekend_of(session)
+    for change in asked_for(weekend)[Lever.ARRIVAL]:
+        assert take_fit(session, weekend, change.fit)
+        assert weekend_of(session).activities == change.weekend.activities
+        session.undo()

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from fabsched.advise.counsel import Counsel
-from fabsched.advise.fits import Lever
+from fabsched.advise.fits import Barrier, Lever
 from fabsched.advise.plates.contact_records import Glued, Join
 from fabsched.advise.plates.slabs import Near
 from fabsched.advise.plates.verdict import Says
@@ -52,6 +52,7 @@ CODES: dict[str, type[StrEnum]] = {
     "swap": Turn,
     "alone": Alone,
     "fit": Lever,
+    "barrier": Barrier,
     "advice": Counsel,
 }
 

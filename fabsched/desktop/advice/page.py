@@ -27,7 +27,7 @@ from fabsched.session.bench import Bench
 from fabsched.session.fit_records import is_short
 from fabsched.session.fit_request import FitResponse, fit_request
 from fabsched.session.fit_taking import can_take, take_fit
-from fabsched.session.fit_words import fit_text
+from fabsched.session.fit_words import fit_text, obstacle_text
 from fabsched.session.ready import readiness
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wording import phrase, say, stage
@@ -50,6 +50,7 @@ class AdvicePage(QWidget):
         self._advice: AdviceResponse | None = None
         self._fits: FitResponse | None = None
         self.advice = Lines(phrase("advice-title"), self)
+        self.obstacles = Lines(phrase("obstacles-title"), self)
         self.fits = Lines(phrase("fit-title"), self)
         self.looks = Lines(phrase("looks-title"), self)
         self.faults = Lines(self.tr("What stands in the way"), self)
@@ -87,7 +88,13 @@ class AdvicePage(QWidget):
             line.addWidget(widget)
         column.addLayout(line)
         ready = (self.faults, self.lacks, self.notes, self.in_hand)
-        below: tuple[QWidget, ...] = (self.advice, self.fits, self.looks, *ready)
+        below: tuple[QWidget, ...] = (
+            self.advice,
+            self.obstacles,
+            self.fits,
+            self.looks,
+            *ready,
+        )
         column.addWidget(self.trouble)
         for lines in below:
             column.addWidget(lines)
@@ -199,8 +206,10 @@ class AdvicePage(QWidget):
     def _show_fits(self, session: Bench | None) -> None:
         if session is None or session.weekend is None or self._fits is None:
             self.fits.say([])
+            self.obstacles.say([])
             return
         weekend = session.weekend
+        self.obstacles.say([Line(obstacle_text(each)) for each in self._fits.obstacles])
         self.fits.say([self._fit_line(session, weekend, each) for each in self._fits.fits])
 
     def _fit_line(self, session: Bench, weekend: Weekend, each: Fit) -> Line:

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from fabsched.advise.counsel import Advice, Counsel, Counselled, Gain, Look, Need, TakeOut
-from fabsched.advise.fits import Fit, Lever
+from fabsched.advise.fits import Barrier, Fit, Lever, Obstacle
 from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.advice_request import AdviceRequest, AdviceResponse
@@ -278,5 +278,35 @@ def test_what_would_make_it_fit_is_done_by_one_press(
     before = session.project
     click(page.fits.buttons[0])
     assert (session.project.deadline - before.deadline).total_seconds() == 1800
+    advised.actions_.undo.trigger()
+    assert session.project == before
+
+
+def test_a_set_of_changes_is_carried_out_by_one_press(
+    qtbot: QtBot, advised: MainWindow, pool: FakePool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What stands in the way is told above; one press makes all changes, one undo takes them back."""
+    page, session = advised.deciding.advice, session_of(advised)
+    monkeypatch.setattr("fabsched.desktop.advice.page.is_short", lambda *_: True)
+    page._ask()
+    (request,) = pool.of(FitRequest)
+    assert isinstance(request, FitRequest)
+    late_s = request.weekend.deadline_s + 900
+    late = Fit(code=Lever.DEADLINE, size_s=900, until_s=late_s)
+    drop = Fit(code=Lever.DROP, subject="louvre", name="Louvre plate")
+    both = Fit(code=Lever.SET, parts=(drop, late), on_time=0.9, gain=0.9, enough=True)
+    alone = Obstacle(code=Barrier.ALONE, name="Base", takes_s=14 * 3600, left_s=9 * 3600)
+    response = FitResponse(id=request.id, fits=(both,), obstacles=(alone,))
+    pool.end(request.id, Finished(request.id, response))
+    qtbot.waitUntil(page.fits.isVisible)
+    assert page.obstacles.texts == ["Base alone takes 14 h; 9 h are left."]
+    assert page.fits.texts[0].startswith(
+        "Together: Leave out Louvre plate; Put the deadline off by"
+    )
+    assert [button.text() for button in page.fits.buttons] == ["Do all of it"]
+    before = session.project
+    click(page.fits.buttons[0])
+    assert (session.project.deadline - before.deadline).total_seconds() == 900
+    assert "louvre" not in {item.id for item in session.project.items}
     advised.actions_.undo.trigger()
     assert session.project == before
