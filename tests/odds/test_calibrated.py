@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from fabsched.odds.calibration import bins, brier
-from tests.odds.worlds import Outcome, after_learning, as_told, by_tenth, outcomes
+from tests.odds.worlds import Outcome, after_failing, after_learning, as_told, by_tenth, outcomes
 
 
 @pytest.fixture(scope="module")
@@ -49,3 +49,11 @@ def test_what_is_learnt_keeps_ranges_and_chances_right(logged: int) -> None:
     assert np.mean([each.inside for each in found]) == pytest.approx(0.8, abs=0.03)
     told, true = (np.mean([getattr(o, n) for o in found]) for n in ("chance", "on_time"))
     assert true == pytest.approx(told, abs=0.05)
+
+
+def test_what_prints_of_all_shapes_teach_keeps_ranges_and_chances_right() -> None:
+    """Each of 150 printers has a log of twelve prints, failures among them; the same holds."""
+    found = list(after_failing(150, logged=12, scenarios=600, lives=20))
+    assert np.mean([each.inside for each in found]) == pytest.approx(0.8, abs=0.03)
+    told, true = (np.mean([getattr(o, n) for o in found]) for n in ("chance", "on_time"))
+    assert true == pytest.approx(told, abs=0.03)
