@@ -101,7 +101,7 @@ def under_way(
     left = _left(now)
     left = remedied(left, state.remedies.values())
     left = without(left, _named(left, state.dropped))
-    left = replace(left, activities=tuple(_held(each, state, late) for each in left.activities))
+    left = replace(left, activities=tuple(_awaiting(now, left.activities, late)))
     return UnderWay(_from(begin_s, left, state), now.done.stints, now.going.stints)
 
 
@@ -295,6 +295,24 @@ def _items(activity: Activity) -> frozenset[str]:
     return frozenset(
         {activity.id, *(part for part, _ in activity.cargo[:1] if len(activity.cargo) == 1)}
     )
+
+
+def _awaiting(now: _Now, activities: Iterable[Activity], late: Spread | None) -> Iterator[Activity]:
+    """Activities, held as long as what they wait for has not come.
+
+    What goes on has what it takes. Where some of a work or part has begun, the rest waits for what
+    was told, and for nothing that is late.
+    """
+    going = {*now.going.stints, *now.waiting.stints}
+    begun = frozenset[str]().union(
+        *(_mentioned(now.weekend.activity(ident)) for ident in {*going, *now.done.stints})
+    )
+    for each in activities:
+        if each.id in going:
+            yield each
+        else:
+            held = _held(each, now.state, late)
+            yield replace(held, late=None) if begun & _mentioned(each) else held
 
 
 def _held(activity: Activity, state: State, late: Spread | None) -> Activity:

@@ -16,12 +16,15 @@ from fabsched.model.spread import Spread
 from fabsched.model.state import State, state_of
 from fabsched.model.weekend import AGAIN, Choice, Going, Run, Station, Swap, Task, Turn, Weekend
 from fabsched.model.windows import Windows
+from fabsched.odds.odds import odds_of
 from fabsched.schedule.answers import checked_course
 from fabsched.schedule.happened import meant_by
 from fabsched.schedule.progress import left_of_run, left_of_work
 from fabsched.schedule.remedies import clear_id, coupon_of
 from fabsched.schedule.replan import carried_over, in_progress_first
 from fabsched.schedule.under_way import UnderWay, under_way
+from tests.model.made import H, task
+from tests.model.made import weekend as made_weekend
 from tests.schedule.following import told
 from tests.schedule.weekends import (
     BEGIN,
@@ -312,6 +315,42 @@ def test_what_is_told_to_come_may_be_late_again() -> None:
     )
     assert moved.weekend.activity("wire").late == own
     assert moved.weekend.activity("wire").earliest_s == late_s
+
+
+def test_what_has_begun_waits_for_nothing_that_is_late() -> None:
+    """Whoever began has it, told of or not; the rest of a work waits for no more than was told."""
+    told_s, late = BEGIN + HOUR, Spread(0, HOUR, 4 * HOUR)
+    needing = Meant(name="Sensor", items=(("code", 1), ("wire", 1)))
+    told = replace(say(Event.DELAYED, "sensor", 0.2, until_s=told_s), meant=needing)
+    begun = say(Event.STARTED, "code~1", 1.5)
+    left = after(told, begun, hours=1.6, late=late).weekend
+    first, second, wire = (left.activity(ident) for ident in ("code~1", "code~2", "wire"))
+    assert (first.earliest_s, first.late) == (0, None)
+    assert (second.earliest_s, second.late) == (told_s, None)
+    assert (wire.earliest_s, wire.late) == (told_s, late)
+
+
+def test_a_component_told_to_come_leaves_the_chance_of_the_closed_form() -> None:
+    """In time is if it comes early enough: the beta distribution behind the three points says how often.
+
+    PERT with low 0, likely 1 h and high 4 h is 4 h times Beta(2, 4), whose distribution function is
+    1 - (1 - x)^5 - 5 x (1 - x)^4 (integer parameters: a binomial sum, Abramowitz & Stegun 26.5.7,
+    from memory). What has come is sure.
+    """
+    glue = task("glue", 2 * H)
+    week = made_weekend(glue, deadline_s=10 * H)
+    needing = Meant(name="Sensor", items=(("glue", 1),))
+    told = Entry(
+        kind=Event.DELAYED, moment_s=0, noted_s=0, subject="sensor", until_s=6 * H, meant=needing
+    )
+    came = replace(told, kind=Event.ARRIVED, moment_s=H, until_s=None)
+    rest = under_way(week, state(told), H, late=Spread(0, H, 4 * H)).weekend
+    share = 0.5
+    wanted = 1 - (1 - share) ** 5 - 5 * share * (1 - share) ** 4
+    odds = odds_of(rest, listed(rest), scenarios=20_000, seed=4)
+    assert odds.on_time == pytest.approx(wanted, abs=3 * (wanted * (1 - wanted) / 20_000) ** 0.5)
+    there = under_way(week, state(told, came), H, late=Spread(0, H, 4 * H)).weekend
+    assert odds_of(there, listed(there), scenarios=100, seed=4).p90_s == 3 * H
 
 
 def test_the_wall_moves_unless_the_project_says_otherwise() -> None:
