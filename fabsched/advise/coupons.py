@@ -41,6 +41,10 @@ SLACK_MM = 1.0
 LAP_MM = 0.2
 """How far added material reaches into what it is added to, so that no film is left."""
 
+FILM_MM = 1e-3
+"""What is thinner leaves slivers that a file of single precision would turn into nothing; far below
+what a printer can make."""
+
 Vector = NDArray[np.float64]
 
 
@@ -94,7 +98,7 @@ def coupon_of(
     whole = solid_of(mesh, where)
     pieces = [_cut_out(_with_play(whole, fit, step), fit, turn_deg, where) for step in steps]
     pieces, notched = _told_apart(pieces)
-    body = _row(pieces)
+    body = _row(pieces).simplify(FILM_MM)
     return Coupon(
         mesh=mesh_of(body),
         steps_mm=steps,
@@ -175,7 +179,7 @@ def _with_play(whole: Manifold, fit: Fit, step_mm: float) -> Manifold:
     middle = frame.into(np.array([fit.at_mm]))[0]
     half = 0.5 * np.abs(frame.into(np.array([fit.size_mm]))[0])
     level = _level(body, middle, half, peg=fit.kind is FitKind.PEG)
-    tool = _tool(level, step_mm, peg=fit.kind is FitKind.PEG)
+    tool = _tool(level, step_mm, peg=fit.kind is FitKind.PEG).simplify(FILM_MM)
     span = (float(middle[2] - half[2]), float(middle[2] + half[2]))
     low, high = _heights(body, level, span, peg=fit.kind is FitKind.PEG)
     if tool.is_empty() or high <= low:
@@ -203,9 +207,13 @@ def _tool(level: _Level, step_mm: float, *, peg: bool) -> CrossSection:
     """What is cut away for more play, or added for less."""
     by = 0.5 * abs(step_mm)
     if peg:
-        return _grown(level.empty, by) ^ level.feature if step_mm > 0 else _grown(level.feature, by)
+        return (
+            _grown(level.empty, by) ^ _grown(level.feature, LAP_MM)
+            if step_mm > 0
+            else _grown(level.feature, by)
+        )
     if step_mm > 0:
-        return _grown(level.feature, by) ^ level.solid
+        return _grown(level.feature, by) ^ _grown(level.solid, LAP_MM)
     return _grown(level.solid, by) ^ _grown(level.feature, LAP_MM)
 
 

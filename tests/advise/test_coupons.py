@@ -113,6 +113,15 @@ def test_copies_stand_apart_on_the_bed() -> None:
     assert set(counts) == {2}
 
 
+def test_its_file_holds_no_slivers() -> None:
+    """In single precision, as STL keeps it, no triangle is without area."""
+    coupon = coupon_of(BORED, HOLE)
+    points = coupon.mesh.vertices.astype(np.float32).astype(np.float64)[coupon.mesh.faces]
+    sides = points[:, 1:] - points[:, :1]
+    areas = np.linalg.norm(np.cross(sides[:, 0], sides[:, 1]), axis=1) / 2
+    assert areas.min() > 1e-6
+
+
 def test_it_can_be_printed_in_a_fraction_of_the_time() -> None:
     """The estimator takes it, and it takes far less than its part."""
     printer = Printer(id="mex", name="Printer", place="home", bed_mm=(200, 200, 200))
