@@ -17,6 +17,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S
 from fabsched.model.weekend import Activity, Run, Turn, Weekend
 from fabsched.odds.truths import AS_TOLD
+from fabsched.schedule.early_looks import is_for_a_look
 from fabsched.schedule.effort import Effort
 from fabsched.schedule.remedies import remedied
 from fabsched.schedule.replan import replan
@@ -59,6 +60,8 @@ def choices(weekend: Weekend, subject: str, failed_on: str = "") -> tuple[Remedy
         KeyError: it is not among what is left.
     """
     activity = weekend.activity(subject)
+    if isinstance(activity, Run) and is_for_a_look(weekend, subject):
+        return (*_of_coupon(activity, failed_on), *_stoppable(weekend, activity))
     return (
         Remedy(cure=Cure.AGAIN, subject=subject),
         *(_of_run(activity, failed_on) if isinstance(activity, Run) else ()),
@@ -68,12 +71,25 @@ def choices(weekend: Weekend, subject: str, failed_on: str = "") -> tuple[Remedy
     )
 
 
-def _of_run(run: Run, failed_on: str) -> Iterator[Remedy]:
-    likely_s = run.choices[0].seconds.likely
+def _of_coupon(run: Run, failed_on: str) -> tuple[Remedy, ...]:
+    """A coupon needs no coupon, and mended it would show nothing."""
+    return (
+        Remedy(cure=Cure.AGAIN, subject=run.id),
+        *_elsewhere(run, failed_on),
+        Remedy(cure=Cure.DROP, subject=run.id),
+    )
+
+
+def _elsewhere(run: Run, failed_on: str) -> Iterator[Remedy]:
     on = failed_on or run.choices[0].machine
     for choice in run.choices:
         if choice.machine != on:
             yield Remedy(cure=Cure.MACHINE, subject=run.id, machine=choice.machine)
+
+
+def _of_run(run: Run, failed_on: str) -> Iterator[Remedy]:
+    likely_s = run.choices[0].seconds.likely
+    yield from _elsewhere(run, failed_on)
     if not run.attended:
         if likely_s > WORTH_A_COUPON_S:
             yield _coupon(run.id, likely_s)

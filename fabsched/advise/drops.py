@@ -9,6 +9,7 @@ from fabsched.model.progress import UNWATCHED, Watch, check
 from fabsched.model.project import Project
 from fabsched.model.weekend import Activity, Run, Task, Weekend
 from fabsched.schedule.carried import carried_out
+from fabsched.schedule.early_looks import is_for_a_look
 from fabsched.schedule.remedies import without
 
 CLOSER = 4
@@ -35,7 +36,8 @@ def drops(scales: Scales, *, closer: int = CLOSER, watch: Watch = UNWATCHED) -> 
     """What leaving out each part and work of a plan would win; optional ones first, then by gain.
 
     Gates are not among them: a fault that nobody looks for is a fault all the same. Neither are parts
-    that share a bed or sheet with others, since those have to be made anyway.
+    that share a bed or sheet with others, since those have to be made anyway, nor coupons: what
+    they are worth is told with the check that takes them.
 
     Args:
         scales: the plan.
@@ -108,7 +110,8 @@ def made_of(weekend: Weekend) -> dict[str, frozenset[str]]:
         items = _items(activity)
         for item in items:
             found.setdefault(item, set()).add(activity.id)
-        if len(items) > 1 or (isinstance(activity, Task) and activity.chance > 0):
+        is_gate = isinstance(activity, Task) and activity.chance > 0
+        if len(items) > 1 or is_gate or is_for_a_look(weekend, activity.id):
             shared.update(items)
     return {item: frozenset(ids) for item, ids in found.items() if item not in shared}
 

@@ -7,6 +7,7 @@ from fabsched.model.log import Cure, Remedy
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Activity, Choice, Going, Run, Task, Weekend
 from fabsched.schedule.decided import decided
+from fabsched.schedule.early_looks import found_later, looks_at
 
 NO_TIME = Spread.exactly(0.0)
 INSTANT = Spread.exactly(1.0)
@@ -14,6 +15,9 @@ INSTANT = Spread.exactly(1.0)
 
 MOST_RISK = 1.0
 """No chance is more than certain."""
+
+MADE = frozenset({Cure.AGAIN, Cure.COUPON, Cure.MACHINE, Cure.SLOWER})
+"""Choices that say how the subject is made: nothing else is made in its place then."""
 
 
 def coupon_of(run: Run) -> str:
@@ -26,6 +30,8 @@ def remedied(weekend: Weekend, remedies: Iterable[Remedy]) -> Weekend:
     for remedy in remedies:
         known = {activity.id for activity in weekend.activities}
         if remedy.subject in known:
+            held = remedy.cure in MADE
+            weekend = _committed(weekend, remedy.subject) if held else weekend
             weekend = _CARRIED_OUT[remedy.cure](weekend, remedy)
     return weekend
 
@@ -138,7 +144,7 @@ def _repaired(weekend: Weekend, remedy: Remedy) -> Weekend:
 
 def _dropped(weekend: Weekend, remedy: Remedy) -> Weekend:
     """It is left out, and whatever could be made in its place as well."""
-    return without(_committed(weekend, remedy.subject), frozenset({remedy.subject}))
+    return left_out(_committed(weekend, remedy.subject), frozenset({remedy.subject}))
 
 
 def _committed(weekend: Weekend, ident: str) -> Weekend:
@@ -219,6 +225,16 @@ def without(weekend: Weekend, gone: frozenset[str]) -> Weekend:
     swaps = tuple(s for s in weekend.swaps if not s.into or not (s.out | s.into) & gone)
     kept = replace(weekend, swaps=swaps)
     return _taken_out(kept, gone | (kept_away(weekend) - kept_away(kept)))
+
+
+def left_out(weekend: Weekend, gone: frozenset[str]) -> Weekend:
+    """The same, and without early looks that were to look at them; see `found_later`."""
+    rest = without(weekend, gone)
+    stay = {activity.id for activity in rest.activities}
+    blind = [look for look in looks_at(weekend, gone) if look.id in stay]
+    for look in blind:
+        rest = found_later(rest, look)
+    return without(rest, frozenset(look.id for look in blind)) if blind else rest
 
 
 def _taken_out(weekend: Weekend, gone: frozenset[str]) -> Weekend:

@@ -28,7 +28,7 @@ from fabsched.model.windows import Windows
 from fabsched.schedule.decided import decided
 from fabsched.schedule.happened import Matched, credited, matched
 from fabsched.schedule.progress import left_of_run, left_of_work
-from fabsched.schedule.remedies import NO_TIME, clearing_of, freed, remedied, without
+from fabsched.schedule.remedies import NO_TIME, clearing_of, freed, left_out, remedied
 
 LaneT = TypeVar("LaneT", Site, Station, Hands)
 
@@ -100,7 +100,7 @@ def under_way(
     now = _now(weekend, state, begin_s)
     left = _left(now)
     left = remedied(left, state.remedies.values())
-    left = without(left, _named(left, state.dropped))
+    left = left_out(left, _named(left, state.dropped))
     left = replace(left, activities=tuple(_awaiting(now, left.activities, late)))
     return UnderWay(_from(begin_s, left, state), now.done.stints, now.going.stints)
 

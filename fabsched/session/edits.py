@@ -53,11 +53,13 @@ def put_all(items: Iterable[Item]) -> Edit:
 def without(ids: Iterable[str]) -> Edit:
     """The edit that takes items out, and every mention of them.
 
-    A way that is left with nothing goes too, and so does a fork that is left with one way.
+    A way that is left with nothing goes too, and so does a fork that is left with one way, and an
+    early look that is left with nothing to look at: no coupon, no trying it.
     """
-    gone = frozenset(ids)
+    named = frozenset(ids)
 
     def edit(project: Project) -> Project:
+        gone = named | _blind(project, named)
         return replace(
             project,
             parts=tuple(_freed_part(part, gone) for part in project.parts if part.id not in gone),
@@ -113,6 +115,12 @@ def with_one(those: tuple[KnownT, ...], this: KnownT) -> tuple[KnownT, ...]:
 
 def _freed(item: ItemT, gone: frozenset[str]) -> ItemT:
     return replace(item, after=_left(item.after, gone))
+
+
+def _blind(project: Project, gone: frozenset[str]) -> frozenset[str]:
+    """Ids of early looks that wait for nothing but what is gone."""
+    looks = (gate for gate in project.gates if gate.eases and gate.after)
+    return frozenset(gate.id for gate in looks if gone.issuperset(gate.after))
 
 
 def _freed_part(part: Part, gone: frozenset[str]) -> Part:

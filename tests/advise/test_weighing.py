@@ -67,6 +67,16 @@ def test_gates_and_shared_beds_are_not_dropped() -> None:
     assert made_of(week) == {"code": frozenset({"code~1", "code~2"})}
 
 
+def test_a_coupon_alone_is_not_dropped() -> None:
+    """Trying what is not there would show nothing: it goes with the check of it or not at all."""
+    week = weekend(
+        printing("lid", 4 * H, cargo=(("lid", 1),), after=("look", "small")),
+        printing("small", 600, cargo=(("small", 1),), needed=False),
+        task("look", 60, chance=0.375, redo=("small",), after=("small",), needed=False),
+    )
+    assert made_of(week) == {"lid": frozenset({"lid"})}
+
+
 def _coupon_week(deadline_s: int) -> tuple[Weekend, Plan]:
     """A lid that does not fit once in two, and a small test print that tells three times in four."""
     week = weekend(

@@ -1,5 +1,6 @@
 """Changes to a project, as functions from one project to the next."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
@@ -45,3 +46,16 @@ def test_a_way_left_with_nothing_takes_its_fork_along() -> None:
     (fork,) = without(["hook"])(PROJECT).forks
     assert [way.items for way in fork.ways] == [("base",), ("plate",)]
     assert fork.chosen == "whole"
+
+
+def test_a_coupon_takes_along_what_tries_it() -> None:
+    """An early look at nothing is none; a look at something else as well stays, and so does a gate."""
+    early = Gate(
+        id="try", name="Try", minutes=Spread(1, 2, 3), after=("base",), chance=0.2, eases="fit"
+    )
+    fit = Gate(id="fit", name="Fit", minutes=Spread(1, 2, 3), after=("base",), chance=0.2)
+    parts = (Part(id="base", name="Base", file="a.stl"), Part(id="lid", name="Lid", file="b.stl"))
+    project = replace(PROJECT, parts=parts, works=(), gates=(early, fit), forks=())
+    assert [gate.id for gate in without(["base"])(project).gates] == ["fit"]
+    both = replace(project, gates=(replace(early, after=("base", "lid")), fit))
+    assert [gate.id for gate in without(["base"])(both).gates] == ["try", "fit"]
