@@ -7,10 +7,10 @@ from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from fabsched.advise.counsel import Advice, Counsel, Counselled, Gain, Look, Need, TakeOut
+from fabsched.advise.counsel import Advice, Counsel, Counselled, Early, Gain, Look, Need, TakeOut
 from fabsched.advise.fits import Barrier, Fit, Lever, Obstacle
 from fabsched.desktop.window import MainWindow
-from fabsched.model.errors import Fault, InputError
+from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.session.advice_request import AdviceRequest, AdviceResponse
 from fabsched.session.fit_request import FitRequest, FitResponse
 from fabsched.session.pool import Failed, Finished
@@ -119,6 +119,34 @@ def test_one_press_carries_it_out_and_undo_takes_it_back(
     qtbot.waitUntil(lambda: bool(pool.held))
     finish_plan(qtbot, advised, pool)
     assert len(pool.of(AdviceRequest)) == 1
+
+
+def test_work_is_let_be_done_before_by_one_press(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool, asked: AdviceRequest
+) -> None:
+    """The button says so; pressed, the work may be done before the weekend, and undo takes it back."""
+    session = session_of(planned)
+    work = next(work for work in session.project.works if not work.early)
+    facts: dict[str, Fact] = {"what": work.name}
+    told = Advice(
+        code=Counsel.EARLY,
+        subject=work.id,
+        facts=facts,
+        on_time=0.97,
+        gain=0.04,
+        action=Early(item=work.id),
+    )
+    response = AdviceResponse(id=asked.id, told=Counselled(advice=(told,)))
+    pool.end(asked.id, Finished(asked.id, response))
+    page = planned.deciding.advice
+    qtbot.waitUntil(lambda: len(page.advice.texts) == 1)
+    assert page.advice.buttons[0].text() == "Let it be done before"
+    before = session.project
+    click(page.advice.buttons[0])
+    assert {each.id for each in session.project.works if each.early} >= {work.id}
+    planned.actions_.undo.trigger()
+    assert session.project == before
+    qtbot.waitUntil(lambda: bool(pool.held))
 
 
 def finish_plan(qtbot: QtBot, window: MainWindow, pool: FakePool) -> None:
