@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from math import ceil
 from pathlib import Path
 
@@ -50,6 +51,8 @@ COLOURS = {
 }
 DASHES = {Operation.CUT: Qt.PenStyle.SolidLine, Operation.SCORE: Qt.PenStyle.DashLine}
 """Operations differ in their lines as well, for those who do not see the colours."""
+LABEL_STEPS = 48
+"""So finely is looked for room for a label."""
 LEAST_LABEL = 0.55
 """Labels shrink to this share of the font's height before they are left out."""
 
@@ -111,7 +114,7 @@ def draw_sketch(
     for laid in sketch.laid:
         _draw_laid(painter, sketch, laid, view, scheme)
     for laid in sketch.laid:
-        _draw_label(painter, laid, view, font, scheme)
+        _draw_label(painter, sketch, laid, view, font, scheme)
     painter.restore()
 
 
@@ -196,9 +199,8 @@ def _ring(border: Border) -> Outline:
 
 def _draw_laid(painter: QPainter, sketch: Sketch, laid: Laid, view: _View, scheme: Scheme) -> None:
     """One copy: its area, then its lines by operation."""
-    body = [outline for outline in laid.outlines if outline.closed and _is_border(outline, sketch)]
     pure = QColor(VERMILLION if sketch.is_sheet else BLUE)
-    painter.fillPath(view.path(body), mixed(QColor(scheme.lane), pure, scheme.tint))
+    painter.fillPath(_body(sketch, laid, view), mixed(QColor(scheme.lane), pure, scheme.tint))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for operation in Operation:
         lines = [outline for outline in laid.outlines if outline.operation is operation]
@@ -208,12 +210,35 @@ def _draw_laid(painter: QPainter, sketch: Sketch, laid: Laid, view: _View, schem
         painter.drawPath(view.path(lines))
 
 
+def _body(sketch: Sketch, laid: Laid, view: _View) -> QPainterPath:
+    """The area of one copy."""
+    return view.path([each for each in laid.outlines if each.closed and _is_border(each, sketch)])
+
+
 def _is_border(outline: Outline, sketch: Sketch) -> bool:
     return outline.operation is Operation.CUT or not sketch.is_sheet
 
 
-def _draw_label(painter: QPainter, laid: Laid, view: _View, font: QFont, scheme: Scheme) -> None:
-    """The part's name in the middle of its box, smaller where there is little room."""
+def label_spot(body: QPainterPath) -> QPointF:
+    """Where the name of a part stands: in its middle, or on it above or below an opening there.
+
+    In the opening another part may lie, whose name stands there.
+    """
+    box = body.boundingRect()
+    middle = box.center()
+    if body.contains(middle):
+        return middle
+    steps = [box.top() + box.height() * (i + 0.5) / LABEL_STEPS for i in range(LABEL_STEPS)]
+    crossed = groupby(steps, lambda y: body.contains(QPointF(middle.x(), y)))
+    spans = [list(span) for on_it, span in crossed if on_it]
+    widest = max(reversed(spans), key=len, default=[middle.y()])
+    return QPointF(middle.x(), (widest[0] + widest[-1]) / 2)
+
+
+def _draw_label(
+    painter: QPainter, sketch: Sketch, laid: Laid, view: _View, font: QFont, scheme: Scheme
+) -> None:
+    """The part's name on it, smaller where there is little room."""
     if not laid.name:
         return
     box = view.path(laid.outlines).boundingRect()
@@ -224,7 +249,7 @@ def _draw_label(painter: QPainter, laid: Laid, view: _View, font: QFont, scheme:
         return
     painter.setFont(sized(font, max(1, round(font.pixelSize() * share))))
     plate = QRectF(0, 0, wide * share, metrics.height() * share)
-    plate.moveCenter(box.center())
+    plate.moveCenter(label_spot(_body(sketch, laid, view)))
     painter.fillRect(plate, faded(scheme.lane, 0.7))
     painter.setPen(QColor(scheme.ink))
-    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, laid.name)
+    painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, laid.name)
