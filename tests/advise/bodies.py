@@ -47,6 +47,13 @@ def open_box() -> Mesh:
     return of_manifold(bar(120, 80, 50) - bar(114, 74, 50, (3, 3, 3)))
 
 
+def divided_box() -> Manifold:
+    """The box with three walls in it that cross and stand on its floor."""
+    box = bar(120, 80, 50) - bar(114, 74, 50, (3, 3, 3))
+    walls = [bar(3, 74, 47, (40, 3, 3)), bar(3, 74, 47, (80, 3, 3)), bar(114, 3, 40, (3, 40, 3))]
+    return united([box, *walls])
+
+
 def tilted() -> Mesh:
     """The composite, turned every way."""
     return of_manifold(composite_body().rotate((33.0, 21.0, 57.0)).translate((10, -20, 30)))

@@ -122,3 +122,19 @@ def test_bodies_that_touch_in_a_line_come_apart() -> None:
     mesh = of_manifold(bodies.united([bodies.bar(80, 60, 3), bodies.bar(80, 60, 3, (80, 60, 0))]))
     done = split(mesh, find_plates(mesh, (3.0,)).slabs)
     assert [plate.area_mm2 for plate in done.plates] == pytest.approx([4800.0, 4800.0])
+
+
+@pytest.mark.parametrize("turn_deg", [(0.0, 0.0, 0.0), (33.0, 21.0, 57.0)])
+@pytest.mark.parametrize("joinery", [Joinery(), Joinery(finger_mm=20.0, play_mm=0.25)])
+def test_walls_that_cross_on_a_floor_lose_nothing_where_three_meet(
+    joinery: Joinery, turn_deg: tuple[float, float, float]
+) -> None:
+    """Floor, first and second wall pass on no spot in a round: somebody has it, and nobody twice."""
+    mesh = of_manifold(bodies.divided_box().rotate(turn_deg))
+    slabs = find_plates(mesh, bodies.SHEETS_MM).slabs
+    done = split(mesh, slabs, joinery)
+    assert len(done.plates) == 8
+    assert abs(done.balance.missing) < 1e-6 * done.balance.whole
+    panels = [plate.body() for plate in done.plates]
+    assert all((one ^ other).volume() < 1e-3 for one, other in combinations(panels, 2))
+    assert all(len(area_of(plate.rings).decompose()) == 1 for plate in done.plates)

@@ -15,11 +15,10 @@ from manifold3d import CrossSection, JoinType, Manifold
 
 from fabsched.advise.plates.frames import all_of, area_of, rings_of
 from fabsched.advise.plates.joinery import Joinery
+from fabsched.advise.plates.rounds import NOTHING_MM3, Claim, Deal, close_rounds
 from fabsched.advise.plates.slabs import Slab
 from fabsched.model.shapes import Points3
 
-NOTHING_MM3 = 1e-3
-"""Overlaps and bodies smaller than this are rounding."""
 HAIR_MM = 1e-3
 """Half the width of tongues and slits that are rounding."""
 ROOM_MM = 1e-4
@@ -47,16 +46,6 @@ class Owned:
     edges: tuple[CrossSection, ...] = ()
 
 
-@dataclass(slots=True)
-class _Claim:
-    """A plate while edges are dealt out."""
-
-    slab: Slab
-    area: CrossSection
-    gap_mm2: float
-    edges: list[CrossSection]
-
-
 def dealt_out(
     slabs: Sequence[Slab], joinery: Joinery
 ) -> tuple[tuple[Owned, ...], tuple[Slab, ...]]:
@@ -73,23 +62,26 @@ def dealt_out(
         (slab,) = slabs
         return (Owned(slab=slab, area=area_of(slab.rings)),), ()
     straight, askew = _straight(slabs)
-    claims = [_Claim(slab, area_of(slab.rings), 0.0, []) for slab, _ in straight]
+    claims = [Claim(slab, area_of(slab.rings), CrossSection(), []) for slab, _ in straight]
     bodies = [body for _, body in straight]
+    deals: dict[tuple[int, int], list[Deal]] = {}
     for one, other in combinations(range(len(claims)), 2):
         shared = bodies[one] ^ bodies[other]
-        for bar in shared.decompose() if not shared.is_empty() else ():
-            if bar.volume() > NOTHING_MM3:
-                _share(claims[one], claims[other], bar, joinery)
+        bars = [bar for bar in shared.decompose() if bar.volume() > NOTHING_MM3]
+        if bars:
+            pair = claims[one], claims[other]
+            deals[one, other] = [_share(*pair, bar, joinery) for bar in bars]
+    close_rounds(claims, deals)
     return tuple(_owned(claim) for claim in claims), askew
 
 
-def _owned(claim: _Claim) -> Owned:
+def _owned(claim: Claim) -> Owned:
     """What is left to a plate, without the hairs that rounding leaves along shared edges."""
     area = claim.area
     for way in (-1.0, 1.0) if claim.edges else ():
         area = area.offset(way * HAIR_MM, JoinType.Miter, 2.0)
         area = area.offset(-way * HAIR_MM, JoinType.Miter, 2.0)
-    return Owned(slab=claim.slab, area=area, gap_mm2=claim.gap_mm2, edges=tuple(claim.edges))
+    return Owned(slab=claim.slab, area=area, gap_mm2=claim.gap.area(), edges=tuple(claim.edges))
 
 
 def _straight(slabs: Sequence[Slab]) -> tuple[list[tuple[Slab, Manifold]], tuple[Slab, ...]]:
@@ -126,7 +118,7 @@ def _clipped(slab: Slab, shadow: CrossSection) -> Slab | None:
     return replace(slab, rings=rings_of(left), area_mm2=left.area())
 
 
-def _share(owner: _Claim, other: _Claim, bar: Manifold, joinery: Joinery) -> None:
+def _share(owner: Claim, other: Claim, bar: Manifold, joinery: Joinery) -> Deal:
     """Deal out one bar in which two plates meet."""
     edge = np.cross(owner.slab.frame.axes[2], other.slab.frame.axes[2])
     corners = np.asarray(bar.to_mesh64().vert_properties)[:, :3] @ edge
@@ -141,11 +133,13 @@ def _share(owner: _Claim, other: _Claim, bar: Manifold, joinery: Joinery) -> Non
         theirs = list(zip(ends[1:-1:2], ends[2:-1:2], strict=True))
     slots = strips_along(owner.slab, edge, theirs) ^ in_owner
     wide = slots.offset(joinery.room_mm, JoinType.Miter, 2.0) if theirs else slots
-    owner.gap_mm2 += ((wide - slots) ^ owner.area).area()
+    owner.gap = (owner.gap + (wide ^ owner.area)) - slots
     owner.area -= wide
-    other.area -= in_other - strips_along(other.slab, edge, theirs)
+    given = strips_along(other.slab, edge, theirs) ^ in_other
+    other.area -= in_other - given
     owner.edges.append(in_owner)
     other.edges.append(in_other)
+    return Deal(bar=bar, given=other.raised(given) ^ bar)
 
 
 def _divides(strip: CrossSection, area: CrossSection) -> bool:

@@ -1,7 +1,8 @@
-"""How far a plate reaches into a larger one it stands on: only where it goes on beyond.
+"""How far a plate reaches into another one it meets: only where it goes on beyond.
 
 Between the faces of a rib the plate below it looks like more of the rib, right across the part. Cut so,
-loose tiles would be left beside the rib, and ribs in line would be one.
+loose tiles would be left beside the rib, and ribs in line would be one. Where walls of unequal height cross, the lower one
+looks like reaching up the higher one's whole height; cut so, the higher one would fall apart.
 """
 
 from collections.abc import Sequence
@@ -11,18 +12,19 @@ import numpy as np
 from manifold3d import CrossSection, JoinType
 
 from fabsched.advise.plates.frames import all_of, area_of, rings_of
-from fabsched.advise.plates.owning import NOTHING_MM3, ROOM_MM, SQUARE, strips_along
+from fabsched.advise.plates.owning import ROOM_MM, SQUARE, strips_along
+from fabsched.advise.plates.rounds import NOTHING_MM3
 from fabsched.advise.plates.slabs import Slab
 from fabsched.model.shapes import Points3
 
 BESIDE = 0.05
-"""Share of the larger plate's thickness in which what goes on beyond it is looked for."""
+"""Share of the other plate's thickness in which what goes on beyond it is looked for."""
 LEAST_MM2 = 1.0
 """Less than this is not worth another outline (own choice)."""
 
 
 def reaching(slabs: Sequence[Slab]) -> list[Slab]:
-    """Plates without what belongs to larger ones alone; what falls apart then is several plates.
+    """Plates without what belongs to others alone; what falls apart then is several plates.
 
     Args:
         slabs: plates, each as wide as the part is between its faces.
@@ -33,7 +35,12 @@ def reaching(slabs: Sequence[Slab]) -> list[Slab]:
     kept: list[Slab] = []
     for slab in sorted(slabs, key=lambda each: -each.area_mm2):
         kept += _parts(slab, [each for each in kept if _square(slab, each)])
-    return sorted(kept, key=lambda each: -each.area_mm2)
+    kept.sort(key=lambda each: -each.area_mm2)
+    smaller = ([each for each in kept[at:] if _square(kept[at], each)] for at in range(len(kept)))
+    found = [
+        part for slab, others in zip(kept, smaller, strict=True) for part in _parts(slab, others)
+    ]
+    return sorted(found, key=lambda each: -each.area_mm2)
 
 
 def _square(one: Slab, other: Slab) -> bool:
@@ -41,10 +48,10 @@ def _square(one: Slab, other: Slab) -> bool:
     return abs(float(one.frame.axes[2] @ other.frame.axes[2])) < SQUARE
 
 
-def _parts(slab: Slab, larger: Sequence[Slab]) -> list[Slab]:
-    """What a slab keeps where it meets larger ones."""
+def _parts(slab: Slab, others: Sequence[Slab]) -> list[Slab]:
+    """What a slab keeps where it meets others."""
     area = area_of(slab.rings)
-    alien = all_of([_alien(slab, area, each) for each in larger])
+    alien = all_of([_alien(slab, area, each) for each in others])
     if alien.area() < LEAST_MM2:
         return [slab]
     return [
@@ -60,7 +67,7 @@ def _without_hairs(area: CrossSection) -> CrossSection:
 
 
 def _alien(slab: Slab, area: CrossSection, other: Slab) -> CrossSection:
-    """What of a slab lies inside a larger one and does not go on beyond it on either side."""
+    """What of a slab lies inside another one and does not go on beyond it on either side."""
     shared = slab.body() ^ other.body()
     if shared.volume() < NOTHING_MM3:
         return CrossSection()

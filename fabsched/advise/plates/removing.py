@@ -6,7 +6,7 @@ import numpy as np
 from manifold3d import CrossSection, JoinType, Manifold
 
 from fabsched.advise.plates.frames import area_of, joined, prism, snapped
-from fabsched.advise.plates.owning import NOTHING_MM3
+from fabsched.advise.plates.rounds import NOTHING_MM3
 from fabsched.advise.plates.slabs import Slab
 from fabsched.model.shapes import Points3
 
