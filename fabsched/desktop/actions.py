@@ -56,6 +56,12 @@ class Actions:
         """All of them."""
         return tuple(getattr(self, entry.name) for entry in fields(self))
 
+    @property
+    def pages(self) -> tuple[QAction, ...]:
+        """Those that lead to a page of the project."""
+        how = (self.lanes, self.steps, self.odds, self.advice, self.choices, self.log)
+        return *how, self.part, self.needs, self.beds, self.compare, self.testcut, self.shop
+
 
 REDO = ("Ctrl+Shift+Z", "Ctrl+Y")
 """Hands know one or the other, whichever platform they learnt on."""

@@ -207,17 +207,10 @@ class MainWindow(QMainWindow):
             self.pages.setCurrentIndex(page)
             (self.parts.add if page else self.start.first).setFocus()
         self.setWindowTitle(f"{session.project.name} \u2013 fabsched" if session else "fabsched")
-        for action in (actions.files, actions.work, actions.plan):
+        for action in (actions.files, actions.work, actions.plan, *actions.pages):
             action.setEnabled(session is not None)
         planned = session is not None and session.answer is not None
-        looks = (
-            actions.pin,
-            actions.closer,
-            actions.wider,
-            actions.whole,
-            actions.lanes,
-            actions.steps,
-        )
+        looks = (actions.pin, actions.closer, actions.wider, actions.whole)
         for action in (actions.picture, actions.export, actions.calendar, actions.bench, *looks):
             action.setEnabled(planned)
         actions.stop.setEnabled(desk.busy)

@@ -1,5 +1,7 @@
 """The words that lead from page to page: all in sight, by click, key and screen reader."""
 
+from pathlib import Path
+
 import pytest
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeySequence
@@ -22,6 +24,19 @@ def test_no_word_is_ever_hidden_or_covered(width: int) -> None:
     assert not any(a.intersects(b) for a in rects for b in rects if a is not b)
     order = [(rect.y(), rect.x()) for rect in rects]
     assert order == sorted(order)
+
+
+def test_what_a_click_shows_a_key_shows_as_soon_as_there_is_a_project(
+    window: MainWindow, project: Path
+) -> None:
+    """Before there is a plan every page has its word and its action; before a project, neither."""
+    assert not any(way.isEnabled() for way in window.actions_.pages)
+    window.open_folder(project)
+    shown = set()
+    for way in window.actions_.pages:
+        way.trigger()
+        shown.add(window.plan.pages.currentIndex())
+    assert shown == set(range(len(window.plan.words.words)))
 
 
 def test_subjects_share_a_row_only_where_all_fits() -> None:

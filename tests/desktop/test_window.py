@@ -53,6 +53,7 @@ def test_an_empty_window_says_what_to_do(window: MainWindow) -> None:
     assert names == ["New project\u2026", "Open a project\u2026", "Open the sample\u2026"]
     assert not window.actions_.plan.isEnabled()
     assert not window.actions_.undo.isEnabled()
+    assert not any(way.isEnabled() for way in window.actions_.pages)
 
 
 def test_opening_shows_parts_work_and_at_last_the_plan(
