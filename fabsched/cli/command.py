@@ -14,7 +14,8 @@ from fabsched.cli.surroundings import Surroundings
 from fabsched.cli.tongue import said, tr
 from fabsched.model.errors import Cancelled, Fault, InputError, WorkerLost
 from fabsched.session.language import ENGLISH, use
-from fabsched.session.wording import phrase, say
+from fabsched.session.noticed import say
+from fabsched.session.wording import phrase
 
 DONE, BUG, AT_FAULT, TOO_LATE = 0, 1, 2, 3
 """Exit codes."""

@@ -12,8 +12,9 @@ from fabsched.advise.plates.making import Made
 from fabsched.advise.plates.slabs import NearMiss, Slab
 from fabsched.advise.plates.variants import Variant
 from fabsched.cli.documents import quantiles
+from fabsched.session.noticed import say
 from fabsched.session.project_session import Session
-from fabsched.session.wording import adopting, caution, glued, join, loose, near, say, verdict
+from fabsched.session.wording import adopting, caution, glued, join, loose, near, verdict
 
 if TYPE_CHECKING:  # brings in the equations' solver
     from fabsched.advise.plates.bending import Give

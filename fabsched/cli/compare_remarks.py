@@ -6,16 +6,8 @@ from typing import TYPE_CHECKING
 from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.joint_list import joint_rows, screws_of
 from fabsched.advise.plates.variants import Variant
-from fabsched.session.wording import (
-    adopting,
-    caution,
-    figure,
-    glued,
-    loose,
-    numbers_text,
-    phrase,
-    say,
-)
+from fabsched.session.noticed import say
+from fabsched.session.wording import adopting, caution, figure, glued, loose, numbers_text, phrase
 
 if TYPE_CHECKING:  # brings in the equations' solver
     from fabsched.advise.plates.bending import Give

@@ -16,7 +16,8 @@ from fabsched.model.weekend import Run, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import iso
 from fabsched.session.export_records import ExportInput, Written
-from fabsched.session.wording import caution, phrase, say, text_of, why
+from fabsched.session.noticed import say, text_of
+from fabsched.session.wording import caution, phrase, why
 
 Document = dict[str, Any]
 

@@ -6,7 +6,8 @@ from fabsched.cli.tables import console, print_table
 from fabsched.estimate.raising import raising, times_failing
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.session.clock import duration
-from fabsched.session.wording import breakdown, figure, phrase, route, say
+from fabsched.session.noticed import say
+from fabsched.session.wording import breakdown, figure, phrase, route
 
 COLUMNS = (
     "part",

@@ -24,9 +24,9 @@ from fabsched.model.shop import Machine, Shop
 from fabsched.session.estimate_cache import EstimateCache, default_folder
 from fabsched.session.experience import Experiences
 from fabsched.session.new_parts import check_adoptable, default_filament, default_sheet
+from fabsched.session.noticed import say
 from fabsched.session.part_jobs import Digests, estimate_request
 from fabsched.session.requests import EstimateRequest, PosesRequest
-from fabsched.session.wording import say
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,8 +28,9 @@ from fabsched.session.bench import Bench
 from fabsched.session.clock import parse_moment
 from fabsched.session.log_requests import ReplanResponse
 from fabsched.session.log_words import ends_unstarted, names_of
+from fabsched.session.noticed import say
 from fabsched.session.sayings import Saying, Verb
-from fabsched.session.wording import phrase, say
+from fabsched.session.wording import phrase
 
 
 def log(arguments: Namespace, surroundings: Surroundings) -> None:

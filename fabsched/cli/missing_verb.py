@@ -14,11 +14,12 @@ from fabsched.cli.tables import console, print_table
 from fabsched.model.errors import InputError
 from fabsched.session.bench import Bench
 from fabsched.session.clock import iso, long
+from fabsched.session.noticed import say, text_of
 from fabsched.session.pool import Pool
 from fabsched.session.ready import Readiness, readiness
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wiring_words import wiring_text
-from fabsched.session.wording import figure, phrase, say, text_of
+from fabsched.session.wording import figure, phrase
 
 
 def missing(arguments: Namespace, surroundings: Surroundings) -> bool:

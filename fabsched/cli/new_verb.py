@@ -13,9 +13,10 @@ from fabsched.files.toml_read import Zone
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.checks import check_deadline, check_empty
 from fabsched.session.clock import parse_moment
+from fabsched.session.noticed import say
 from fabsched.session.project_session import Session
 from fabsched.session.unusable import looked_at
-from fabsched.session.wording import phrase, say
+from fabsched.session.wording import phrase
 from fabsched.session.zones import own_zone
 
 

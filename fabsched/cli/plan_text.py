@@ -13,9 +13,10 @@ from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import day, duration, hour, long, short, up
 from fabsched.session.deeds import Words, bare_words
+from fabsched.session.noticed import say
 from fabsched.session.odds_words import doubt_text
 from fabsched.session.reason_words import last_note, no_last_start
-from fabsched.session.wording import caution, chance, kind, phrase, say, share, why
+from fabsched.session.wording import caution, chance, kind, phrase, share, why
 
 
 def print_plan(title: str, weekend: Weekend, answer: Answer, findings: Sequence[Finding]) -> None:

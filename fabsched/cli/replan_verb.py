@@ -19,9 +19,10 @@ from fabsched.session.asking_poses import pose_requests
 from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
 from fabsched.session.log_requests import OptionResponse, PoseResponse, ReplanResponse
+from fabsched.session.noticed import say
 from fabsched.session.pool import Failed, Finished, Pool, events
 from fabsched.session.requests import PlanResponse, Request
-from fabsched.session.wording import phrase, say, share
+from fabsched.session.wording import phrase, share
 
 
 def replan(arguments: Namespace, surroundings: Surroundings) -> bool:

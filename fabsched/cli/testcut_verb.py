@@ -14,7 +14,8 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.ladder import Outcome
 from fabsched.session.clock import duration
 from fabsched.session.ladders import Noted, PutOut, laser_of, note, put_out, sheet_of
-from fabsched.session.wording import caution, figure, phrase, say
+from fabsched.session.noticed import say
+from fabsched.session.wording import caution, figure, phrase
 
 FEEDS = (0.01, 2000.0)
 """Feeds that can be asked for, in mm/s, as in the material tables."""

@@ -13,8 +13,9 @@ from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S
 from fabsched.session.clock import duration
 from fabsched.session.cures import Cure, cure_for
+from fabsched.session.noticed import say, text_of
 from fabsched.session.project_session import Session
-from fabsched.session.wording import phrase, route, say, text_of
+from fabsched.session.wording import phrase, route
 
 TRIED = frozenset({Remark.FIRST_GUESS, Fault.CUT_UNKNOWN, Fault.DISPUTED_UNSET})
 """What a test cut would tell."""

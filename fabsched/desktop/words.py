@@ -14,19 +14,11 @@ from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import NEAR_S, duration, local, long, short, up
+from fabsched.session.noticed import say, text_of
 from fabsched.session.odds_words import doubt_text
 from fabsched.session.project_session import Session
 from fabsched.session.reason_words import last_start_text, no_last_start, then_text
-from fabsched.session.wording import (
-    caution,
-    chance,
-    kind,
-    phrase,
-    say,
-    share,
-    text_of,
-    why,
-)
+from fabsched.session.wording import caution, chance, kind, phrase, share, why
 
 FAR_S = 2 * DAY_S
 """So long after another moment the name of a day might be taken for one before it (our own choice)."""

@@ -149,7 +149,7 @@ class InputError(FabschedError):
         self.facts: Mapping[str, Fact] = facts
 
     def __str__(self) -> str:
-        """Code, place and facts, for logs; people are shown `session.wording.say`."""
+        """Code, place and facts, for logs; people are shown `session.noticed.say`."""
         return f"{self.where}: {self.code} {dict(self.facts)}"
 
     def __reduce__(self) -> tuple[object, ...]:

@@ -25,8 +25,9 @@ from fabsched.session.export_records import (
     Sketch,
     Written,
 )
+from fabsched.session.noticed import text_of
 from fabsched.session.reason_words import no_last_start
-from fabsched.session.wording import chance, phrase, share, text_of
+from fabsched.session.wording import chance, phrase, share
 
 BOX = "[ ]"
 """A tick box in plain text."""

@@ -1,4 +1,4 @@
-"""Codes into sentences: the one place where errors, findings and reasons become words.
+"""Codes into sentences: the one place where they become words; see `noticed` for errors and findings.
 
 Templates are in `resources/wording`, a file for each language; `{name}` stands for a fact of that
 name.
@@ -74,30 +74,12 @@ def templates_in(code: str) -> Mapping[str, Mapping[str, str]]:
     return tomllib.loads(resource(f"wording/{code}.toml").read_text("utf-8"))
 
 
-def say(noticed: InputError | Finding) -> str:
-    """An error or a finding in one line: the file or field, a colon, and what is to be said.
-
-    >>> from fabsched.model.errors import Fault
-    >>> say(InputError(Fault.FILE_EMPTY, "parts/lid.stl"))
-    'parts/lid.stl: the file is empty; export it again'
-    """
-    return " ".join(f"{noticed.where}: {text_of(noticed)}".split())
-
-
-def text_of(noticed: InputError | Finding) -> str:
-    """What `say` says, without the file or field."""
-    from fabsched.session.fault_facts import told_facts  # noqa: PLC0415 - it words with this module
-
-    section = "fault" if isinstance(noticed, InputError) else "remark"
-    return _filled(section, noticed.code, told_facts(noticed.facts))
-
-
 def why(reason: Reason) -> str:
     """Why a block starts when it does; minutes are told in hours where there are many."""
     told = {k: minutes_text(int(v)) for k, v in reason.facts.items() if k == "minutes"}
     if reason.doing:
-        told["doing"] = _filled("doing", reason.doing, reason.facts)
-    text = _filled("why", reason.code, {**reason.facts, **told})
+        told["doing"] = filled("doing", reason.doing, reason.facts)
+    text = filled("why", reason.code, {**reason.facts, **told})
     return f"{text}; {why(reason.cause)}" if reason.cause else text
 
 
@@ -108,122 +90,122 @@ def setback(code: str, what: str) -> str:
         code: what kind of setback.
         what: name of the activity it hits.
     """
-    return _filled("setback", code, {"what": what})
+    return filled("setback", code, {"what": what})
 
 
 def cure(noticed: InputError | Finding) -> str:
     """What one step would put right, from the user's side."""
-    return _filled("cure", noticed.code, noticed.facts)
+    return filled("cure", noticed.code, noticed.facts)
 
 
 def stage(code: str) -> str:
     """What a long computation is doing."""
-    return _filled("stage", code, {})
+    return filled("stage", code, {})
 
 
 def breakdown(code: str) -> str:
     """What a share of a machine's time is spent on."""
-    return _filled("breakdown", code, {})
+    return filled("breakdown", code, {})
 
 
 def kind(code: str) -> str:
     """What a block of the timeline is."""
-    return _filled("kind", code, {})
+    return filled("kind", code, {})
 
 
 def route(code: str) -> str:
     """How a part is made."""
-    return _filled("route", code, {})
+    return filled("route", code, {})
 
 
 def edit(label: str) -> str:
     """What a change of the project did."""
-    return _filled("edit", label, {})
+    return filled("edit", label, {})
 
 
 def near(code: str, facts: Mapping[str, Fact]) -> str:
     """Why something flat is no plate."""
-    return _filled("near", code, facts)
+    return filled("near", code, facts)
 
 
 def join(code: str) -> str:
     """How a piece is joined to a plate."""
-    return _filled("join", code, {})
+    return filled("join", code, {})
 
 
 def glued(code: str) -> str:
     """Why a piece is only glued to a plate."""
-    return _filled("glued", code, {})
+    return filled("glued", code, {})
 
 
 def loose(code: str) -> str:
     """Why no deflection is told of a plate."""
-    return _filled("loose", code, {})
+    return filled("loose", code, {})
 
 
 def adopting(code: str, facts: Mapping[str, Fact]) -> str:
     """What changes when something that is nearly a plate is made one."""
-    return _filled("adopting", code, facts)
+    return filled("adopting", code, facts)
 
 
 def verdict(code: str, facts: Mapping[str, Fact]) -> str:
     """What a comparison of ways to make a part comes to."""
-    return _filled("verdict", code, facts)
+    return filled("verdict", code, facts)
 
 
 def caution(code: str) -> str:
     """A usual caution for work that can hurt someone."""
-    return _filled("caution", code, {})
+    return filled("caution", code, {})
 
 
 def event(code: str, /, **facts: Fact) -> str:
     """What an entry of the log tells."""
-    return _filled("event", code, facts)
+    return filled("event", code, facts)
 
 
 def change(code: str, /, **facts: Fact) -> str:
     """What a plan does otherwise than the one before."""
-    return _filled("change", code, facts)
+    return filled("change", code, facts)
 
 
 def remedy(code: str, /, **facts: Fact) -> str:
     """A choice after a failure."""
-    return _filled("remedy", code, facts)
+    return filled("remedy", code, facts)
 
 
 def swap(code: str, /, **facts: Fact) -> str:
     """What the planner decides, or what could be decided otherwise."""
-    return _filled("swap", code, facts)
+    return filled("swap", code, facts)
 
 
 def alone(code: str, /, **facts: Fact) -> str:
     """Why something is made on its own although it could share a bed."""
-    return _filled("alone", code, facts)
+    return filled("alone", code, facts)
 
 
 def advice(code: str, /, **facts: Fact) -> str:
     """What would win chance."""
-    return _filled("advice", code, facts)
+    return filled("advice", code, facts)
 
 
 def fit(code: str, /, **facts: Fact) -> str:
     """A change that would make a weekend fit."""
-    return _filled("fit", code, facts)
+    return filled("fit", code, facts)
 
 
 def barrier(code: str, /, **facts: Fact) -> str:
     """What alone takes longer than there is time."""
-    return _filled("barrier", code, facts)
+    return filled("barrier", code, facts)
 
 
 def decided(code: str, /, **facts: Fact) -> str:
     """What was decided."""
-    return _filled("decided", code, facts)
+    return filled("decided", code, facts)
 
 
 def phrase(code: str, /, **facts: Fact) -> str:
     """Any other sentence of the program, from the section `[say]`."""
-    return _filled("say", code, facts)
+    return filled("say", code, facts)
 
 
 def chance(on_time: float) -> str:
@@ -261,7 +243,7 @@ def day_name(weekday: int, *, short: bool = False) -> str:
     >>> day_name(0), day_name(6, short=True)
     ('Monday', 'Sun')
     """
-    return _filled("day", WEEKDAYS[weekday][: 3 if short else None], {})
+    return filled("day", WEEKDAYS[weekday][: 3 if short else None], {})
 
 
 def month_name(month: int, *, short: bool = False) -> str:
@@ -270,7 +252,7 @@ def month_name(month: int, *, short: bool = False) -> str:
     >>> month_name(3), month_name(9, short=True)
     ('March', 'Sep')
     """
-    return _filled("month", str(month), {})[: 3 if short else None]
+    return filled("month", str(month), {})[: 3 if short else None]
 
 
 def pointed(text: str) -> str:
@@ -322,7 +304,7 @@ def placeholders(template: str) -> frozenset[str]:
     return frozenset(name for _, name, _, _ in Formatter().parse(template) if name)
 
 
-def _filled(section: str, code: str, facts: Mapping[str, Fact]) -> str:
+def filled(section: str, code: str, facts: Mapping[str, Fact]) -> str:
     """A template with its facts.
 
     A code without a template, or a fact that is missing, is a slip of ours that tests hold; here it

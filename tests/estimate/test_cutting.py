@@ -30,7 +30,7 @@ from fabsched.model.operations import Operation
 from fabsched.model.shapes import Drawing, Outline
 from fabsched.model.shop import Laser, Sheet
 from fabsched.model.spread import Spread
-from fabsched.session.wording import say
+from fabsched.session.noticed import say
 
 LASER = Laser(id="laser", name="Laser", place="here", bed_mm=(600, 400))
 SETTING = CutSetting(

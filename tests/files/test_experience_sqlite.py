@@ -19,7 +19,7 @@ from fabsched.model.estimates import EASES, PACES, Moves, Route
 from fabsched.model.experience import ChanceTold, LookSeen, RunSeen, Seen, TimeTold, WorkSeen
 from fabsched.model.findings import Remark
 from fabsched.model.spread import Spread
-from fabsched.session.wording import say
+from fabsched.session.noticed import say
 
 WRITER = Path(__file__).with_name("experience_writer.py")
 

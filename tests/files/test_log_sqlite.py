@@ -21,7 +21,7 @@ from fabsched.model.findings import Remark
 from fabsched.model.log import Cure, Entry, Event, InHand, Meant, Remedy, Sort
 from fabsched.model.plan import Plan
 from fabsched.model.spread import Spread
-from fabsched.session.wording import say
+from fabsched.session.noticed import say
 
 WRITER = Path(__file__).with_name("log_writer.py")
 KILLS = int(os.environ.get("FABSCHED_KILLS", "24"))

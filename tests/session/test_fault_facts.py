@@ -3,7 +3,7 @@
 import pytest
 
 from fabsched.model.errors import Fact, Fault, InputError
-from fabsched.session.wording import text_of
+from fabsched.session.noticed import text_of
 
 FACTS: dict[str, Fact] = {
     "from_time": "2026-10-23T18:00+02:00",

@@ -22,13 +22,13 @@ from fabsched.model.weekend import Turn
 from fabsched.schedule.changes import Otherwise
 from fabsched.schedule.isolation import Alone
 from fabsched.session.language import VARIABLE
+from fabsched.session.noticed import say
 from fabsched.session.wording import (
     SECTIONS,
     chance,
     phrase,
     placeholders,
     pointed,
-    say,
     share,
     stage,
     templates,

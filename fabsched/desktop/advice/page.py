@@ -28,9 +28,10 @@ from fabsched.session.fit_records import is_short
 from fabsched.session.fit_request import FitResponse, fit_request
 from fabsched.session.fit_taking import can_take, take_fit
 from fabsched.session.fit_words import fit_text, obstacle_text
+from fabsched.session.noticed import say
 from fabsched.session.ready import readiness
 from fabsched.session.requests import PlanResponse
-from fabsched.session.wording import phrase, say, stage
+from fabsched.session.wording import phrase, stage
 
 
 class AdvicePage(QWidget):

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from fabsched.desktop.words import capital
 from fabsched.session.clock import duration
+from fabsched.session.noticed import say
 from fabsched.session.way_records import Figures, Glue, Sag, ShownWay, WaysResponse
 from fabsched.session.wording import (
     adopting,
@@ -12,7 +13,6 @@ from fabsched.session.wording import (
     near,
     numbers_text,
     phrase,
-    say,
     share,
     verdict,
 )

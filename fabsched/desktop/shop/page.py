@@ -39,6 +39,7 @@ from fabsched.model.errors import InputError
 from fabsched.model.findings import Remark
 from fabsched.model.shop import Calendar, Shop
 from fabsched.session.calendar_reading import is_slow
+from fabsched.session.noticed import say
 from fabsched.session.shop_book import ShopEdit
 from fabsched.session.shop_edits import (
     copied,
@@ -48,7 +49,7 @@ from fabsched.session.shop_edits import (
     with_way,
     without_record,
 )
-from fabsched.session.wording import phrase, say
+from fabsched.session.wording import phrase
 from fabsched.session.working_hours import AHEAD_DAYS, busy_ahead
 
 STOCK = (Remark.STOCK_SHORT, Remark.SHEET_SMALL)

@@ -33,7 +33,8 @@ from fabsched.model.ladder import Ladder, setting_of
 from fabsched.model.materials import CutSetting
 from fabsched.model.shop import Laser
 from fabsched.session.ladder_request import LadderResponse
-from fabsched.session.wording import caution, phrase, say
+from fabsched.session.noticed import say
+from fabsched.session.wording import caution, phrase
 
 KEPT = "testcut/ladder"
 """Under this name the ladder put out last is remembered: the cut itself is often made days later."""
