@@ -182,9 +182,12 @@ def _tried(scales: Scales, changes: Sequence[Changed], watch: Watch) -> Iterator
 
 
 def _smallest(scales: Scales, changes: Sequence[Changed], watch: Watch) -> Fit:
-    """The first that is enough once it is planned anew, else the one that wins most."""
-    found: list[Fit] = []
-    for change in changes:
+    """The first that is enough once it is planned anew; the largest where even that is not."""
+    largest = _planned(scales, changes[-1])
+    if not largest.enough:
+        return largest
+    found: list[Fit] = [largest]
+    for change in changes[:-1]:
         check(watch)
         found.append(_planned(scales, change))
         if found[-1].enough:
