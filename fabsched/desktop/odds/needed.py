@@ -17,6 +17,10 @@ from fabsched.session.wording import phrase
 
 STEPS_H = (1, 2, 3, 6, 12, 24, 48, 96, 168)
 """Distances between marks of hours on the left."""
+KEY = ("key-left", "key-half", "key-band", "key-late")
+"""What the picture is explained by."""
+SAMPLE_PX, TEXT_PX, APART_PX = 22, 28, 16
+"""A sample in the key; where its text begins; between two of them."""
 AIR = 1.12
 """The picture is so much higher than the most time that is needed or left."""
 
@@ -44,13 +48,15 @@ def draw_needed(
     if len(outlooks) < 2:
         return
     left_px = look.small.width("000 h") + 12.0
-    plot = _plot(painter, look, inner(rect, look, left_px=left_px, lines=1), outlooks, zone)
+    places = key_places(look, rect.x + left_px, rect.right)
+    area = inner(rect, look, left_px=left_px, lines=places[-1][1] + 1)
+    plot = _plot(painter, look, area, outlooks, zone)
     top_s = most_s(outlooks)
     _hours(plot, top_s)
     _draw(plot, outlooks, top_s, width_px=2.2)
     _now(plot, now_s)
     plot.draw_hours()
-    _key(plot, rect)
+    _key(plot, rect, places)
 
 
 def draw_glance(
@@ -171,26 +177,31 @@ def _now(plot: Plot, now_s: int) -> None:
     plot.text(left + 4, plot.area.y + 1, text, look.small, look.scheme.ground)
 
 
-def _key(plot: Plot, rect: Rect) -> None:
+def key_places(look: Look, left: float, right: float) -> list[tuple[float, int]]:
+    """Where each sample of the key begins, and in which row: as many rows as it needs."""
+    x, row, places = left, 0, []
+    for code in KEY:
+        wide = TEXT_PX + look.small.width(phrase(code))
+        if x > left and x + wide > right:
+            x, row = left, row + 1
+        places.append((x, row))
+        x += wide + APART_PX
+    return places
+
+
+def _key(plot: Plot, rect: Rect, places: Sequence[tuple[float, int]]) -> None:
     """What the lines are, above the picture."""
-    look, x = plot.look, plot.area.x
-    top = rect.y
-    middle = top + look.small.line / 2
+    look = plot.look
     blue = mixed(QColor(BLUE), QColor("#FFFFFF"), look.scheme.lift)
-    for code, colour, width in (
-        ("key-left", QColor(look.scheme.ink), 2.2),
-        ("key-half", blue, 2.2),
-        ("key-band", faded(SKY, 0.6), look.small.line * 0.7),
-        ("key-late", QColor(VERMILLION), look.small.line * 0.7),
-    ):
-        text = phrase(code)
-        if x + 28 + look.small.width(text) > rect.right:
-            return
-        if code == "key-late":
-            box = Rect(x=x, y=middle - width / 2, w=22, h=width)
+    thick = look.small.line * 0.7
+    styles = ((QColor(look.scheme.ink), 2.2), (blue, 2.2), (faded(SKY, 0.6), thick))
+    for code, (x, row), style in zip(KEY, places, (*styles, None), strict=True):
+        top = rect.y + row * look.small.line
+        middle = top + look.small.line / 2
+        if style is None:
+            box = Rect(x=x, y=middle - thick / 2, w=SAMPLE_PX, h=thick)
             plot.painter.fillRect(qrect(box), faded(VERMILLION, 0.25))
-            hatch(plot.painter, [box], colour, 1.4)
+            hatch(plot.painter, [box], QColor(VERMILLION), 1.4)
         else:
-            plot.line(QPointF(x, middle), QPointF(x + 22, middle), colour, width)
-        plot.text(x + 28, top, text, look.small, look.scheme.ink)
-        x += 28 + look.small.width(text) + 16
+            plot.line(QPointF(x, middle), QPointF(x + SAMPLE_PX, middle), *style)
+        plot.text(x + TEXT_PX, top, phrase(code), look.small, look.scheme.ink)

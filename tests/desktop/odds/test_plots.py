@@ -7,13 +7,14 @@ import pytest
 from PySide6.QtGui import QColor, QFont, QImage, QPainter
 
 from fabsched.desktop.odds.costs import cost_text, draw_cost
-from fabsched.desktop.odds.needed import draw_glance, draw_needed, most_s
+from fabsched.desktop.odds.needed import KEY, draw_glance, draw_needed, key_places, most_s
 from fabsched.desktop.odds.plot import Plot, inner
 from fabsched.desktop.odds.spread import bin_s, draw_spread, span_of
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import LIGHT, Look, sized
 from fabsched.model.units import HOUR_S
 from fabsched.odds.told import Outlook
+from fabsched.session.wording import phrase
 from tests.desktop import made
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -86,6 +87,18 @@ def test_nothing_is_drawn_of_less_than_two_moments() -> None:
             lambda p, look, rect, o=outlooks: draw_needed(p, look, rect, o, 0, made.ZONE)  # type: ignore[misc]  # bound here
         )
         assert count(image, lambda colour: colour != QColor(LIGHT.ground)) == 0
+
+
+@pytest.mark.parametrize("right", [150, 280, 400, 900])
+def test_the_key_names_everything_at_any_width(right: int) -> None:
+    """What has no room in a row stands in the next, from the left again; nothing is left out."""
+    look = Look(LIGHT, sized(QFont(), 13))
+    places = key_places(look, 40.0, right)
+    assert len(places) == len(KEY)
+    assert sorted(places, key=lambda place: (place[1], place[0])) == places
+    for code, (x, _row) in zip(KEY, places, strict=True):
+        assert x == 40.0 or x + look.small.width(phrase(code)) <= right
+    assert (places[-1][1] == 0) == (right == 900)
 
 
 def test_what_is_never_done_lies_above_everything() -> None:
