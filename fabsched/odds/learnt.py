@@ -17,7 +17,8 @@ from fabsched.model.units import HOUR_S
 
 START_S = 900.0
 """A run that fails within its first quarter of an hour has failed at its start: the first layers
-did not hold, the sheet was laid askew (own assumption)."""
+did not hold, the sheet was laid askew (own assumption); but for as many as would have failed in any
+other quarter of an hour."""
 WORTH = 1.0
 """Failures the belief before any logged run is worth (own assumption): published shares of failed
 prints lie between one and four tenths, far apart from each other (Wittbrodt et al., Mechatronics 23,
@@ -39,6 +40,7 @@ class _Tally:
     started: float = 0.0
     broke_down: float = 0.0
     hours: float = 0.0
+    early_hours: float = 0.0
 
     def plus(self, other: "_Tally", share: float) -> "_Tally":
         return _Tally(
@@ -46,7 +48,17 @@ class _Tally:
             self.started + share * other.started,
             self.broke_down + share * other.broke_down,
             self.hours + share * other.hours,
+            self.early_hours + share * other.early_hours,
         )
+
+    def broke_early(self, before: Failing) -> float:
+        """How many that failed in their first quarter of an hour are likely to have started well.
+
+        As many as fail in so many hours at the rate seen in all later ones.
+        """
+        late = before.hours + self.hours - self.early_hours
+        rate = (before.hour_failed + self.broke_down) / late if late > 0.0 else 0.0
+        return min(self.started_badly, rate * self.early_hours)
 
 
 def believed(fail_start: float, fail_hour: float) -> Failing:
@@ -78,10 +90,12 @@ def failing(before: Failing, runs: Iterable[RunSeen], material: str) -> Failing:
     mine = [run for run in runs if material in {"", run.material}]
     rest = [run for run in runs if material not in {"", run.material}]
     seen = _tally(mine).plus(_tally(rest), OTHERS)
+    broke = seen.broke_early(before)
+    badly = seen.started_badly - broke
     return Failing(
-        start_failed=before.start_failed + seen.started_badly,
-        start_went=before.start_went + seen.started - seen.started_badly,
-        hour_failed=before.hour_failed + seen.broke_down,
+        start_failed=before.start_failed + badly,
+        start_went=before.start_went + seen.started - badly,
+        hour_failed=before.hour_failed + seen.broke_down + broke,
         hours=before.hours + seen.hours,
         known=len(runs),
         failures=sum(run.failed for run in runs),
@@ -97,6 +111,7 @@ def _tally(runs: Iterable[RunSeen]) -> _Tally:
         float(sum(_tries(run) for run in runs)),
         float(sum(run.failed for run in runs) - early),
         sum(run.raised * max(0.0, run.ran_s) for run in runs) / HOUR_S,
+        sum(run.raised * min(max(0.0, run.ran_s), START_S) for run in runs) / HOUR_S,
     )
 
 

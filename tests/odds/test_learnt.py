@@ -81,9 +81,12 @@ def test_risky_starts_teach_what_plain_ones_would(
 
 
 def test_beta_against_bayesian_data_analysis() -> None:
-    """437 of 980 births under a uniform prior: mean 0.446 (BDA, section 2.4; from memory)."""
+    """437 of 980 births under a uniform prior: mean 0.446 (BDA, section 2.4; from memory).
+
+    Nothing fails while it runs, so that all of them count for starts.
+    """
     runs = [run(1.0, failed=i < 437, number=i) for i in range(980)]
-    known = failing(Failing(start_failed=1, start_went=1, hour_failed=1, hours=1), runs, "")
+    known = failing(Failing(start_failed=1, start_went=1, hour_failed=0, hours=1), runs, "")
     assert (known.start_failed, known.start_went) == (438, 544)
     assert known.start == pytest.approx(0.446, abs=5e-4)
     deviation = stats.beta(known.start_failed, known.start_went).std()
@@ -116,7 +119,10 @@ def test_nothing_seen_is_what_was_said(start: float, hour: float) -> None:
 
 
 def test_a_world_is_found() -> None:
-    """After four hundred prints both the chance at the start and the rate per hour are near."""
+    """After four hundred prints both the chance at the start and the rate per hour are near.
+
+    What fails in the first quarter of an hour by the rate per hour is not laid at the start's door.
+    """
     rng = np.random.default_rng(3)
     start, hour, found = 0.08, 0.03, []
     for _ in range(60):
@@ -129,8 +135,8 @@ def test_a_world_is_found() -> None:
         known = failing(believed(0.03, 0.015), runs, "PLA")
         found.append((known.start, known.hour))
     mean = np.mean(found, axis=0)
-    assert mean[0] == pytest.approx(start + START_S / HOUR_S * hour, rel=0.05)
-    assert mean[1] == pytest.approx(hour, rel=0.08)
+    assert mean[0] == pytest.approx(start, rel=0.05)
+    assert mean[1] == pytest.approx(hour, rel=0.05)
 
 
 def test_coverage_of_rates() -> None:
