@@ -7,7 +7,7 @@ from fabsched.advise.plates.slabs import Found
 from fabsched.advise.plates.variants import Variant
 from fabsched.cli.compare_remarks import name_of, remarks
 from fabsched.cli.tables import GrowingTable, console
-from fabsched.session.wording import figure, near, phrase, share, verdict
+from fabsched.session.wording import figure, money, near, phrase, share, verdict
 
 COLUMNS = (
     "Way",
@@ -104,7 +104,7 @@ def _row(variant: Variant, currency: str) -> tuple[str, ...]:
         _time(tally.cutting_s),
         _time(tally.hands_s),
         f"{tally.mass_g:.0f} g",
-        "" if tally.cost is None else f"{figure(tally.cost, 2)} {currency}",
+        "" if tally.cost is None else money(tally.cost, currency),
         _gives(variant),
         str(tally.trips),
         phrase(f"warp-{tally.warp}") if tally.warp else "",

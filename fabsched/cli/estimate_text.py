@@ -7,7 +7,7 @@ from fabsched.estimate.raising import raising, times_failing
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.session.clock import duration
 from fabsched.session.noticed import say
-from fabsched.session.wording import breakdown, figure, phrase, route
+from fabsched.session.wording import breakdown, figure, money, phrase, route
 
 COLUMNS = (
     "part",
@@ -109,7 +109,7 @@ def _row(name: str, estimate: Estimate, currency: str) -> tuple[str, ...]:
         duration(seconds.likely),
         f"{duration(seconds.low)} - {duration(seconds.high)}",
         "" if estimate.mass_g is None else f"{figure(estimate.mass_g, 1)} g",
-        "" if estimate.cost is None else f"{currency} {figure(estimate.cost, 2)}",
+        "" if estimate.cost is None else money(estimate.cost, currency),
         _size(estimate),
         _mostly(estimate),
     )

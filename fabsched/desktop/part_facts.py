@@ -9,7 +9,7 @@ from fabsched.model.project import Part
 from fabsched.model.shop import Machine
 from fabsched.session.clock import duration
 from fabsched.session.project_session import Session
-from fabsched.session.wording import breakdown, phrase, pointed
+from fabsched.session.wording import breakdown, money, phrase, pointed
 
 LEAST_SHARE = 0.01
 """What takes less than this share of the time is not told (our own choice)."""
@@ -59,7 +59,7 @@ def _material(estimate: Estimate, currency: str) -> Iterator[tuple[str, str]]:
     if estimate.pierces is not None:
         yield phrase("fact-pierces"), str(estimate.pierces)
     if estimate.cost is not None:
-        yield phrase("fact-cost"), f"{currency} {estimate.cost:.2f}"
+        yield phrase("fact-cost"), money(estimate.cost, currency)
 
 
 def _geometry(estimate: Estimate) -> Iterator[tuple[str, str]]:

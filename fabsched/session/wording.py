@@ -304,6 +304,15 @@ def placeholders(template: str) -> frozenset[str]:
     return frozenset(name for _, name, _, _ in Formatter().parse(template) if name)
 
 
+def money(amount: float, currency: str) -> str:
+    """A price with its currency, where the language puts it.
+
+    >>> money(0.534, "EUR")
+    'EUR 0.53'
+    """
+    return phrase("money", amount=figure(amount, 2), currency=currency)
+
+
 def filled(section: str, code: str, facts: Mapping[str, Fact]) -> str:
     """A template with its facts.
 

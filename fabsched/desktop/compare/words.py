@@ -10,6 +10,7 @@ from fabsched.session.wording import (
     adopting,
     figure,
     loose,
+    money,
     near,
     numbers_text,
     phrase,
@@ -84,7 +85,7 @@ def overview_row(way: ShownWay, currency: str) -> tuple[str, ...]:
         duration(figures.lost_p90_s),
         duration(figures.printing_s),
         duration(figures.hands_s),
-        "" if figures.cost is None else f"{currency} {figure(figures.cost, 2)}",
+        "" if figures.cost is None else money(figures.cost, currency),
         f"{figure(max(sags), 1)} mm" if sags else phrase("gives-none") if way.untold else "",
         _warp(figures.warp),
     )
@@ -109,7 +110,7 @@ def _effort(figures: Figures, currency: str) -> Iterator[tuple[str, str]]:
     if figures.sheet_mm2:
         yield phrase("fact-sheet"), f"{figures.sheet_mm2 / MM2_CM2:.0f} cm\u00b2"
     if figures.cost is not None:
-        yield phrase("fact-cost"), f"{currency} {figure(figures.cost, 2)}"
+        yield phrase("fact-cost"), money(figures.cost, currency)
     yield phrase("fact-trips"), str(figures.trips)
     yield phrase("fact-warp"), _warp(figures.warp) or phrase("nothing-printed")
 
