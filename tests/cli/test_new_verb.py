@@ -95,7 +95,7 @@ def test_a_size_that_a_unit_puts_right_is_no_reason_to_refuse(
     [
         (["--deadline", "2026-10-25"], "--deadline: '2026-10-25' cannot be read"),  # when?
         (["--deadline", "Sunday"], "--deadline: 'Sunday' cannot be read"),
-        (["--deadline", "2026-10-23T17:59"], "deadline: the deadline 2026-10-23 17:59"),
+        (["--deadline", "2026-10-23T17:59"], "deadline: the deadline Friday 23 October 2026 17:59"),
         (["--deadline", "2026-10-25T20:00", "--zone", "Moon"], "--zone: 'Moon' is not a time zone"),
         (["--deadline", "2026-10-25T20:00", "gone.stl"], "gone.stl: no such file"),
         (

@@ -357,7 +357,7 @@ def test_a_deadline_in_the_past_is_told_beside_the_field(qtbot: QtBot, planned: 
     edit.setSelectedSection(edit.Section.MonthSection)
     press(edit, Qt.Key.Key_Down)
     qtbot.waitUntil(note.isVisible)
-    assert note.text.startswith("The deadline 2026-02-15")
+    assert note.text.startswith("The deadline Sunday 15 February 2026 21:00")
     assert planned.plan.trouble.text == ""
     press(edit, Qt.Key.Key_Up)
     qtbot.waitUntil(lambda: not note.isVisible())
