@@ -125,7 +125,15 @@ def test_bodies_that_touch_in_a_line_come_apart() -> None:
 
 
 @pytest.mark.parametrize("turn_deg", [(0.0, 0.0, 0.0), (33.0, 21.0, 57.0)])
-@pytest.mark.parametrize("joinery", [Joinery(), Joinery(finger_mm=20.0, play_mm=0.25)])
+@pytest.mark.parametrize(
+    "joinery",
+    [
+        Joinery(),
+        Joinery(finger_mm=20.0, play_mm=0.25),
+        Joinery(finger_mm=3.0),
+        Joinery(finger_mm=5.0, play_mm=0.25),
+    ],
+)
 def test_walls_that_cross_on_a_floor_lose_nothing_where_three_meet(
     joinery: Joinery, turn_deg: tuple[float, float, float]
 ) -> None:

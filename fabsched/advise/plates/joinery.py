@@ -74,7 +74,8 @@ class Joinery:
             and tabs of plates narrower, so that the play drawn is less. Paths of an export make up
             for all of it.
         web_mm: least material left between a slot and any other opening.
-        finger_mm: length of a finger where two plates meet.
+        finger_mm: length of a finger where two plates meet; at least one and a half thicknesses are
+            taken.
         crumb_mm3: pieces smaller than this are left out.
         glue_mpa: stress that a glued seam may bear, N/mm^2.
         spares: whether spare bosses are put where a plate gives too much and they are cheap.

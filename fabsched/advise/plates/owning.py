@@ -1,7 +1,8 @@
 """Which plate owns what where plates meet.
 
 The larger plate owns a shared edge and every corner; along the edge both get fingers in turn, the
-larger one those at the ends; where two plates cross, each is slotted half-way. A plate that meets a
+larger one those at the ends; no finger ends within a third plate, where what is left between the two
+ends would be nobody's. Where two plates cross, each is slotted half-way. A plate that meets a
 larger one askew is cut square where that begins, since a laser cuts no slanted edges; the wedge
 between stays with the printed pieces, and so does all of a plate of which too little would be left.
 """
@@ -25,6 +26,9 @@ ROOM_MM = 1e-4
 """Room for rounding."""
 LEFT = 0.5
 """Share of a plate that must be left where a larger one meets it askew (own choice)."""
+LONG = 1.5
+"""Least length of a finger in thicknesses: one no longer than the plate beside it is thick would come
+loose in a corner that this plate cuts off (own choice)."""
 SQUARE = 1e-6
 """Cosine up to which plates stand at a right angle."""
 
@@ -69,8 +73,9 @@ def dealt_out(
         shared = bodies[one] ^ bodies[other]
         bars = [bar for bar in shared.decompose() if bar.volume() > NOTHING_MM3]
         if bars:
+            thirds = [body for at, body in enumerate(bodies) if at not in (one, other)]
             pair = claims[one], claims[other]
-            deals[one, other] = [_share(*pair, bar, joinery) for bar in bars]
+            deals[one, other] = [_share(*pair, bar, thirds, joinery) for bar in bars]
     close_rounds(claims, deals)
     return tuple(_owned(claim) for claim in claims), askew
 
@@ -118,18 +123,22 @@ def _clipped(slab: Slab, shadow: CrossSection) -> Slab | None:
     return replace(slab, rings=rings_of(left), area_mm2=left.area())
 
 
-def _share(owner: Claim, other: Claim, bar: Manifold, joinery: Joinery) -> Deal:
-    """Deal out one bar in which two plates meet."""
+def _share(
+    owner: Claim, other: Claim, bar: Manifold, thirds: Sequence[Manifold], joinery: Joinery
+) -> Deal:
+    """Deal out one bar in which two plates meet, and thirds may."""
     edge = np.cross(owner.slab.frame.axes[2], other.slab.frame.axes[2])
-    corners = np.asarray(bar.to_mesh64().vert_properties)[:, :3] @ edge
-    low, high = float(corners.min()), float(corners.max())
+    low, high = _span(bar, edge)
     in_owner, in_other = (claim.slab.frame.laid(bar).project() for claim in (owner, other))
     if _divides(in_owner, owner.area) and _divides(in_other, other.area):
         theirs = [
             (0.5 * (low + high), high)
         ]  # they cross: each gets a slot half-way, from its edge
     else:
-        ends = _fingers(low, high, joinery.finger_mm)
+        least = LONG * max(claim.slab.thick_mm for claim in (owner, other))
+        fingers = _fingers(low, high, joinery.finger_mm, least)
+        spans = _crossed(bar, thirds, edge)
+        ends = [_beside(end, spans) for end in fingers]
         theirs = list(zip(ends[1:-1:2], ends[2:-1:2], strict=True))
     slots = strips_along(owner.slab, edge, theirs) ^ in_owner
     wide = slots.offset(joinery.room_mm, JoinType.Miter, 2.0) if theirs else slots
@@ -142,19 +151,47 @@ def _share(owner: Claim, other: Claim, bar: Manifold, joinery: Joinery) -> Deal:
     return Deal(bar=bar, given=other.raised(given) ^ bar)
 
 
+def _span(body: Manifold, edge: Points3) -> tuple[float, float]:
+    """From where to where a body reaches along an edge."""
+    corners = np.asarray(body.to_mesh64().vert_properties)[:, :3] @ edge
+    return float(corners.min()), float(corners.max())
+
+
+def _crossed(bar: Manifold, thirds: Sequence[Manifold], edge: Points3) -> list[tuple[float, float]]:
+    """Stretches of a bar that lie in third plates too."""
+    cells = [cell for third in thirds for cell in (bar ^ third).decompose()]
+    return [_span(cell, edge) for cell in cells if cell.volume() > NOTHING_MM3]
+
+
+def _beside(end: float, spans: Sequence[tuple[float, float]]) -> float:
+    """The end of a finger, or of the stretch it lies in the one that is nearer.
+
+    >>> _beside(4.0, [(3.0, 6.0)]), _beside(7.0, [(3.0, 6.0)])
+    (3.0, 7.0)
+    """
+    for low, high in spans:
+        if low < end < high:
+            return low if end - low < high - end else high
+    return end
+
+
 def _divides(strip: CrossSection, area: CrossSection) -> bool:
     """Whether an area falls apart without a strip."""
     return len((area - strip).decompose()) > len(area.decompose())
 
 
-def _fingers(low: float, high: float, finger_mm: float) -> list[float]:
-    """Ends of an odd number of fingers of about a length.
+def _fingers(low: float, high: float, finger_mm: float, least_mm: float) -> list[float]:
+    """Ends of an odd number of fingers of about a length, none shorter than the least.
 
-    >>> _fingers(0.0, 50.0, 12.0), _fingers(0.0, 20.0, 12.0)
+    >>> _fingers(0.0, 50.0, 12.0, 4.5), _fingers(0.0, 20.0, 12.0, 4.5)
     ([0.0, 10.0, 20.0, 30.0, 40.0, 50.0], [0.0, 20.0])
+    >>> _fingers(0.0, 18.0, 3.0, 4.5)
+    [0.0, 6.0, 12.0, 18.0]
     """
-    count = int((high - low) / finger_mm)
+    count = int((high - low) / max(finger_mm, least_mm))
     count = count + 1 - count % 2 if count > 2 else 1
+    if (high - low) / count < least_mm:
+        count = max(1, count - 2)
     return [low + (high - low) * i / count for i in range(count + 1)]
 
 
