@@ -149,8 +149,11 @@ def remedies_of(rest: Rest) -> tuple[Remedy, ...]:
 
 
 def first_option(rest: Rest, ground: Ground) -> Option | None:
-    """The choice that needs no planning of its own, since the plan is that already; see `weighed`."""
-    if rest.trouble is None:
+    """The choice that needs no planning of its own, since the plan is that already; see `weighed`.
+
+    None if the plan makes something else in place of what failed.
+    """
+    if rest.trouble is None or rest.trouble.subject not in rest.answer.plan.order:
         return None
     return going_on(ground, rest.trouble.subject, rest.answer)
 
