@@ -2,6 +2,7 @@
 
 import os
 import signal
+from collections.abc import Iterator
 from threading import Event
 
 import pytest
@@ -21,6 +22,14 @@ class _Pool(Pool):
         """Note it."""
         self.content.append(ident)
         self.told.set()
+
+
+@pytest.fixture(autouse=True)
+def _interrupts() -> Iterator[None]:
+    """Let Ctrl-C be heard, also where a job in the background is to ignore it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 def test_the_first_takes_the_best_so_far_and_the_second_ends() -> None:
