@@ -234,9 +234,7 @@ def _spent_s(activity: Activity) -> int:
     """Machine time that is gone with a run that is broken off."""
     if not isinstance(activity, Run) or activity.going is None:
         return 0
-    going = activity.going
-    whole = next(c.seconds.likely for c in activity.choices if c.machine == going.machine)
-    return max(0, round(whole - going.seconds.likely))
+    return activity.going.spent_s
 
 
 def _detail(weekend: Weekend, remedy: Remedy) -> str:

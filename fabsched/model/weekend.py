@@ -112,10 +112,12 @@ class Going:
     Attributes:
         machine: id of the station it is on.
         seconds: P10, P50 and P90 of the machine time left; 0 if it only waits to be cleared.
+        spent_s: how long it has been going on.
     """
 
     machine: str
     seconds: Spread
+    spent_s: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

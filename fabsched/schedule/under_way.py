@@ -221,7 +221,7 @@ def _going(now: _Now, run: Run, stint: Stint) -> Run:
     seconds = stint.meant.seconds or choice.seconds
     spent_s = now.now_s - (stint.start_s or now.now_s)
     left = left_of_run(seconds, spent_s) if stint.until_s is None else _until(now, stint)
-    return replace(run, going=Going(choice.machine, left))
+    return replace(run, going=Going(choice.machine, left, spent_s))
 
 
 def _until(now: _Now, stint: Stint) -> Spread:

@@ -124,7 +124,7 @@ def test_an_estimate_of_its_own_time_counts() -> None:
     late = say(Event.DELAYED, "louvre-1", 1.5, until_s=BEGIN + 3 * HOUR)
     run = after(slow, late, hours=2).weekend.activity("louvre-1")
     assert isinstance(run, Run)
-    assert run.going == Going("mex", replace(run.going.seconds, low=3600, likely=3600, high=3600))  # type: ignore[union-attr] # it goes on
+    assert run.going == Going("mex", Spread.exactly(HOUR), HOUR)
 
 
 def test_a_print_that_has_ended_only_waits_for_hands() -> None:
