@@ -147,7 +147,10 @@ def test_a_picture_that_cannot_be_drawn_leaves_one_document(
         (["{box}", "--picture", "plan.gif"], "plan.gif: pictures ending in '.gif' are not drawn"),
         (["."], ".: there is no project.toml here"),
         (["{box}", "--now", "today"], "--now: 'today' cannot be read"),
-        (["{box}", "--now", "2026-10-24T18:00"], "deadline: the deadline Saturday 24 October 2026 18:00"),
+        (
+            ["{box}", "--now", "2026-10-24T18:00"],
+            "deadline: the deadline Saturday 24 October 2026 18:00",
+        ),
     ],
 )
 def test_what_is_wrong_is_told(
