@@ -6,6 +6,7 @@ is still to come is told.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import TypedDict
 
 from fabsched.advise.options import Ground, Option
 from fabsched.model.estimates import Pose
@@ -205,7 +206,7 @@ def _option(ground: Ground, after: Weekend, remedy: Remedy, answer: Answer) -> O
         hands_s=sum(block.end_s - block.start_s for block in mine),
         machine_s=round(sum(run.choices[0].seconds.likely for run in fresh)),
         mass_g=_mass_g(fresh, ground.mass_g),
-        spent_s=_spent_s(subject) if remedy.cure is Cure.CANCEL else 0,
+        **_lost(subject, ground.mass_g) if remedy.cure is Cure.CANCEL else {},
     )
 
 
@@ -230,11 +231,24 @@ def _mass_g(runs: Iterable[Run], mass_g: Mapping[str, float]) -> float | None:
     return float(sum(copies * mass_g[part] for part, copies in parts))
 
 
-def _spent_s(activity: Activity) -> int:
-    """Machine time that is gone with a run that is broken off."""
+class _Lost(TypedDict, total=False):
+    """What is gone with a run that is broken off."""
+
+    spent_s: int
+    lost_g: float | None
+
+
+def _lost(activity: Activity, mass_g: Mapping[str, float]) -> _Lost:
+    """Machine time and material that are gone with a run that is broken off.
+
+    Material is taken to be laid down evenly over the run.
+    """
     if not isinstance(activity, Run) or activity.going is None:
-        return 0
-    return activity.going.spent_s
+        return {}
+    going, whole_g = activity.going, _mass_g([activity], mass_g)
+    whole_s = going.spent_s + going.seconds.likely
+    lost_g = None if whole_g is None or not whole_s else whole_g * going.spent_s / whole_s
+    return {"spent_s": going.spent_s, "lost_g": lost_g}
 
 
 def _detail(weekend: Weekend, remedy: Remedy) -> str:

@@ -46,6 +46,7 @@ class Option:
         machine_s: machine time of this choice alone.
         mass_g: material of this choice alone; None if not known.
         spent_s: machine time gone for good, for a run that is broken off.
+        lost_g: material laid down by then; None if not known.
         size_mm: extent of the part along x, y and z, for another pose.
     """
 
@@ -57,4 +58,5 @@ class Option:
     machine_s: int
     mass_g: float | None
     spent_s: int = 0
+    lost_g: float | None = None
     size_mm: tuple[float, float, float] | None = None

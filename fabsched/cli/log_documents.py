@@ -107,6 +107,7 @@ def _option(option: Option, zone: ZoneInfo) -> Document:
         "machine_s": option.machine_s,
         "mass_g": option.mass_g,
         "spent_s": option.spent_s,
+        "lost_g": option.lost_g,
         "turn_deg": list(option.remedy.turn_deg) if option.remedy.turn_deg else None,
         "size_mm": list(option.size_mm) if option.size_mm else None,
     }

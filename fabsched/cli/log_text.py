@@ -9,7 +9,7 @@ from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, holding
 from fabsched.model.windows import NEVER
 from fabsched.schedule.changes import Change
 from fabsched.session.clock import duration, long, short, up
-from fabsched.session.log_words import option_line, stand_text, subject_text
+from fabsched.session.log_words import lost_text, option_line, stand_text, subject_text
 from fabsched.session.wording import change, event, phrase, share
 
 
@@ -154,7 +154,8 @@ def print_options(options: Iterable[tuple[str, Option]], zone: ZoneInfo, now_s: 
         if option.size_mm:
             console().print(phrase("stands", name=name, what=stand_text(option)))
         if option.spent_s:
-            console().print(phrase("spent", name=name, time=duration(option.spent_s)))
+            gone = {"time": duration(option.spent_s), "laid": lost_text(option)}
+            console().print(phrase("spent", name=name, **gone))
 
 
 def _moment(moment_s: int | None, zone: ZoneInfo, now_s: int) -> str:

@@ -83,6 +83,13 @@ def option_line(option: Option) -> str:
     return remedy(option.remedy.cure, what=option.name, detail=detail)
 
 
+def lost_text(option: Option) -> str:
+    """What is gone with a run that is broken off: as grams where that is known."""
+    if option.lost_g is None:
+        return phrase("laid-down")
+    return phrase("laid-grams", grams=f"{option.lost_g:.0f}")
+
+
 def stand_text(option: Option) -> str:
     """What a part stands on in another pose, and how high; empty for other choices."""
     if option.size_mm is None:

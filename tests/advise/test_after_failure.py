@@ -124,6 +124,10 @@ def test_a_run_that_holds_the_machine_can_be_broken_off() -> None:
     mine = [remedy for remedy in stop if remedy.subject == "louvre-1"]
     (option,) = weighed(ground, mine)
     assert option.spent_s == 3600
+    run = left.weekend.activity("louvre-1")
+    assert isinstance(run, Run)
+    assert run.going
+    assert option.lost_g == pytest.approx(20 * 3600 / (3600 + run.going.seconds.likely))
     assert option.mass_g == 20
     assert clear_id(block.resource) in option.answer.plan.order
 

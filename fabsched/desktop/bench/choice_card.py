@@ -12,7 +12,7 @@ from fabsched.desktop.words import capital, error_text
 from fabsched.model.log import Remedy
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import duration, short, up
-from fabsched.session.log_words import option_line, remedy_line, stand_text
+from fabsched.session.log_words import lost_text, option_line, remedy_line, stand_text
 from fabsched.session.wording import phrase, share
 
 LARGE = 1.9
@@ -92,8 +92,8 @@ class ChoiceCard(QFrame):
         lines += [", ".join(own)] if own else []
         lines += [stand] if (stand := stand_text(option)) else []
         self.facts.setText("\n".join(lines))
-        spent = phrase("choice-spent", time=duration(option.spent_s)) if option.spent_s else ""
-        self.spent.setText(spent)
+        gone = {"time": duration(option.spent_s), "laid": lost_text(option)}
+        self.spent.setText(phrase("choice-spent", **gone) if option.spent_s else "")
         self._say()
 
     def show_best(self, *, best: bool) -> None:

@@ -133,6 +133,7 @@ def _option(request: OptionRequest) -> Option:
         machine_s=0 if remedy.cure is Cure.DROP else 12 * 3600,
         mass_g=None if remedy.cure is Cure.DROP else 180.0,
         spent_s=1800 if remedy.cure is Cure.CANCEL else 0,
+        lost_g=12.4 if remedy.cure is Cure.CANCEL else None,
     )
 
 

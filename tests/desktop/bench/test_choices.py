@@ -66,7 +66,7 @@ def test_cards_tell_what_becomes_of_the_weekend(failed: MainWindow, settle: Sett
     assert "180 g of material" in machine.facts.text()
     assert "machine time" not in drop.facts.text()
     assert [card.best.text() for card in page.cards.cards] == ["", "", "most often in time", "", ""]
-    assert "30 min of machine time and what was laid down" in cancel.spent.text()
+    assert "30 min of machine time and about 12 g of material" in cancel.spent.text()
     assert "should not weigh" in cancel.spent.text()
     assert "4 h of machine time" in page.gone.text()
     assert "should not weigh" in page.gone.text()
