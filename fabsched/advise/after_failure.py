@@ -6,7 +6,7 @@ is still to come is told.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TypedDict
+from dataclasses import replace
 
 from fabsched.advise.options import Ground, Option
 from fabsched.model.estimates import Pose
@@ -198,7 +198,7 @@ def _option(ground: Ground, after: Weekend, remedy: Remedy, answer: Answer) -> O
     subject = ground.weekend.activity(remedy.subject)
     fresh = _made(ground.weekend, after, remedy)
     mine = (b for b in answer.course.blocks if _is_hands(after, b.resource, b.kind))
-    return Option(
+    option = Option(
         remedy=remedy,
         name=subject.name,
         detail=_detail(ground.weekend, remedy),
@@ -206,8 +206,8 @@ def _option(ground: Ground, after: Weekend, remedy: Remedy, answer: Answer) -> O
         hands_s=sum(block.end_s - block.start_s for block in mine),
         machine_s=round(sum(run.choices[0].seconds.likely for run in fresh)),
         mass_g=_mass_g(fresh, ground.mass_g),
-        **_lost(subject, ground.mass_g) if remedy.cure is Cure.CANCEL else {},
     )
+    return _with_lost(option, subject, ground.mass_g) if remedy.cure is Cure.CANCEL else option
 
 
 def _is_hands(weekend: Weekend, resource: str, kind: Kind) -> bool:
@@ -231,24 +231,17 @@ def _mass_g(runs: Iterable[Run], mass_g: Mapping[str, float]) -> float | None:
     return float(sum(copies * mass_g[part] for part, copies in parts))
 
 
-class _Lost(TypedDict, total=False):
-    """What is gone with a run that is broken off."""
-
-    spent_s: int
-    lost_g: float | None
-
-
-def _lost(activity: Activity, mass_g: Mapping[str, float]) -> _Lost:
-    """Machine time and material that are gone with a run that is broken off.
+def _with_lost(option: Option, broken_off: Activity, mass_g: Mapping[str, float]) -> Option:
+    """The choice with the machine time and the material that are gone with a run that is broken off.
 
     Material is taken to be laid down evenly over the run.
     """
-    if not isinstance(activity, Run) or activity.going is None:
-        return {}
-    going, whole_g = activity.going, _mass_g([activity], mass_g)
+    if not isinstance(broken_off, Run) or broken_off.going is None:
+        return option
+    going, whole_g = broken_off.going, _mass_g([broken_off], mass_g)
     whole_s = going.spent_s + going.seconds.likely
     lost_g = None if whole_g is None or not whole_s else whole_g * going.spent_s / whole_s
-    return {"spent_s": going.spent_s, "lost_g": lost_g}
+    return replace(option, spent_s=going.spent_s, lost_g=lost_g)
 
 
 def _detail(weekend: Weekend, remedy: Remedy) -> str:

@@ -1,8 +1,8 @@
 """When it cannot be done in time: the smallest changes that would make it fit.
 
 Each change is planned anew with little effort, and carried out on the same luck as the plan. Of a
-change that can be had in more than one size, the smallest is told that is enough; if none is, the one
-that wins most.
+change that can be had in more than one size, the smallest is told that is enough; if none is, the
+largest.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -186,13 +186,12 @@ def _smallest(scales: Scales, changes: Sequence[Changed], watch: Watch) -> Fit:
     largest = _planned(scales, changes[-1])
     if not largest.enough:
         return largest
-    found: list[Fit] = [largest]
     for change in changes[:-1]:
         check(watch)
-        found.append(_planned(scales, change))
-        if found[-1].enough:
-            return found[-1]
-    return max(found, key=lambda fit: fit.gain)
+        smaller = _planned(scales, change)
+        if smaller.enough:
+            return smaller
+    return largest
 
 
 def _planned(scales: Scales, change: Changed) -> Fit:

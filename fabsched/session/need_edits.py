@@ -1,11 +1,15 @@
 """Whether something is always made or left to the planner, and whether work may be done early."""
 
+from collections.abc import Iterable
 from dataclasses import replace
+from typing import TypeVar
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Part, Project, Work
 from fabsched.session.edits import TAKE_ADVICE, Edit, put_all
 from fabsched.session.project_session import Session
+
+ItemT = TypeVar("ItemT", Part | Work, Work)
 
 
 def with_need(ident: str, *, needed: bool) -> Edit:
@@ -28,27 +32,6 @@ def with_early(ident: str, *, early: bool) -> Edit:
     return edit
 
 
-def set_early(session: Session, ident: str, *, early: bool) -> Work:
-    """Let a work be done before the weekend begins, or have it wait for that; undo takes it back.
-
-    Args:
-        session: the open project.
-        ident: id of a work or gate.
-        early: whether it may be done before.
-
-    Returns:
-        The work as it is now.
-
-    Raises:
-        InputError: there is no such work, or the project cannot be saved.
-    """
-    works = {work.id: work for work in (*session.project.works, *session.project.gates)}
-    if ident not in works:
-        raise InputError(Fault.NAME_UNKNOWN, "ITEM", name=ident, known=", ".join(works) or "-")
-    session.change(TAKE_ADVICE, with_early(ident, early=early))
-    return replace(works[ident], early=early)
-
-
 def set_need(session: Session, ident: str, *, needed: bool) -> Part | Work:
     """Have an item always made, or leave it to the planner; undo takes it back.
 
@@ -63,8 +46,33 @@ def set_need(session: Session, ident: str, *, needed: bool) -> Part | Work:
     Raises:
         InputError: there is no such item, or the project cannot be saved.
     """
-    items = {item.id: item for item in session.project.items}
+    found = _edited(session, session.project.items, ident, with_need(ident, needed=needed))
+    return replace(found, needed=needed)
+
+
+def set_early(session: Session, ident: str, *, early: bool) -> Work:
+    """Let a work be done before the weekend begins, or have it wait for that; undo takes it back.
+
+    Args:
+        session: the open project.
+        ident: id of a work or gate.
+        early: whether it may be done before.
+
+    Returns:
+        The work as it is now.
+
+    Raises:
+        InputError: there is no such work, or the project cannot be saved.
+    """
+    works = (*session.project.works, *session.project.gates)
+    found = _edited(session, works, ident, with_early(ident, early=early))
+    return replace(found, early=early)
+
+
+def _edited(session: Session, among: Iterable[ItemT], ident: str, edit: Edit) -> ItemT:
+    """Carry an edit of one of some items out; the item as it was."""
+    items = {item.id: item for item in among}
     if ident not in items:
         raise InputError(Fault.NAME_UNKNOWN, "ITEM", name=ident, known=", ".join(items) or "-")
-    session.change(TAKE_ADVICE, with_need(ident, needed=needed))
-    return replace(items[ident], needed=needed)
+    session.change(TAKE_ADVICE, edit)
+    return items[ident]
