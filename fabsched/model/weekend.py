@@ -105,6 +105,22 @@ class Choice:
     fail_hour: float | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Awaited:
+    """Something from outside that was told to come at a moment which has passed, or will have.
+
+    Attributes:
+        told_s: the moment it was told to come.
+        late: by how many seconds it may come later than that, as it was thought then: low, likely
+            and high.
+        waited_s: seconds after that moment by which it is known not to have come.
+    """
+
+    told_s: int
+    late: Spread
+    waited_s: int = 0
+
+
 @dataclass(frozen=True, slots=True)
 class Going:
     """A run that was started before the weekend begins and goes on by itself.
@@ -138,6 +154,8 @@ class Run:
         earliest_s: not before this moment.
         bound: whose moment that is.
         late: by how many seconds that may turn out later: low, likely and high; None if it is sure.
+        awaited: what it waits for, where that was told for a moment before `earliest_s`; `late` is
+            what is left of that lateness then: P10, P50 and P90.
         needed: whether the project is unfinished without it.
         going: for an unattended run that was started already, on which machine and for how long
             still; should it fail, it is started again like any other.
@@ -160,6 +178,7 @@ class Run:
     needed: bool = True
     late: Spread | None = None
     bound: Bound = Bound.SET
+    awaited: Awaited | None = None
     going: Going | None = None
 
     def __post_init__(self) -> None:
@@ -204,7 +223,7 @@ class Task:
         undoable: whether it can be undone later.
         chance: how likely this gate finds a fault; 0 for plain work.
         redo: ids of activities done again when it does.
-        after, earliest_s, bound, late, needed: as for runs.
+        after, earliest_s, bound, late, awaited, needed: as for runs.
 
     Raises:
         ValueError: its crew is nobody, or more than may do it.
@@ -226,6 +245,7 @@ class Task:
     needed: bool = True
     late: Spread | None = None
     bound: Bound = Bound.SET
+    awaited: Awaited | None = None
     crew: int = 1
 
     def __post_init__(self) -> None:

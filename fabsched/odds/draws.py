@@ -9,7 +9,7 @@ Simulation Modeling and Analysis, from memory).
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import partial
 from typing import TypeVar
 from zlib import crc32
 
@@ -22,6 +22,8 @@ from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S, whole_s
 from fabsched.model.weekend import AGAIN, MAX_ROUNDS, Run, Task
 from fabsched.odds.compile import MOST_FAILURES, Frame
+from fabsched.odds.lateness import informed, lateness_of, promised_s
+from fabsched.odds.pert import pert_places
 from fabsched.odds.tables import Ints, Luck, Reals
 from fabsched.odds.truths import AS_TOLD, SHARED, Factor, Truths
 
@@ -32,8 +34,6 @@ Z90 = 1.2815515655446004
 """Standard normal quantile at 0.9."""
 LEAST_S = 1.0
 """Machine times are taken to be no shorter, since a log-normal knows no zero."""
-CELLS = 4096
-"""Cells of a table of quantiles; only within its outermost cells does a draw differ notably."""
 MOST_S = 2**30
 """Longest draw, about 34 years; keeps the tail of absurd spreads in 32 bits."""
 
@@ -78,7 +78,7 @@ def draw(
         truths: what is not known about the world; each weekend has a truth of its own.
         threads: how many share the things that have luck; the luck does not depend on it.
     """
-    worlds = _Worlds.of(truths, scenarios, seed, threads)
+    worlds = _Worlds.of(frame, truths, scenarios, seed, threads)
     seconds, left = _lengths(frame, worlds)
     failed, shares, first_share = _failures(frame, seconds, left, worlds)
     faults = np.array(worlds.each(partial(_faults, frame, worlds), frame.gates), np.uint8)
@@ -142,13 +142,16 @@ class _Worlds:
     late: Reals
 
     @classmethod
-    def of(cls, truths: Truths, scenarios: int, seed: int, threads: int) -> "_Worlds":
-        """Each factor has a stream of its own."""
+    def of(cls, frame: Frame, truths: Truths, scenarios: int, seed: int, threads: int) -> "_Worlds":
+        """Each factor has a stream of its own; what is overdue already tells of that of deliveries."""
         drawn = {}
         for name in SHARED:
             factor: Factor = getattr(truths, name)
             rng = _stream(seed, f">world>{name}")
-            drawn[name] = factor.at(rng.standard_normal(scenarios) if factor.sigma else 0.0)
+            deviates = rng.standard_normal(scenarios) if factor.sigma else 0.0
+            drawn[name] = factor.at(
+                informed(deviates, frame, factor) if name == "late" else deviates
+            )
         return cls(scenarios=scenarios, seed=seed, threads=threads, truths=truths, **drawn)
 
     def each(self, do: Callable[[Key], Found], keys: Iterable[Key]) -> list[Found]:
@@ -227,40 +230,6 @@ def _overrun(name: str, worlds: _Worlds) -> Reals:
         return factor.median * worlds.work
     deviates = worlds.stream(f"{name}>overrun").standard_normal(worlds.scenarios)
     return factor.at(deviates) * worlds.work
-
-
-def pert_shape(spread: Spread) -> tuple[float, float]:
-    """Both shapes of the beta distribution through three points, lambda = 4.
-
-    1 + 4 (likely - low) / (high - low) and 6 less that (Vose, Risk Analysis, 2008; from memory).
-    The place of the likely figure is rounded, so that pieces of one work share it to the bit.
-    """
-    place = round((spread.likely - spread.low) / (spread.high - spread.low), 9)
-    return 1 + 4 * place, 5 - 4 * place
-
-
-@lru_cache(maxsize=1024)
-def _pert_quantiles(shape: tuple[float, float]) -> Reals:
-    """Places from 0 to 1 below which 0, 1 / CELLS, 2 / CELLS ... of a beta distribution lie."""
-    x = np.linspace(0.0, 1.0, 4 * CELLS + 1)
-    density = x ** (shape[0] - 1) * (1 - x) ** (shape[1] - 1)
-    below = np.concatenate([[0.0], np.cumsum(density[1:] + density[:-1])])
-    quantiles: Reals = np.interp(np.linspace(0.0, below[-1], CELLS + 1), below, x)
-    return quantiles
-
-
-def pert_places(spread: Spread, rng: np.random.Generator, count: int) -> Reals:
-    """Places between low and high, 0 to 1, drawn from the beta distribution through three points.
-
-    By inversion: straight between the quantiles of a fine table, which takes a tenth of the time of
-    drawing from the distribution itself.
-    """
-    quantiles = _pert_quantiles(pert_shape(spread))
-    uniform = rng.random(count) * CELLS
-    cell = uniform.astype(np.intp)
-    low = quantiles[cell]
-    places: Reals = low + (uniform - cell) * (quantiles[cell + 1] - low)
-    return places
 
 
 def _machine_seconds(
@@ -391,9 +360,9 @@ def _due(frame: Frame, ident: str, worlds: _Worlds) -> NDArray[np.int64]:
     What is told for the same moment comes together, so that it shares its luck.
     """
     activity = frame.entries[frame.rows[ident]].activity
-    told_s, late = activity.earliest_s, activity.late or Spread(0.0, 0.0, 0.0)
-    if late.low == late.high:
+    told_s, late = promised_s(activity), activity.late or Spread(0.0, 0.0, 0.0)
+    if late.low == late.high and activity.awaited is None:
         return np.full(worlds.scenarios, told_s + whole_s(late.low), np.int64)
-    place = pert_places(late, worlds.stream(f">late>{told_s}"), worlds.scenarios)
-    late_s = (late.low + (late.high - late.low) * place) * worlds.late
-    return told_s + _whole_s(late_s).astype(np.int64)
+    rng = worlds.stream(f">late>{told_s}")
+    late_s = _whole_s(lateness_of(activity, worlds.late, rng, worlds.scenarios))
+    return np.maximum(activity.earliest_s, told_s + late_s.astype(np.int64))

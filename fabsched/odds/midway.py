@@ -7,13 +7,14 @@ from fabsched.model.plan import Block, Course, Kind, Plan
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import Activity, Choice, Going, Hands, Run, Task, Weekend, due_s
 from fabsched.model.windows import Windows
+from fabsched.odds.lateness import overdue
 
 
 def midway(weekend: Weekend, plan: Plan, course: Course, moment_s: int) -> tuple[Weekend, Plan]:
     """The weekend that begins at a moment of a course, and the plan for it.
 
     What is done is settled, runs go on, hands carry on with what they are at. What was to come by
-    then, as late as likely, has come. Tending that is under way is taken as not begun, a matter of
+    then, as late as likely, has come; what has not is no sooner. Tending that is under way is taken as not begun, a matter of
     minutes.
 
     Args:
@@ -77,6 +78,7 @@ class _View:
         """What is left of something that is not done."""
         if activity.late and due_s(activity) <= self.moment_s:
             activity = replace(activity, earliest_s=0, late=None)
+        activity = overdue(activity, self.moment_s)
         blocks = [b for b in self.course.blocks if b.activity == activity.id]
         if isinstance(activity, Run) and not activity.attended:
             return self._going(activity, blocks)

@@ -19,6 +19,7 @@ from statistics import NormalDist
 from fabsched.model.plan import Plan
 from fabsched.odds.compile import Frame, compile_plan
 from fabsched.odds.draws import Z90, draw
+from fabsched.odds.lateness import narrowed
 from fabsched.odds.simulate import carry_out
 from fabsched.odds.truths import SHARED, Factor, Truths
 
@@ -71,6 +72,7 @@ def range_of(
         seed: not below zero.
         threads: how many share the work; the result does not depend on it.
     """
+    truths = replace(truths, late=narrowed(truths.late, frame))
     trial = _Trial(frame, plan, truths, scenarios, seed, threads)
     unknown = [name for name in SHARED if getattr(truths, name).sigma and _matters(name, frame)]
     middle = trial.on_time({})

@@ -12,6 +12,7 @@ from fabsched.model.units import whole_s
 from fabsched.model.weekend import Run, due_s
 from fabsched.odds.compile import Frame
 from fabsched.odds.draws import Draws
+from fabsched.odds.lateness import promised_s
 from fabsched.odds.tables import Ints, Luck
 
 Mask = NDArray[np.bool_]
@@ -118,7 +119,7 @@ def _due(frame: Frame, plan: Plan) -> dict[str, list[int]]:
     told: dict[int, list[int]] = {}
     for row, ident in enumerate(frame.due):
         if ident not in plan.dropped:
-            told.setdefault(frame.weekend.activity(ident).earliest_s, []).append(row)
+            told.setdefault(promised_s(frame.weekend.activity(ident)), []).append(row)
     return {frame.due[rows[0]]: rows for rows in told.values()}
 
 

@@ -7,7 +7,7 @@ from math import floor
 from fabsched.model.project import Project, Work
 from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S
-from fabsched.model.weekend import Activity, Bound, Task
+from fabsched.model.weekend import Activity, Awaited, Bound, Task
 from fabsched.model.windows import Windows
 
 SPARE = 1.5
@@ -85,7 +85,8 @@ def _held(activity: Activity, start_s: int) -> Activity:
     if wait_s <= 0:
         return activity
     late = _shortened(activity.late, wait_s) if activity.late else None
-    return replace(activity, earliest_s=start_s, bound=Bound.BEGIN, late=late)
+    waits = Awaited(told_s=activity.earliest_s, late=activity.late) if activity.late else None
+    return replace(activity, earliest_s=start_s, bound=Bound.BEGIN, late=late, awaited=waits)
 
 
 def _shortened(late: Spread, by_s: int) -> Spread | None:

@@ -25,6 +25,8 @@ from fabsched.model.weekend import (
     Weekend,
 )
 from fabsched.model.windows import Windows
+from fabsched.odds.lateness import overdue
+from fabsched.odds.truths import Factor
 from fabsched.schedule.decided import decided
 from fabsched.schedule.happened import Matched, credited, matched
 from fabsched.schedule.progress import left_of_run, left_of_work
@@ -52,6 +54,23 @@ class _Now:
     done: Matched
     going: Matched
     waiting: Matched
+
+
+@dataclass(frozen=True, slots=True)
+class _Waits:
+    """What may be late although nobody said by how much.
+
+    Attributes:
+        late: by how many seconds; None if nothing ever is.
+        outside: items that wait for something from outside.
+    """
+
+    late: Spread | None
+    outside: frozenset[str]
+
+    def late_of(self, mentioned: frozenset[str]) -> Spread | None:
+        """Lateness of what was told to come for an activity; None where that is for sure."""
+        return self.late if self.outside & mentioned else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +105,13 @@ class UnderWay:
 
 
 def under_way(
-    weekend: Weekend, state: State, now_s: int, *, late: Spread | None = None
+    weekend: Weekend,
+    state: State,
+    now_s: int,
+    *,
+    late: Spread | None = None,
+    doubt: Factor | None = None,
+    outside: frozenset[str] = frozenset(),
 ) -> UnderWay:
     """What is left of a weekend.
 
@@ -95,13 +120,18 @@ def under_way(
         state: what the log says.
         now_s: the present moment.
         late: by how many seconds a component may come later than it was told to; None if it never is.
+        doubt: what is not known of that; None if nothing is unknown.
+        outside: items that wait for something from outside, by what the project says: told to come
+            at another moment, they may be late like a component.
     """
     begin_s = max(now_s, weekend.begin_s)
     now = _now(weekend, state, begin_s)
     left = _left(now)
     left = remedied(left, state.remedies.values())
     left = left_out(left, _named(left, state.dropped))
-    left = replace(left, activities=tuple(_awaiting(now, left.activities, late)))
+    waits = _Waits(late, outside)
+    left = replace(left, activities=tuple(_awaiting(now, left.activities, waits)))
+    left = not_come(left, now_s, doubt)
     return UnderWay(_from(begin_s, left, state), now.done.stints, now.going.stints)
 
 
@@ -297,7 +327,7 @@ def _items(activity: Activity) -> frozenset[str]:
     )
 
 
-def _awaiting(now: _Now, activities: Iterable[Activity], late: Spread | None) -> Iterator[Activity]:
+def _awaiting(now: _Now, activities: Iterable[Activity], waits: _Waits) -> Iterator[Activity]:
     """Activities, held as long as what they wait for has not come.
 
     What goes on has what it takes. Where some of a work or part has begun, the rest waits for what
@@ -311,26 +341,27 @@ def _awaiting(now: _Now, activities: Iterable[Activity], late: Spread | None) ->
         if each.id in going:
             yield each
         else:
-            held = _held(each, now.state, late)
+            held = _held(each, now.state, waits)
             yield replace(held, late=None) if begun & _mentioned(each) else held
 
 
-def _held(activity: Activity, state: State, late: Spread | None) -> Activity:
+def _held(activity: Activity, state: State, waits: _Waits) -> Activity:
     """An activity with the moment before which it cannot start, if that was told.
 
-    A component that is told to come then may be late, and so may a delivery it waits for itself;
-    what the maker puts off is not, and what has come is there.
+    A component that is told to come then may be late, and so may a delivery it waits for itself, said
+    to be late before or not; what the maker puts off is not, and what has come is there.
     """
     mentioned = _mentioned(activity)
     names = [name for name in state.earliest_s if name in mentioned]
     if names:
         told_s = max(state.earliest_s[name] for name in names)
-        own = activity.late if told_s else None
-        activity = replace(activity, earliest_s=told_s, bound=Bound.TOLD, late=own)
+        said = activity.awaited.late if activity.awaited else activity.late
+        own = (said or waits.late_of(mentioned)) if told_s else None
+        activity = replace(activity, earliest_s=told_s, bound=Bound.TOLD, late=own, awaited=None)
     lacking_s = max((state.earliest_s[c] for c, by in _needs(state) if by & mentioned), default=0)
     if lacking_s <= activity.earliest_s:
         return activity
-    return replace(activity, earliest_s=lacking_s, bound=Bound.TOLD, late=late)
+    return replace(activity, earliest_s=lacking_s, bound=Bound.TOLD, late=waits.late, awaited=None)
 
 
 def _needs(state: State) -> Iterator[tuple[str, frozenset[str]]]:
@@ -342,6 +373,18 @@ def _mentioned(activity: Activity) -> frozenset[str]:
     if isinstance(activity, Task):
         return frozenset({activity.id, activity.of})
     return frozenset({activity.id, *(part for part, _ in activity.cargo)})
+
+
+def not_come(weekend: Weekend, now_s: int, doubt: Factor | None = None) -> Weekend:
+    """A weekend of which nothing has come that may be late and was to come before a moment.
+
+    Args:
+        weekend: what has come waits for nothing in it.
+        now_s: the present moment, which may lie before its beginning.
+        doubt: what is not known of the lateness of deliveries; None if nothing is unknown.
+    """
+    activities = tuple(overdue(each, now_s, doubt) for each in weekend.activities)
+    return replace(weekend, activities=activities)
 
 
 def _from(begin_s: int, weekend: Weekend, state: State) -> Weekend:

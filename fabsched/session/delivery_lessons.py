@@ -24,8 +24,10 @@ def deliveries(
     """Everything from outside that has come and had a promised moment, each thing once.
 
     Promised is what the project says (`not_before`); of anything else, a component among them, what
-    was told first of it: "delayed until". Where nobody wrote down how late it may be, what a form
-    offers is taken. Where work began and nobody told of the delivery, its moment is not known.
+    was told first of it: "delayed until". What is planned as sure teaches nothing: a moment of the
+    project without a lateness, and what waits for nothing from outside and was put off. Where a moment
+    was told and nobody said how late it may be, what a form offers is taken, as in plans. Where work
+    began and nobody told of the delivery, its moment is not known.
 
     Args:
         entries: all entries of one log.
@@ -33,11 +35,11 @@ def deliveries(
         mark: what its keys begin with.
         is_own: whether the log speaks for itself with the entry of that id.
     """
-    told = _promised(project)
+    told, put_off = _promised(project), _put_off(project)
     come: set[str] = set()
     for entry in holding(entries):
         ident = _ident(entry, project)
-        if entry.kind is Event.DELAYED and entry.until_s is not None:
+        if entry.kind is Event.DELAYED and entry.until_s is not None and ident not in put_off:
             told.setdefault(ident, _Promise(entry.until_s, USUAL_LATE.scaled(MINUTE_S)))
         if entry.kind is not Event.ARRIVED or ident in come or ident not in told:
             continue
@@ -51,12 +53,17 @@ def deliveries(
 def _promised(project: Project) -> dict[str, _Promise]:
     """What the project itself says of deliveries, by the id of what waits for them."""
     return {
-        work.id: _Promise(
-            int(work.not_before.timestamp()), (work.late_minutes or USUAL_LATE).scaled(MINUTE_S)
-        )
+        work.id: _Promise(int(work.not_before.timestamp()), work.late_minutes.scaled(MINUTE_S))
         for work in (*project.works, *project.gates)
-        if work.not_before is not None
+        if work.not_before is not None and work.late_minutes is not None
     }
+
+
+def _put_off(project: Project) -> frozenset[str]:
+    """What waits for nothing from outside: told to begin later, it is put off by the maker."""
+    works = (*project.works, *project.gates)
+    waiting = {work.id for work in works if work.not_before is not None}
+    return frozenset(each.id for each in project.items) - waiting
 
 
 def _ident(entry: Entry, project: Project) -> str:

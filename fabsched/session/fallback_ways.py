@@ -9,7 +9,7 @@ from fabsched.model.state import state_of
 from fabsched.model.weekend import Weekend
 from fabsched.schedule.fallbacks import Fallback
 from fabsched.session.inputs import PlanInput
-from fabsched.session.planning import laid_out
+from fabsched.session.planning import laid_out_now
 from fabsched.session.replanning import left_of
 
 
@@ -31,7 +31,7 @@ def _laid_out(given: PlanInput, fork: Fork, way: str) -> Weekend | None:
     other = replace(given, project=_choosing(given.project, fork, way))
     begun = state_of(given.entries).has_begun
     try:
-        return left_of(other).weekend if begun else laid_out(other, given.now_s)
+        return left_of(other).weekend if begun else laid_out_now(other)
     except InputError:
         return None
 

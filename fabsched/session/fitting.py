@@ -17,7 +17,7 @@ from fabsched.model.units import HOUR_S
 from fabsched.odds.sample import Sample
 from fabsched.session.fit_records import FitInput, is_short
 from fabsched.session.knowledge import knowledge_of
-from fabsched.session.planning import laid_out
+from fabsched.session.planning import laid_out_now
 from fabsched.session.warming import make_ready
 
 SCENARIOS = 2000
@@ -63,7 +63,7 @@ def _relaid(given: FitInput) -> Iterator[Changed]:
         return
     for fit, project in (*_sooner(given), *_other_ways(given.given.project)):
         try:
-            weekend = laid_out(replace(given.given, project=project), given.given.now_s)
+            weekend = laid_out_now(replace(given.given, project=project))
         except InputError:  # such a change is none
             continue
         yield Changed(fit=fit, weekend=weekend)

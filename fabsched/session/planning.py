@@ -9,6 +9,7 @@ from fabsched.model.weekend import Weekend
 from fabsched.model.windows import Windows
 from fabsched.schedule.planner import make_plan
 from fabsched.schedule.structure import weekend_of
+from fabsched.schedule.under_way import not_come
 from fabsched.session.following import Followed
 from fabsched.session.inputs import PlanInput
 from fabsched.session.knowledge import knowledge_of
@@ -33,10 +34,20 @@ def plan_project(given: PlanInput, watch: Watch) -> tuple[Answer, Weekend]:
     make_ready(watch)
     watch.report(0.0, "laying-out")
     check(watch)
-    weekend, truths = laid_out(given, given.now_s), knowledge_of(given.seen).truths
+    weekend, truths = laid_out_now(given), knowledge_of(given.seen).truths
     live = Followed(watch)
     answer = make_plan(weekend, seed=given.seed, watch=watch, live=live, truths=truths)
     return answer, weekend
+
+
+def laid_out_now(given: PlanInput) -> Weekend:
+    """The project as a weekend that is still to begin; what was to come by now has not.
+
+    Raises:
+        InputError: the project cannot be carried out in this shop.
+    """
+    weekend = laid_out(given, given.now_s)
+    return not_come(weekend, given.now_s, knowledge_of(given.seen).truths.late)
 
 
 def laid_out(given: PlanInput, begin_s: int) -> Weekend:

@@ -80,7 +80,16 @@ def left_of(given: PlanInput) -> UnderWay:
     for ident, remedy in state.turned.items():
         if turns.get(ident) == remedy.turn_deg:
             weekend = in_pose(weekend, remedy)
-    return under_way(weekend, state, given.now_s, late=knowledge_of(given.seen).usual_late_s)
+    known, project = knowledge_of(given.seen), given.project
+    outside = (each.id for each in (*project.works, *project.gates) if each.not_before is not None)
+    return under_way(
+        weekend,
+        state,
+        given.now_s,
+        late=known.usual_late_s,
+        doubt=known.truths.late,
+        outside=frozenset(outside),
+    )
 
 
 def _begin_s(given: PlanInput) -> int:

@@ -12,7 +12,8 @@ from scipy import stats
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import AGAIN, Choice, Going, Weekend
 from fabsched.odds.compile import MOST_FAILURES, compile_weekend
-from fabsched.odds.draws import Draws, draw, log_normal, pert_places, pert_shape, scenario_of
+from fabsched.odds.draws import Draws, draw, log_normal, scenario_of
+from fabsched.odds.pert import pert_places, pert_shape
 from fabsched.odds.truths import PUBLISHED, Factor, Truths
 from tests.model.made import H, cutting, printing, task, weekend
 from tests.odds.large import large_weekend

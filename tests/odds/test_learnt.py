@@ -22,7 +22,7 @@ from fabsched.model.experience import (
 from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S
 from fabsched.odds.calibration import Bin, bins, brier, place_in, probability_plot, within
-from fabsched.odds.draws import log_normal, pert_places
+from fabsched.odds.draws import log_normal
 from fabsched.odds.learnt import OTHERS, START_S, WORTH, believed, doubt, failing
 from fabsched.odds.learnt_faults import faults_of
 from fabsched.odds.learnt_work import (
@@ -34,6 +34,7 @@ from fabsched.odds.learnt_work import (
     own_variance,
     works_of,
 )
+from fabsched.odds.pert import pert_places
 from fabsched.odds.truths import PUBLISHED
 
 

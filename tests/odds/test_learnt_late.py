@@ -8,8 +8,8 @@ import pytest
 from fabsched.model.experience import LateSeen
 from fabsched.model.spread import Spread
 from fabsched.model.units import HOUR_S
-from fabsched.odds.draws import pert_places
 from fabsched.odds.learnt_late import PUNCTUAL, Deliveries, deliveries_of
+from fabsched.odds.pert import pert_places
 from fabsched.odds.truths import PUBLISHED, Factor
 
 TOLD = Spread(0.0, 1.0 * HOUR_S, 4.0 * HOUR_S)

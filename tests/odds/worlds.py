@@ -16,10 +16,11 @@ from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Run, Task, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.odds.compile import compile_weekend
-from fabsched.odds.draws import draw, pert_places, scenario_of
+from fabsched.odds.draws import draw, scenario_of
 from fabsched.odds.learnt import WORTH, believed, doubt, failing
 from fabsched.odds.learnt_work import AT_ONCE, KINDS, works_of
 from fabsched.odds.odds import odds_from
+from fabsched.odds.pert import pert_places
 from fabsched.odds.simulate import finishes_of
 from fabsched.odds.tables import Ints, Reals
 from fabsched.odds.truths import PUBLISHED, Factor

@@ -14,7 +14,18 @@ from fabsched.model.replay import replay
 from fabsched.model.scenario import Scenario, nominal
 from fabsched.model.spread import Spread
 from fabsched.model.state import State, state_of
-from fabsched.model.weekend import AGAIN, Choice, Going, Run, Station, Swap, Task, Turn, Weekend
+from fabsched.model.weekend import (
+    AGAIN,
+    Awaited,
+    Choice,
+    Going,
+    Run,
+    Station,
+    Swap,
+    Task,
+    Turn,
+    Weekend,
+)
 from fabsched.model.windows import Windows
 from fabsched.odds.odds import odds_of
 from fabsched.schedule.answers import checked_course
@@ -60,10 +71,15 @@ def say(kind: Event, subject: str, hours: float, **more: Any) -> Entry:
 
 
 def after(
-    *entries: Entry, hours: float, weekend: Weekend = WEEKEND, late: Spread | None = None
+    *entries: Entry,
+    hours: float,
+    weekend: Weekend = WEEKEND,
+    late: Spread | None = None,
+    outside: frozenset[str] = frozenset(),
 ) -> UnderWay:
     """What is left of the maker's weekend after some entries."""
-    return under_way(weekend, state(*entries), BEGIN + round(hours * HOUR), late=late)
+    now_s = BEGIN + round(hours * HOUR)
+    return under_way(weekend, state(*entries), now_s, late=late, outside=outside)
 
 
 def ids(weekend: Weekend) -> set[str]:
@@ -317,6 +333,33 @@ def test_what_is_told_to_come_may_be_late_again() -> None:
     assert moved.weekend.activity("wire").earliest_s == late_s
 
 
+def test_what_waits_for_something_from_outside_may_be_late_although_nobody_said_so() -> None:
+    """Told to come at another moment it is late as usual; what came is there; begun, it has it."""
+    late_s, late = BEGIN + 20 * HOUR, Spread(0, HOUR, 4 * HOUR)
+    told = say(Event.DELAYED, "solder", 1, until_s=late_s)
+    outside = frozenset({"solder"})
+    moved = after(told, hours=1, late=late, outside=outside).weekend.activity("solder")
+    assert (moved.earliest_s, moved.late) == (late_s, late)
+    came = say(Event.ARRIVED, "solder", 2)
+    there = after(told, came, hours=2, late=late, outside=outside).weekend.activity("solder")
+    assert (there.earliest_s, there.late) == (0, None)
+
+
+def test_what_has_not_come_at_the_moment_told_comes_no_sooner_than_now() -> None:
+    """Its lateness is cut off below what was waited; told anew, it is counted from the new moment."""
+    late = Spread(0, HOUR, 4 * HOUR)
+    needing = Meant(name="Sensor", items=(("code", 1), ("wire", 1)))
+    told = replace(say(Event.DELAYED, "sensor", 0.2, until_s=BEGIN + HOUR), meant=needing)
+    wire = after(told, hours=3, late=late).weekend.activity("wire")
+    assert wire.earliest_s == BEGIN + 3 * HOUR
+    assert wire.awaited == Awaited(told_s=BEGIN + HOUR, late=late, waited_s=2 * HOUR)
+    assert wire.late
+    assert 0 < wire.late.likely < HOUR
+    again = replace(told, moment_s=BEGIN + 3 * HOUR, until_s=BEGIN + 9 * HOUR)
+    wire = after(told, again, hours=3, late=late).weekend.activity("wire")
+    assert (wire.earliest_s, wire.late, wire.awaited) == (BEGIN + 9 * HOUR, late, None)
+
+
 def test_what_has_begun_waits_for_nothing_that_is_late() -> None:
     """Whoever began has it, told of or not; the rest of a work waits for no more than was told."""
     told_s, late = BEGIN + HOUR, Spread(0, HOUR, 4 * HOUR)
@@ -327,7 +370,7 @@ def test_what_has_begun_waits_for_nothing_that_is_late() -> None:
     first, second, wire = (left.activity(ident) for ident in ("code~1", "code~2", "wire"))
     assert (first.earliest_s, first.late) == (0, None)
     assert (second.earliest_s, second.late) == (told_s, None)
-    assert (wire.earliest_s, wire.late) == (told_s, late)
+    assert wire.awaited == Awaited(told_s=told_s, late=late, waited_s=round(0.6 * HOUR))
 
 
 def test_a_component_told_to_come_leaves_the_chance_of_the_closed_form() -> None:

@@ -50,10 +50,10 @@ def told(kind: Event, at_s: int, subject: str, **facts: object) -> Entry:
     return replace(entry, **facts)  # type: ignore[arg-type] # fields by name
 
 
-def seen(*entries: Entry, after: int = 0) -> list[LateSeen]:
+def seen(*entries: Entry, after: int = 0, project: Project = PROJECT) -> list[LateSeen]:
     """What a log says of deliveries."""
     numbered = [replace(entry, id=i) for i, entry in enumerate(entries, start=1)]
-    setting = Setting(project=PROJECT, shop=Shop(), home=Home("log", after))
+    setting = Setting(project=project, shop=Shop(), home=Home("log", after))
     return [one for one in lessons_of(numbered, setting) if isinstance(one, LateSeen)]
 
 
@@ -85,6 +85,19 @@ def test_what_nobody_promised_teaches_nothing() -> None:
     late = told(Event.ARRIVED, PROMISED_S + HOUR_S, "mount")
     assert len(seen(late, replace(late, moment_s=PROMISED_S + 2 * HOUR_S))) == 1
     assert seen(late, after=5) == []
+
+
+def test_what_is_planned_as_sure_teaches_nothing() -> None:
+    """A moment without a lateness, and what the maker puts off; told anew, a delivery is unsure."""
+    sure = replace(MOUNT, late_minutes=None)
+    project = replace(PROJECT, works=(sure, *PROJECT.works[1:]))
+    came = told(Event.ARRIVED, PROMISED_S + 5 * HOUR_S, "mount")
+    put_off = told(Event.DELAYED, PROMISED_S, "wire", until_s=PROMISED_S + HOUR_S)
+    begun = told(Event.ARRIVED, PROMISED_S + 2 * HOUR_S, "wire")
+    assert seen(came, put_off, begun, project=project) == []
+    anew = told(Event.DELAYED, PROMISED_S, "mount", until_s=PROMISED_S + 4 * HOUR_S)
+    (one,) = seen(anew, came, project=project)
+    assert (one.late_s, one.expected) == (1.0 * HOUR_S, USUAL_LATE.scaled(MINUTE_S))
 
 
 def lately(times: float, count: int = 6) -> list[LateSeen]:
