@@ -39,7 +39,6 @@ class Support:
 
     Attributes:
         volume_mm3: space under overhangs, down to the bed or the part.
-        overhang_mm2: area of these overhangs seen from below.
         on_part_mm2: area on which support stands on the part and leaves marks.
         union_mm3: volume of the part itself, overlapping shells counted once.
         bed_mm2: area of the part on the bed.
@@ -48,7 +47,6 @@ class Support:
     """
 
     volume_mm3: float
-    overhang_mm2: float
     on_part_mm2: float
     union_mm3: float
     bed_mm2: float
@@ -62,7 +60,7 @@ def _climb(
 ) -> int:
     """Go up one column.
 
-    Adds to `sums` (support height, overhangs, stands on part, inside height, on bed) and fills
+    Adds to `sums` (support height, stands on part, inside height, on bed) and fills
     `spans` with the low and high ends of support; returns how many.
     """
     inside = found = 0
@@ -72,17 +70,16 @@ def _climb(
         if hits.leaves[i]:
             inside = max(0, inside - 1)
             if inside == 0:
-                sums[3] += z - begun
+                sums[2] += z - begun
                 last, begun = z, z
             continue
         if inside == 0:
             begun = z
             if z <= gap_mm:
-                sums[4] += 1.0
+                sums[3] += 1.0
             elif overhangs[i] and z - last > gap_mm:
                 sums[0] += z - last
-                sums[1] += 1.0
-                sums[2] += last > 0.0
+                sums[1] += last > 0.0
                 spans[found, 0], spans[found, 1] = last, z
                 found += 1
         inside += 1
@@ -104,7 +101,7 @@ def _stand(
     hits: Hits, overhangs: Flags, cells: int, gap_mm: float
 ) -> tuple[Floats, Indices, Floats]:
     """Climb all columns; returns the sums, the cell of each post and its ends."""
-    sums = np.zeros(5)
+    sums = np.zeros(4)
     spans = np.empty((hits.height.size + 1, 2))
     cell_of = np.empty(spans.shape[0], np.int32)
     n = 0
@@ -133,10 +130,9 @@ def support_of(placed: Placed, build: Build, columns: Columns | None = None) -> 
     area = grid.cell * grid.cell
     return Support(
         volume_mm3=float(sums[0] * area),
-        overhang_mm2=float(sums[1] * area),
-        on_part_mm2=float(sums[2] * area),
-        union_mm3=float(sums[3] * area),
-        bed_mm2=float(sums[4] * area),
+        on_part_mm2=float(sums[1] * area),
+        union_mm3=float(sums[2] * area),
+        bed_mm2=float(sums[3] * area),
         grid=grid,
         posts=Posts(row, column, ends[:, 0].copy(), ends[:, 1].copy()),
     )
