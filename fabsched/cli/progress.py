@@ -8,9 +8,10 @@ from typing import Any, TypeVar, cast
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskID, TaskProgressColumn, TextColumn
 
-from fabsched.session.pool import Failed, Finished, Pool, Progressed, events
+from fabsched.session.pool import Failed, Finished, Pool, events
 from fabsched.session.requests import Request
 from fabsched.session.wording import stage
+from fabsched.session.worker import Progressed
 
 FEW = 3
 """Up to so many requests run in this process: starting others costs more than it saves, half a

@@ -10,8 +10,9 @@ from typing import Any, Protocol
 from PySide6.QtCore import QObject, Qt, Signal, Slot
 
 from fabsched.model.errors import Cancelled
-from fabsched.session.pool import Event, Failed, Finished, Listener, Progressed
+from fabsched.session.pool import Event, Failed, Finished, Listener
 from fabsched.session.requests import Request
+from fabsched.session.worker import Progressed
 
 
 class Workers(Protocol):

@@ -21,30 +21,13 @@ from typing import Any, Self
 
 from fabsched.model.errors import Cancelled, WorkerLost
 from fabsched.session.requests import Request
-from fabsched.session.worker import Ended, Told, Worker, interrupts_held_back, start_worker
+from fabsched.session.worker import Ended, Progressed, Worker, interrupts_held_back, start_worker
 
 MAX_WORKERS = 4
 """More processes cost more memory than they save time on a maker's few parts (our own choice)."""
 
 GRACE_S = 3.0
 """How long a cancelled request may go on before its process is killed (our own choice)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Progressed:
-    """A request has got on.
-
-    Attributes:
-        id: of the request.
-        done: share done, 0 to 1.
-        stage: code of the stage, a key of the wording table's `[stage]`.
-        what: what was found on the way, see `model.progress.Following`; None for nothing.
-    """
-
-    id: int
-    done: float
-    stage: str
-    what: Any = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,9 +285,8 @@ class Pool:
         except (EOFError, OSError):
             self._retire(job, reusable=False)
             return Failed(job.id, Cancelled() if job.kill_at is not None else WorkerLost())
-        if isinstance(message, Told):
-            heard = Progressed(message.id, message.done, message.stage, message.what)
-            return None if job.kill_at else heard
+        if isinstance(message, Progressed):
+            return None if job.kill_at else message
         self._retire(job, reusable=True)
         return _outcome(job, message)
 

@@ -27,14 +27,14 @@ Pipe = connection.Connection
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
-    """How far a worker is with a request.
+class Progressed:
+    """A request has got on.
 
     Attributes:
         id: of the request.
         done: share done, 0 to 1.
-        stage: code of the stage.
-        what: what was found on the way; None for nothing.
+        stage: code of the stage, a key of the wording table's `[stage]`.
+        what: what was found on the way, see `model.progress.Following`; None for nothing.
     """
 
     id: int
@@ -118,7 +118,7 @@ def serve(pipe: Pipe) -> None:
     """Answer requests until the pipe is closed. Runs in the worker process.
 
     Args:
-        pipe: brings `("run", id, request)`, `("cancel", id)` and `("enough", id)`, pickled; takes `Told` and `Ended`.
+        pipe: brings `("run", id, request)`, `("cancel", id)` and `("enough", id)`, pickled; takes `Progressed` and `Ended`.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_parent, daemon=True).start()
@@ -175,7 +175,7 @@ class PipeWatch:
         now, self._last = monotonic(), (done, stage)
         if now - self._told_at >= REPORT_S:
             self._told_at = now
-            self._pipe.send_bytes(pickle.dumps(Told(self._ident, done, stage)))
+            self._pipe.send_bytes(pickle.dumps(Progressed(self._ident, done, stage)))
 
     def stopped(self) -> bool:
         """Whether the pool has asked for an end."""
@@ -184,7 +184,7 @@ class PipeWatch:
 
     def tell(self, what: object) -> None:
         """Pass on what was found, however short ago the last report was."""
-        self._pipe.send_bytes(pickle.dumps(Told(self._ident, *self._last, what)))
+        self._pipe.send_bytes(pickle.dumps(Progressed(self._ident, *self._last, what)))
 
     def enough(self) -> bool:
         """Whether the pool has said that the best so far will do."""

@@ -17,7 +17,7 @@ from fabsched.model.spread import Spread
 from fabsched.session.calendar_request import CalendarRequest
 from fabsched.session.foresight_request import CourseRequest, CourseResponse
 from fabsched.session.ladder_request import LadderRequest
-from fabsched.session.pool import Event, Failed, Finished, Listener, Progressed
+from fabsched.session.pool import Event, Failed, Finished, Listener
 from fabsched.session.requests import (
     AdoptRequest,
     EstimateRequest,
@@ -30,6 +30,7 @@ from fabsched.session.requests import (
     RoughRequest,
     RoughResponse,
 )
+from fabsched.session.worker import Progressed
 from tests.desktop import made, shapes
 from tests.desktop.bench.replies import reply
 

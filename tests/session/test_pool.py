@@ -13,8 +13,8 @@ import pytest
 from fabsched.model.errors import Cancelled, Fault, InputError, WorkerLost
 from fabsched.model.progress import UNWATCHED, Watch, check, enough, tell
 from fabsched.session import pool as pool_module
-from fabsched.session.pool import Event, Failed, Finished, Pool, Progressed, events
-from fabsched.session.worker import Worker
+from fabsched.session.pool import Event, Failed, Finished, Pool, events
+from fabsched.session.worker import Progressed, Worker
 
 
 @dataclass(frozen=True, slots=True)
