@@ -12,7 +12,8 @@ from zoneinfo import ZoneInfo
 import tomlkit
 from tomlkit.container import Container
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import InlineTable, Table
+from tomlkit.items import AoT, InlineTable, Table
+from tomlkit.items import Item as Entry
 
 from fabsched.files.access import told
 from fabsched.files.atomic import write_bytes_atomic
@@ -190,23 +191,39 @@ def _edited_table(chunk: Chunk, old: Item, new: Item) -> Chunk:
     body, rest = body_and_rest(chunk.text)
     document = tomlkit.parse(body)
     tables: Any = document[chunk.kind]
-    _set_differing(tables[0], _values(old), _values(new))
+    _set_differing(tables[0], _values(old), _values(new), _values(_bare(new)))
     name, was = _inner(old)
     _set_inner(tables[0], f"{chunk.kind}.{name}", was, _inner(new)[1])
     return Chunk(chunk.kind, tomlkit.dumps(document) + rest)
 
 
 def _set_differing(
-    table: Table | Container, was: Mapping[str, object], shall: Mapping[str, object]
+    table: Table | Container,
+    was: Mapping[str, object],
+    shall: Mapping[str, object],
+    usual: Mapping[str, object] | None = None,
 ) -> None:
-    """Set the fields that differ; a field without a value is taken out."""
+    """Set the fields that differ; a field without a value is taken out.
+
+    So is one that comes to say what is usual and stands at the end, where a change puts new ones,
+    unless somebody has written a comment beside it: so there and back again leaves no trace.
+    """
     for name, value in shall.items():
         if value == was.get(name):
             continue
-        if value is not None:
+        needless = usual is not None and name not in ALWAYS and value == usual.get(name)
+        if value is not None and not (needless and _is_bare_end(table, name)):
             table[name] = _plain(value)
         elif name in table:
             table.remove(name)
+
+
+def _is_bare_end(table: Table | Container, name: str) -> bool:
+    """Whether a field is the last above the inner tables, and has no comment in its line."""
+    inside = table if isinstance(table, Container) else table.value
+    own = [key for key, value in inside.items() if not isinstance(value, AoT)]
+    last = inside.item(own[-1])
+    return own[-1] == name and isinstance(last, Entry) and not last.trivia.comment
 
 
 def _set_inner(table: Table, header: str, was: Sequence[Inner], shall: Sequence[Inner]) -> None:

@@ -14,12 +14,14 @@ class Step:
         label: key of the wording table's `[edit]`.
         before, after: the project around the change.
         shop: what was done to the shop file; None if nothing.
+        texts: of the project file before and after; empty where it was left alone.
     """
 
     label: str
     before: Project
     after: Project
     shop: ShopChange | None = None
+    texts: tuple[str, str] = ("", "")
 
 
 @dataclass(slots=True)

@@ -98,10 +98,10 @@ class KeptProject:
                 has changed.
         """
         self.sync()
-        before, after = self._project, self._as_filed(edit(self._project))
+        before, after, text = self._project, self._as_filed(edit(self._project)), self._text
         if after != before:
             after = self._settle(after)
-            self._history.push(Step(label, before, after))
+            self._history.push(Step(label, before, after, texts=(text, self._text)))
             self._tell(Topic.PROJECT)
 
     def change_shop(self, label: str, edit: ShopEdit) -> None:
@@ -134,7 +134,7 @@ class KeptProject:
         """
         self.sync()
         self.reload_shop()
-        before, after = self._project, self._as_filed(edit(self._project))
+        before, after, text = self._project, self._as_filed(edit(self._project)), self._text
         done = self._shops.change(shop_edit)
         try:
             after = self._settle(after) if after != before else before
@@ -143,7 +143,7 @@ class KeptProject:
                 self._shops.carry_out(done.back)
             raise
         if done is not None or after != before:
-            self._history.push(Step(label, before, after, done))
+            self._history.push(Step(label, before, after, done, (text, self._text)))
             self._shop_changed()
             self._tell(Topic.PROJECT)
 
@@ -171,7 +171,7 @@ class KeptProject:
         """
         self.sync()
         if (step := self._history.peek_back()) is not None:
-            self._go(step.before, step.shop.back if step.shop else None)
+            self._go(step.before, step.shop.back if step.shop else None, step.texts[::-1])
             self._history.back()
             self._tell_of(step)
 
@@ -183,7 +183,7 @@ class KeptProject:
         """
         self.sync()
         if (step := self._history.peek_forth()) is not None:
-            self._go(step.after, step.shop)
+            self._go(step.after, step.shop, step.texts)
             self._history.forth()
             self._tell_of(step)
 
@@ -193,14 +193,17 @@ class KeptProject:
         if not step.shop or step.before != step.after:
             self._tell(Topic.PROJECT)
 
-    def _go(self, project: Project, shop: ShopChange | None) -> None:
-        """Make a project the present one, or change the shop file."""
+    def _go(self, project: Project, shop: ShopChange | None, texts: tuple[str, str]) -> None:
+        """Make a project the present one, or change the shop file.
+
+        The file says again what it said, to the letter, unless somebody else has written to it since.
+        """
         if shop is not None:
             self.reload_shop()
             self._shops.carry_out(shop)
             self._outdate()
         if shop is None or project != self._project:
-            self._settle(project)
+            self._settle(project, texts[1] if texts[0] == self._text else "")
 
     def _shop_changed(self) -> None:
         self._outdate()
@@ -216,10 +219,11 @@ class KeptProject:
         if text == self._text:
             return
         before, after = self._project, parse_project(text, self._folder.name)
+        texts = (self._text, text)
         self._text, self._project = text, after
         if after != before:
             self._outdate()
-            self._history.push(Step("outside", before, after))
+            self._history.push(Step("outside", before, after, texts=texts))
             self._tell(Topic.PROJECT)
 
     def reload_shop(self) -> None:
@@ -243,9 +247,14 @@ class KeptProject:
         """What of an edited project belongs into its file."""
         return project
 
-    def _settle(self, project: Project) -> Project:
-        """Save a project and make it the present one, as it will be read again."""
-        text = project_text(project, self._text, self._folder.name)
+    def _settle(self, project: Project, text: str = "") -> Project:
+        """Save a project and make it the present one, as it will be read again.
+
+        Args:
+            project: what the file shall say.
+            text: that says so; empty changes the file as it stands as little as possible.
+        """
+        text = text or project_text(project, self._text, self._folder.name)
         settled = parse_project(text, self._folder.name)
         save_project_text(self._folder, text)
         self._text, self._project = text, settled

@@ -150,6 +150,21 @@ def test_a_new_part_stands_behind_its_neighbour() -> None:
     assert not [line for line in _changed(COMMENTED, text) if line.startswith("-")]
 
 
+@pytest.mark.parametrize("beside", ["", "   # not before Friday"])
+def test_what_is_set_and_reset_leaves_no_trace(beside: str) -> None:
+    """A field that was not there goes again with its last use, and stays where a comment needs it."""
+    before = (
+        'zone = "UTC"\ndeadline = 2026-10-25T20:00:00\n\n[[work]]\nid = "w"\nminutes = [1, 2, 3]\n'
+    )
+    plain = parse_project(before, "x")
+    early = replace(plain, works=(replace(plain.works[0], early=True),))
+    text = project_text(early, before, "x")
+    assert text == f"{before}early = true\n"
+    noted = text.replace("early = true", f"early = true{beside}")
+    left = project_text(plain, noted, "x")
+    assert left == (f"{before}early = false{beside}\n" if beside else before)
+
+
 FORKED = """\
 zone = "UTC"
 deadline = 2026-10-25T20:00:00

@@ -176,6 +176,34 @@ def test_removing_takes_every_mention_along(tmp_path: Path) -> None:
     assert session.project.works[0].after == ("lid",)
 
 
+def test_undo_brings_the_file_back_to_the_letter(tmp_path: Path) -> None:
+    """What was taken out comes back where it stood, with its comments, and goes again the same way."""
+    session = session_of(tmp_path, "lid.stl", "foot.stl", "base.stl")
+    path = session.folder / PROJECT_FILE
+    first, *tables = path.read_text("utf-8").split("[[part]]")
+    mixed = "# the work\n[[work]]   # soon\nid = 'wire'\nminutes = [1, 2, 3]\nafter = ['lid']\n\n"
+    path.write_text(f"{first}{mixed}" + "".join(f"# here\n[[part]]{t}" for t in tables), "utf-8")
+    session.sync()
+    before = path.read_bytes()
+    session.remove(["lid", "wire"])
+    after = path.read_bytes()
+    session.undo()
+    assert path.read_bytes() == before != after
+    session.redo()
+    assert path.read_bytes() == after
+
+
+def test_undo_leaves_what_others_wrote_in_between(tmp_path: Path) -> None:
+    """A comment put in after the change outlives the step back."""
+    session = session_of(tmp_path, "lid.stl", "foot.stl")
+    session.remove(["lid"])
+    path = session.folder / PROJECT_FILE
+    path.write_text(f"# mine\n{path.read_text('utf-8')}", "utf-8")
+    session.undo()
+    assert path.read_text("utf-8").startswith("# mine\n")
+    assert [part.id for part in session.project.parts] == ["lid", "foot"]
+
+
 def test_what_others_wrote_is_taken_in_as_a_step(tmp_path: Path) -> None:
     """A change made in an editor is kept under the next change of ours, and can be undone."""
     session = session_of(tmp_path, "lid.stl")
