@@ -86,7 +86,10 @@ class JointsForm(QWidget):
                 tr("Exports make up for all of it; enter what your own paths leave over"),
             ),
             "web_mm": (tr("Least web"), tr("Material left between a slot and any other opening")),
-            "finger_mm": (tr("Length of a finger"), tr("Where two plates meet in a corner")),
+            "finger_mm": (
+                tr("Length of a finger"),
+                tr("Where two plates meet in a corner; never less than 1.5 thicknesses"),
+            ),
             "crumb_mm3": (tr("Smallest piece"), tr("Smaller pieces are left out")),
             "glue_mpa": (tr("Glue may bear"), tr("Stress that a glued seam may bear")),
             "force_n": (tr("Press"), tr("Force with which somebody presses on a plate")),
