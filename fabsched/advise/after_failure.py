@@ -65,7 +65,7 @@ def choices(weekend: Weekend, subject: str, failed_on: str = "") -> tuple[Remedy
         return (*_of_coupon(activity, failed_on), *_stoppable(weekend, activity))
     return (
         Remedy(cure=Cure.AGAIN, subject=subject),
-        *(_of_run(activity, failed_on) if isinstance(activity, Run) else ()),
+        *(_of_run(weekend, activity, failed_on) if isinstance(activity, Run) else ()),
         *_other_ways(weekend, subject),
         Remedy(cure=Cure.DROP, subject=subject),
         *_stoppable(weekend, activity),
@@ -88,13 +88,14 @@ def _elsewhere(run: Run, failed_on: str) -> Iterator[Remedy]:
             yield Remedy(cure=Cure.MACHINE, subject=run.id, machine=choice.machine)
 
 
-def _of_run(run: Run, failed_on: str) -> Iterator[Remedy]:
+def _of_run(weekend: Weekend, run: Run, failed_on: str) -> Iterator[Remedy]:
     likely_s = run.choices[0].seconds.likely
     yield from _elsewhere(run, failed_on)
     if not run.attended:
         if likely_s > WORTH_A_COUPON_S:
             yield _coupon(run.id, likely_s)
         yield Remedy(cure=Cure.SLOWER, subject=run.id, factor=SLOWER, risk=SLOWER_RISK)
+    yield from _apart(weekend, run.id)
     yield Remedy(cure=Cure.REPAIR, subject=run.id, seconds=REPAIR)
 
 
@@ -108,7 +109,17 @@ def _other_ways(weekend: Weekend, subject: str) -> Iterator[Remedy]:
     for swap in weekend.swaps:
         takes = subject in swap.out and swap.out <= weekend.standing
         if swap.kind is Turn.ROUTE and (takes or subject in swap.into):
-            yield Remedy(cure=Cure.FORK, subject=subject, swap=swap.id)
+            yield Remedy(cure=Cure.FORK, subject=subject, swap=swap.id, detail=swap.name)
+
+
+def _apart(weekend: Weekend, subject: str) -> Iterator[Remedy]:
+    """What lay on one bed on several, so that one failure no longer spoils all of it."""
+    names = {each.id: each.name for each in weekend.activities}
+    for swap in weekend.swaps:
+        split = swap.into if swap.out == {subject} else swap.out if swap.into == {subject} else ()
+        if swap.kind is Turn.BED and len(split) > 1:
+            detail = ", ".join(name for ident, name in names.items() if ident in split)
+            yield Remedy(cure=Cure.APART, subject=subject, swap=swap.id, detail=detail)
 
 
 def _stoppable(weekend: Weekend, activity: Activity) -> Iterator[Remedy]:
@@ -216,11 +227,18 @@ def _is_hands(weekend: Weekend, resource: str, kind: Kind) -> bool:
 
 def _made(weekend: Weekend, after: Weekend, remedy: Remedy) -> tuple[Run, ...]:
     """The runs a choice carries out that are about it."""
-    before = weekend.standing
-    mine = (after.standing - before) | {remedy.subject}
+    mine = _instead(weekend, remedy) or (after.standing - weekend.standing) | {remedy.subject}
     return tuple(
         a for a in after.activities if a.id in mine and isinstance(a, Run) and a.going is None
     )
+
+
+def _instead(weekend: Weekend, remedy: Remedy) -> frozenset[str]:
+    """What is made in place of the subject, by the swap that a choice takes or takes back."""
+    for swap in weekend.swaps:
+        if swap.id == remedy.swap:
+            return swap.out if remedy.subject in swap.into else swap.into
+    return frozenset()
 
 
 def _mass_g(runs: Iterable[Run], mass_g: Mapping[str, float]) -> float | None:
@@ -247,5 +265,4 @@ def _with_lost(option: Option, broken_off: Activity, mass_g: Mapping[str, float]
 def _detail(weekend: Weekend, remedy: Remedy) -> str:
     if remedy.cure is Cure.MACHINE:
         return weekend.station(remedy.machine).name
-    names = [swap.name for swap in weekend.swaps if swap.id == remedy.swap]
-    return names[0] if names else ""
+    return remedy.detail

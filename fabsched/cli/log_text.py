@@ -9,7 +9,7 @@ from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, holding
 from fabsched.model.windows import NEVER
 from fabsched.schedule.changes import Change
 from fabsched.session.clock import duration, long, short, up
-from fabsched.session.log_words import lost_text, option_line, stand_text, subject_text
+from fabsched.session.log_words import lost_text, option_line, remedy_line, stand_text, subject_text
 from fabsched.session.wording import change, event, phrase, share
 
 
@@ -74,7 +74,7 @@ def event_text(
     if entry.kind is Event.FAILED and entry.share is not None:
         return phrase("log-share", what=text, share=f"{100 * entry.share:.0f}")
     if entry.kind is Event.CHOSEN and entry.remedy:
-        return phrase("log-choice", what=text, choice=entry.remedy.cure)
+        return phrase("log-chosen", choice=remedy_line(entry.remedy, what, names))
     return text
 
 

@@ -1,6 +1,7 @@
 """`fabsched log`: tell what happened, or see what was told."""
 
 import json
+import shlex
 from argparse import Namespace
 from collections.abc import Sequence
 from dataclasses import replace
@@ -207,6 +208,13 @@ def _print(arguments: Namespace, bench: Bench, told: tuple[Entry, ...] | None) -
             print(entry_text(entry, zone, names, withdrawn=bool(back)))  # noqa: T201 - the output
             if ends_unstarted(entry, bench.log.state):
                 tell(phrase("log-no-start"))
+            elif arguments.what == "fail" and arguments.share is None and entry.share is not None:
+                tell(phrase("log-share-clock", project=_quoted(arguments), number=entry.id))
+
+
+def _quoted(arguments: Namespace) -> str:
+    """The project as a shell takes it."""
+    return shlex.quote(str(arguments.project))
 
 
 def _learnt(bench: Bench) -> Document:

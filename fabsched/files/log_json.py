@@ -78,6 +78,7 @@ def _meant_json(meant: Meant) -> Json | None:
         "seconds": _spread_json(meant.seconds),
         "computed_s": meant.computed_s or None,
         "foretold": _spread_json(meant.foretold),
+        "start_s": meant.start_s or None,
         "clear_s": meant.clear_s or None,
         "redo": list(meant.redo) or None,
     }
@@ -97,6 +98,7 @@ def _meant(told: Json) -> Meant:
         seconds=_spread(told.get("seconds")),
         computed_s=told.get("computed_s", 0.0),
         foretold=_spread(told.get("foretold")),
+        start_s=told.get("start_s", 0),
         clear_s=told.get("clear_s", 0),
         redo=tuple(told.get("redo", ())),
     )
@@ -138,6 +140,7 @@ def _remedy_json(remedy: Remedy) -> Json:
         "risk": remedy.risk,
         "seconds": _spread_json(remedy.seconds),
         "swap": remedy.swap or None,
+        "detail": remedy.detail or None,
         "part": remedy.part or None,
         "turn_deg": list(remedy.turn_deg) if remedy.turn_deg else None,
         "was_deg": list(remedy.was_deg) if remedy.turn_deg else None,
@@ -154,6 +157,7 @@ def _remedy(told: Json) -> Remedy:
         risk=told["risk"],
         seconds=_spread(told.get("seconds")),
         swap=told.get("swap", ""),
+        detail=told.get("detail", ""),
         part=told.get("part", ""),
         turn_deg=_turn(told["turn_deg"]) if "turn_deg" in told else None,
         was_deg=_turn(told.get("was_deg", (0.0, 0.0, 0.0))),

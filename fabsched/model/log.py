@@ -90,6 +90,7 @@ class Meant:
         computed_s: the likely machine time of a run before anything learnt was put to it; 0 if that
             is not known.
         foretold: P10, P50 and P90 of hands' time as the odds took it then; None if that is not known.
+        start_s: hands needed to set the machine up before.
         clear_s: hands needed to clear the machine afterwards.
         redo: ids of activities a fault found by this gate does again.
     """
@@ -104,6 +105,7 @@ class Meant:
     seconds: Spread | None = None
     computed_s: float = 0.0
     foretold: Spread | None = None
+    start_s: int = 0
     clear_s: int = 0
     redo: tuple[str, ...] = ()
     helpers: tuple[str, ...] = ()
@@ -113,6 +115,17 @@ class Meant:
         """Ids of all who did it; none if nobody or not known."""
         return (self.person, *self.helpers) if self.person else ()
 
+    def got_by(self, spent_s: float) -> float | None:
+        """How far it is likely to have got that long after it was begun, 0 to 1.
+
+        Where somebody stands beside a machine, it is set up within that time. None if its time is not
+        known.
+        """
+        if self.seconds is None:
+            return None
+        before_s = self.start_s if self.sort is Sort.ATTENDED else 0
+        return min(1.0, max(0.0, spent_s - before_s) / max(1.0, self.seconds.likely))
+
 
 class Cure(StrEnum):
     """What can be done after a failure. The wording table's `[remedy]` has a line for each."""
@@ -121,6 +134,7 @@ class Cure(StrEnum):
     COUPON = "coupon"
     MACHINE = "machine"
     SLOWER = "slower"
+    APART = "apart"
     POSE = "pose"
     FORK = "fork"
     REPAIR = "repair"
@@ -139,7 +153,9 @@ class Remedy:
         factor: times the machine time, for `SLOWER`.
         risk: times the chance of failing, for `COUPON`, `SLOWER` and `POSE`.
         seconds: hands' time of `REPAIR`; machine time of the coupon of `COUPON`.
-        swap: id of the swap, for `FORK`.
+        swap: id of the swap, for `FORK` and `APART`.
+        detail: names shown of what is made then, for these two, so that the choice can be read
+            without the plan.
         part: id of the part that is turned, for `POSE`: from then on it is printed that way.
         turn_deg: how it is turned then, see `Part.turn_deg`; None for other cures.
         was_deg: how the project had it turned; the choice holds while it still says so.
@@ -152,6 +168,7 @@ class Remedy:
     risk: float = 1.0
     seconds: Spread | None = None
     swap: str = ""
+    detail: str = ""
     part: str = ""
     turn_deg: tuple[float, float, float] | None = None
     was_deg: tuple[float, float, float] = (0.0, 0.0, 0.0)

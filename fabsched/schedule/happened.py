@@ -53,6 +53,7 @@ def meant_by(
             person=person if activity.attended else "",
             place=weekend.station(choice.machine).place,
             seconds=choice.seconds,
+            start_s=activity.at(choice).start_s,
             clear_s=activity.at(choice).clear_s,
         )
     return Meant(

@@ -16,9 +16,6 @@ from fabsched.schedule.names import Namer
 from fabsched.schedule.nesting import Size, together_on_bed
 from fabsched.schedule.sheets import LaidSheet
 
-UNDECIDED = Plan(order=())
-"""Where nothing was decided, so that all beds and sheets are as usual."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunLayout:
@@ -49,7 +46,7 @@ def layouts_of(
     shop: Shop,
     estimates: Mapping[str, Estimates],
     course: Course,
-    plan: Plan = UNDECIDED,
+    plan: Plan | None = None,
 ) -> tuple[RunLayout, ...]:
     """The layout of every run that is carried out, by the same calls the weekend was made with.
 
@@ -59,8 +56,8 @@ def layouts_of(
         estimates: what it was planned with, by part id and machine id.
         course: of the plan; it says which machine takes which run. What it leaves out stays on the
             machine that is preferred.
-        plan: what is carried out and what is left out. Beds and sheets it does not speak of are as
-            usual.
+        plan: what is carried out; of a weekend under way that is what is left of it. None where
+            nothing was decided, so that all beds and sheets are as usual.
 
     Raises:
         InputError: no machine can make a part, or it fits none.
@@ -69,8 +66,10 @@ def layouts_of(
     items = Items(project)
     namer = Namer(item.id for item in project.items)
     found = made(items.spelled_out, shop, estimates, namer)
-    usual = Candidates.of(items, found, shop, namer).usual
-    carried = (usual | frozenset(plan.order)) - plan.dropped
+    if plan is None:
+        carried = Candidates.of(items, found, shop, namer).usual
+    else:
+        carried = frozenset(plan.order) - plan.dropped
     sheets = {sheet.run.id: sheet for sheet in found.all_sheets()}
     parts = {part.id: part for part in project.parts}
     return tuple(

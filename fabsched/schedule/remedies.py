@@ -16,7 +16,7 @@ INSTANT = Spread.exactly(1.0)
 MOST_RISK = 1.0
 """No chance is more than certain."""
 
-MADE = frozenset({Cure.AGAIN, Cure.COUPON, Cure.MACHINE, Cure.SLOWER})
+MADE = frozenset({Cure.AGAIN, Cure.COUPON, Cure.MACHINE, Cure.SLOWER, Cure.POSE})
 """Choices that say how the subject is made: nothing else is made in its place then."""
 
 
@@ -31,7 +31,7 @@ def remedied(weekend: Weekend, remedies: Iterable[Remedy]) -> Weekend:
         known = {activity.id for activity in weekend.activities}
         if remedy.subject in known:
             held = remedy.cure in MADE
-            weekend = _committed(weekend, remedy.subject) if held else weekend
+            weekend = _committed(weekend, {remedy.subject}) if held else weekend
             weekend = _CARRIED_OUT[remedy.cure](weekend, remedy)
     return weekend
 
@@ -124,7 +124,7 @@ def _passed(activity: Activity, part: str, risk: float) -> Activity:
 
 def _repaired(weekend: Weekend, remedy: Remedy) -> Weekend:
     """What failed is mended by hand and used; so nothing is made in its place any more."""
-    weekend = _committed(weekend, remedy.subject)
+    weekend = _committed(weekend, {remedy.subject})
     run = weekend.activity(remedy.subject)
     if not isinstance(run, Run):
         return weekend
@@ -144,12 +144,12 @@ def _repaired(weekend: Weekend, remedy: Remedy) -> Weekend:
 
 def _dropped(weekend: Weekend, remedy: Remedy) -> Weekend:
     """It is left out, and whatever could be made in its place as well."""
-    return left_out(_committed(weekend, remedy.subject), frozenset({remedy.subject}))
+    return left_out(_committed(weekend, {remedy.subject}), frozenset({remedy.subject}))
 
 
-def _committed(weekend: Weekend, ident: str) -> Weekend:
-    """The weekend with everything decided that makes an activity be carried out."""
-    choice = decided(weekend, {ident})
+def _committed(weekend: Weekend, idents: Iterable[str]) -> Weekend:
+    """The weekend with everything decided that makes some activities be carried out."""
+    choice = decided(weekend, idents)
     gone = frozenset(activity.id for activity in weekend.activities) - choice.reach
     activities = tuple(freed(a, gone) for a in weekend.activities if a.id not in gone)
     return replace(weekend, activities=activities, swaps=choice.swaps)
@@ -168,6 +168,16 @@ def _other_way(weekend: Weekend, remedy: Remedy) -> Weekend:
     kept = replace(weekend, swaps=left)
     unreachable = kept_away(weekend) - kept_away(kept) - swap.into
     return _taken_out(kept, swap.out | unreachable)
+
+
+def _apart(weekend: Weekend, remedy: Remedy) -> Weekend:
+    """What lay on one bed is made on several, which are not put together again."""
+    swap = next((swap for swap in weekend.swaps if swap.id == remedy.swap), None)
+    if swap is None:
+        return weekend
+    if remedy.subject in swap.into:
+        return _committed(without(weekend, swap.into), swap.out)
+    return _committed(weekend, swap.into)
 
 
 def _broken_off(weekend: Weekend, remedy: Remedy) -> Weekend:
@@ -260,6 +270,7 @@ _CARRIED_OUT: Mapping[Cure, Callable[[Weekend, Remedy], Weekend]] = {
     Cure.MACHINE: _on_machine,
     Cure.SLOWER: _otherwise,
     Cure.POSE: _as_it_is,
+    Cure.APART: _apart,
     Cure.FORK: _other_way,
     Cure.REPAIR: _repaired,
     Cure.DROP: _dropped,

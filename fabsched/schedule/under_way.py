@@ -15,8 +15,6 @@ from fabsched.model.weekend import (
     AGAIN,
     Activity,
     Bound,
-    Choice,
-    Going,
     Hands,
     Run,
     Site,
@@ -29,31 +27,11 @@ from fabsched.odds.lateness import overdue
 from fabsched.odds.truths import Factor
 from fabsched.schedule.decided import decided
 from fabsched.schedule.happened import Matched, credited, matched
-from fabsched.schedule.progress import left_of_run, left_of_work
+from fabsched.schedule.progress import left_of_run
 from fabsched.schedule.remedies import NO_TIME, clearing_of, freed, left_out, remedied
+from fabsched.schedule.shortened import Now, shortened
 
 LaneT = TypeVar("LaneT", Site, Station, Hands)
-
-
-@dataclass(frozen=True, slots=True)
-class _Now:
-    """A weekend, what happened in it, and the moment.
-
-    Attributes:
-        weekend: as laid out for its beginning, its hours reaching back to it.
-        state: what happened.
-        now_s: the moment.
-        done: what is done.
-        going: what is worked on.
-        waiting: what a machine has finished and hands have still to take off.
-    """
-
-    weekend: Weekend
-    state: State
-    now_s: int
-    done: Matched
-    going: Matched
-    waiting: Matched
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +113,7 @@ def under_way(
     return UnderWay(_from(begin_s, left, state), now.done.stints, now.going.stints)
 
 
-def _now(weekend: Weekend, state: State, now_s: int) -> _Now:
+def _now(weekend: Weekend, state: State, now_s: int) -> Now:
     done = matched(weekend, state.done.values())
     rest = replace(
         weekend, activities=tuple(a for a in weekend.activities if a.id not in done.stints)
@@ -145,7 +123,7 @@ def _now(weekend: Weekend, state: State, now_s: int) -> _Now:
     waiting = {ident: s for ident, s in going.stints.items() if s.end_s is not None}
     runs = {ident: s for ident, s in going.stints.items() if s.end_s is None}
     strays = going.strays
-    return _Now(
+    return Now(
         weekend=weekend,
         state=state,
         now_s=now_s,
@@ -155,7 +133,7 @@ def _now(weekend: Weekend, state: State, now_s: int) -> _Now:
     )
 
 
-def _left(now: _Now) -> Weekend:
+def _left(now: Now) -> Weekend:
     """What is done leaves, what goes on is shortened, what was decided is decided."""
     choice = decided(now.weekend, {*now.done.stints, *now.going.stints, *now.waiting.stints})
     rest = credited(now.weekend, (*now.done.strays, *now.going.strays, *now.waiting.strays))
@@ -163,7 +141,7 @@ def _left(now: _Now) -> Weekend:
     known = choice.reach | finished
     gone = frozenset(activity.id for activity in now.weekend.activities) - choice.reach | finished
     activities = [
-        _redoing(_shortened(now, freed(rest.get(each.id) or each, gone)), known, now)
+        _redoing(shortened(now, freed(rest.get(each.id) or each, gone)), known, now)
         for each in now.weekend.activities
         if each.id not in gone
     ]
@@ -181,7 +159,7 @@ def _redo_of(weekend: Weekend, activity: Activity, known: frozenset[str]) -> tup
     return tuple(i for i in meant.redo if i in known) if isinstance(meant, Task) else ()
 
 
-def _redoing(activity: Activity, known: frozenset[str], now: _Now) -> Activity:
+def _redoing(activity: Activity, known: frozenset[str], now: Now) -> Activity:
     """A gate with what it does again; one that found a fault waits for that, and finds fewer."""
     if not isinstance(activity, Task) or not activity.chance:
         return activity
@@ -208,95 +186,14 @@ def _before(weekend: Weekend, ident: str) -> set[str]:
     return seen
 
 
-def _settled(now: _Now, finished: Iterable[str], known: frozenset[str]) -> tuple[Activity, ...]:
+def _settled(now: Now, finished: Iterable[str], known: frozenset[str]) -> tuple[Activity, ...]:
     """What is done, for gates that may have it done again."""
     ends = frozenset(finished)
     kept = (a for a in now.weekend.activities if a.id in ends)
     return tuple(replace(a, after=tuple(i for i in a.after if i in known)) for a in kept)
 
 
-def _shortened(now: _Now, activity: Activity) -> Activity:
-    """An activity that goes on or waits to be cleared, with what is left of it."""
-    if activity.id in now.waiting.stints:
-        return _waiting(activity, now.waiting.stints[activity.id])
-    stint = now.going.stints.get(activity.id)
-    if stint is None or stint.start_s is None:
-        return activity
-    if isinstance(activity, Task):
-        return _task_going(now, activity, stint)
-    return (
-        _attended_going(now, activity, stint) if activity.attended else _going(now, activity, stint)
-    )
-
-
-def _waiting(activity: Activity, stint: Stint) -> Activity:
-    if not isinstance(activity, Run) or activity.attended:
-        return activity
-    return replace(_able(activity, stint), going=Going(stint.meant.machine, NO_TIME))
-
-
-def _able(run: Run, stint: Stint) -> Run:
-    """A run that can be on the machine it is on."""
-    machine = stint.meant.machine
-    if any(choice.machine == machine for choice in run.choices):
-        return run
-    seconds = stint.meant.seconds or run.choices[0].seconds
-    return replace(run, choices=(*run.choices, Choice(machine, seconds)))
-
-
-def _going(now: _Now, run: Run, stint: Stint) -> Run:
-    """It goes on by itself, for what is left of its own estimate."""
-    run = _able(run, stint)
-    choice = next(c for c in run.choices if c.machine == stint.meant.machine)
-    seconds = stint.meant.seconds or choice.seconds
-    spent_s = now.now_s - (stint.start_s or now.now_s)
-    left = left_of_run(seconds, spent_s) if stint.until_s is None else _until(now, stint)
-    return replace(run, going=Going(choice.machine, left, spent_s))
-
-
-def _until(now: _Now, stint: Stint) -> Spread:
-    """What is left of something whose end was told."""
-    return Spread.exactly(float(max(0, (stint.until_s or 0) - now.now_s)))
-
-
-def _attended_going(now: _Now, run: Run, stint: Stint) -> Run:
-    """Somebody stands beside it: no more starting, and only that machine."""
-    run = _able(run, stint)
-    choice = next(c for c in run.choices if c.machine == stint.meant.machine)
-    left = _left_of_hands(now, stint, stint.meant.seconds or choice.seconds, choice.machine)
-    return replace(run.at(choice), choices=(Choice(choice.machine, left),), start_s=0)
-
-
-def _task_going(now: _Now, task: Task, stint: Stint) -> Task:
-    """It stays with whoever does it; with all of them, whoever was to, if they were told to be several."""
-    left = _left_of_hands(now, stint, stint.meant.seconds or task.seconds)
-    task, busy = replace(task, seconds=left, earliest_s=0, after=()), stint.meant.people
-    if len(busy) > 1 and set(busy) <= {hands.id for hands in now.weekend.hands}:
-        return replace(task, people=busy, crew=len(busy))
-    known = len(busy) == task.crew and set(busy) <= set(task.people)
-    return replace(task, people=busy) if known else task
-
-
-def _left_of_hands(now: _Now, stint: Stint, seconds: Spread, machine: str = "") -> Spread:
-    """What is left of what hands do; pauses and closed hours have not counted."""
-    if stint.until_s is not None:
-        return Spread.exactly(max(1.0, _until(now, stint).likely))
-    windows = _open_to(now.weekend, stint, machine)
-    return left_of_work(seconds, windows.open_s(stint.start_s or now.now_s, now.now_s))
-
-
-def _open_to(weekend: Weekend, stint: Stint, machine: str) -> Windows:
-    """When it could be worked on."""
-    always = Windows.always(weekend.begin_s - 2**40, weekend.horizon_s)
-    hands = [h.windows for h in weekend.hands if h.id in stint.meant.people]
-    sites = [s.windows for s in weekend.sites if s.id == stint.meant.place]
-    stations = [s.windows for s in weekend.stations if s.id == machine]
-    for windows in (*hands, *sites, *stations):
-        always &= windows
-    return always
-
-
-def _to_clear(now: _Now) -> tuple[Run, ...]:
+def _to_clear(now: Now) -> tuple[Run, ...]:
     """A run for each machine with something on it that is no activity of the weekend."""
     failed = {m: s for m, s in now.state.uncleared.items() if s.outcome is not Event.FINISHED}
     ended = {s.meant.machine: s for s in now.waiting.strays}
@@ -306,7 +203,7 @@ def _to_clear(now: _Now) -> tuple[Run, ...]:
     return tuple(_stray(now, m, stint) for m, stint in stints.items() if m in machines)
 
 
-def _stray(now: _Now, machine: str, stint: Stint) -> Run:
+def _stray(now: Now, machine: str, stint: Stint) -> Run:
     left = NO_TIME
     if stint.end_s is None and stint.meant.seconds and stint.start_s is not None:
         left = left_of_run(stint.meant.seconds, now.now_s - stint.start_s)
@@ -327,7 +224,7 @@ def _items(activity: Activity) -> frozenset[str]:
     )
 
 
-def _awaiting(now: _Now, activities: Iterable[Activity], waits: _Waits) -> Iterator[Activity]:
+def _awaiting(now: Now, activities: Iterable[Activity], waits: _Waits) -> Iterator[Activity]:
     """Activities, held as long as what they wait for has not come.
 
     What goes on has what it takes. Where some of a work or part has begun, the rest waits for what

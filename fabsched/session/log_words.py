@@ -65,10 +65,12 @@ def ends_unstarted(entry: Entry, state: State) -> bool:
 
 
 def remedy_line(taken: Remedy, what: str, names: Names) -> str:
-    """A choice that was taken; which other way it was is known by its id only."""
+    """A choice that was taken."""
     if taken.turn_deg:
         return remedy(taken.cure, what=names.get(taken.part, what), detail=turn_text(taken))
-    return remedy(taken.cure, what=what, detail=names.get(taken.machine, taken.machine))
+    return remedy(
+        taken.cure, what=what, detail=taken.detail or names.get(taken.machine, taken.machine)
+    )
 
 
 def turn_text(taken: Remedy) -> str:

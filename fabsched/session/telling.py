@@ -126,8 +126,8 @@ def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
     _check_order(saying, kind, going, known)
     check_once(kind, subject, meant.name, known.state, known.deadline.tzinfo)
     share = saying.share
-    if kind is Event.FAILED and share is None and going and going.start_s and meant.seconds:
-        share = min(1.0, max(0, saying.at_s - going.start_s) / max(1.0, meant.seconds.likely))
+    if kind is Event.FAILED and share is None and going and going.start_s is not None:
+        share = meant.got_by(saying.at_s - going.start_s)
     return replace(entry, kind=kind, subject=subject, meant=meant, share=share)
 
 

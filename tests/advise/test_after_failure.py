@@ -6,12 +6,13 @@ import pytest
 
 from fabsched.advise.after_failure import choices, weighed
 from fabsched.advise.options import Ground, Option
-from fabsched.model.log import Cure, Event
+from fabsched.model.log import Cure, Entry, Event, Remedy
 from fabsched.model.plan import Plan
 from fabsched.model.state import state_of
 from fabsched.model.weekend import Choice, Run, Station, Swap, Turn, Weekend
 from fabsched.model.windows import Windows
 from fabsched.schedule.answers import checked_course
+from fabsched.schedule.happened import meant_by
 from fabsched.schedule.remedies import clear_id
 from fabsched.schedule.replan import carried_over
 from fabsched.schedule.under_way import under_way
@@ -132,20 +133,84 @@ def test_a_run_that_holds_the_machine_can_be_broken_off() -> None:
     assert clear_id(block.resource) in option.answer.plan.order
 
 
-def test_a_bed_that_failed_is_dealt_with_as_a_whole() -> None:
-    """What could be printed in place of a bed is not, once something is decided about the bed."""
+def shared_bed() -> Weekend:
+    """Two parts that lie on one bed, or on two."""
     base = maker_weekend(slack=2)
     runs = tuple(replace(printed(name, 60, "mex"), cargo=((name, 1),)) for name in "ab")
     both = replace(printed("ab", 100, "mex"), cargo=(("a", 1), ("b", 1)))
     swap = Swap(id="bed", kind=Turn.BED, name="ab", out=frozenset("ab"), into=frozenset({"ab"}))
     others = tuple(x for x in base.activities if x.id.startswith("code"))
-    weekend = replace(base, activities=(*runs, both, *others), swaps=(swap,))
+    return replace(base, activities=(*runs, both, *others), swaps=(swap,))
+
+
+def test_a_bed_that_failed_is_dealt_with_as_a_whole() -> None:
+    """What could be printed in place of a bed is not, once something is decided about the bed."""
+    weekend = shared_bed()
     ground = Ground(weekend=weekend, plan=None)
-    found = {o.remedy.cure: o.answer.plan for o in weighed(ground, choices(weekend, "ab"))}
-    for cure in (Cure.AGAIN, Cure.COUPON, Cure.SLOWER, Cure.REPAIR):
+    pose = Remedy(cure=Cure.POSE, subject="ab", part="a", turn_deg=(90.0, 0.0, 0.0))
+    remedies = (*choices(weekend, "ab"), pose)
+    found = {o.remedy.cure: o.answer.plan for o in weighed(ground, remedies)}
+    for cure in (Cure.AGAIN, Cure.COUPON, Cure.SLOWER, Cure.REPAIR, Cure.POSE):
         assert "ab" in found[cure].order
         assert not {"a", "b"} & set(found[cure].order)
     assert not {"a", "b", "ab"} & set(found[Cure.DROP].order)
+
+
+def test_a_shared_bed_can_be_taken_apart() -> None:
+    """Then each part is printed on a bed of its own, and both are in what the choice takes."""
+    weekend = shared_bed()
+    (remedy,) = [r for r in choices(weekend, "ab") if r.cure is Cure.APART]
+    ground = Ground(weekend=weekend, plan=None, mass_g={"a": 5.0, "b": 7.0})
+    (option,) = weighed(ground, [remedy])
+    assert option.detail == remedy.detail == "A, B"
+    assert {"a", "b"} <= set(option.answer.plan.order)
+    assert "ab" not in option.answer.plan.order
+    assert (option.machine_s, option.mass_g) == (120 * 60, 12.0)
+
+
+def test_a_bed_of_copies_can_be_taken_apart() -> None:
+    """Every copy is printed by itself, and stays so once one of them is under way."""
+    base = maker_weekend(slack=2)
+    whole = replace(printed("lid", 100, "mex"), cargo=(("lid", 2),))
+    single = [replace(printed(f"lid-{n}", 55, "mex"), cargo=(("lid", 1),)) for n in (1, 2)]
+    swap = Swap(
+        id="apart",
+        kind=Turn.BED,
+        name="Lid",
+        out=frozenset({"lid"}),
+        into=frozenset({"lid-1", "lid-2"}),
+    )
+    weekend = replace(base, activities=(whole, *single), swaps=(swap,))
+    (remedy,) = [r for r in choices(weekend, "lid") if r.cure is Cure.APART]
+    (option,) = weighed(Ground(weekend=weekend, plan=None, mass_g={"lid": 3.0}), [remedy])
+    assert set(option.answer.plan.order) == {"lid-1", "lid-2"}
+    assert (option.machine_s, option.mass_g) == (110 * 60, 6.0)
+    chosen = Entry(kind=Event.CHOSEN, moment_s=BEGIN, noted_s=BEGIN, id=1, remedy=remedy)
+    begun = Entry(
+        kind=Event.STARTED,
+        moment_s=BEGIN,
+        noted_s=BEGIN,
+        id=2,
+        subject="lid-1",
+        meant=meant_by(single[0], weekend),
+    )
+    for entries in ([chosen], [chosen, begun]):
+        chosen_entries = [replace(e, subject=e.subject or "lid") for e in entries]
+        left = under_way(weekend, state_of(chosen_entries), BEGIN + 60).weekend
+        assert {activity.id for activity in left.activities} == {"lid-1", "lid-2"}
+        assert not left.swaps
+
+
+def test_what_is_made_otherwise_takes_the_material_of_that() -> None:
+    """The usual way, taken after the other one has failed, is no less than what it takes."""
+    base = weekend()
+    left = replace(base, activities=tuple(a for a in base.activities if a.id != "louvre-1"))
+    (remedy,) = [r for r in choices(left, "piece") if r.cure is Cure.FORK]
+    (option,) = weighed(Ground(weekend=left, plan=None, mass_g=MASS_G), [remedy])
+    funnel = left.activity("funnel")
+    assert isinstance(funnel, Run)
+    assert option.mass_g == MASS_G["funnel"]
+    assert option.machine_s == round(funnel.choices[0].seconds.likely)
 
 
 def test_handwork_that_failed_has_fewer_choices(ground: Ground) -> None:

@@ -273,7 +273,8 @@ def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFix
     assert started.run("plan", box) == 0
     assert started.run("log", box, "start", "lid", now=after(1)) == 0
     assert started.run("log", box, "fail", "lid", now=after(1.1)) == 0
-    capsys.readouterr()
+    told = capsys.readouterr().err
+    assert f"goes by the clock; if it was otherwise: fabsched log {box} correct 3 --share" in told
     assert started.run("replan", box, "--json", now=after(1.2)) == 0
     found = document(capsys)
     assert found["failed"] == "lid"
@@ -283,7 +284,7 @@ def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFix
     assert options["again"]["odds"]["scenarios"] > 0
     assert options["again"]["mass_g"] > options["drop"]["mass_g"] == 0
     assert started.run("log", box, "choose", "drop", now=after(1.3)) == 0
-    capsys.readouterr()
+    assert "chosen: Leave Lid out" in capsys.readouterr().out
     assert started.run("replan", box, "--json", now=after(1.4)) == 0
     chosen = document(capsys)
     assert chosen["options"] == []

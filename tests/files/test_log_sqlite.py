@@ -45,6 +45,7 @@ meant = st.builds(
     place=names,
     seconds=spreads,
     computed_s=shares,
+    start_s=st.integers(0, 999),
     clear_s=st.integers(0, 999),
     redo=ids,
     helpers=ids,
@@ -66,6 +67,7 @@ remedies = st.builds(
     risk=shares,
     seconds=spreads,
     swap=names,
+    detail=names,
     part=names,
 )
 turns = st.tuples(angles, angles, angles)

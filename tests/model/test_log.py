@@ -2,6 +2,7 @@ from dataclasses import replace
 from random import Random
 from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -35,7 +36,26 @@ WIRE = Meant(name="Wire", sort=Sort.WORK, items=(("wire", 1),), person="me", pla
 FIT = Meant(name="Fit", sort=Sort.GATE, items=(("fit", 1),), redo=("lid", "wire"))
 ABOUT = {"lid": LID, "box": BOX, "wire": WIRE, "fit": FIT}
 
+SHEET = replace(LID, name="Sheet", sort=Sort.ATTENDED, start_s=600)
+
 TOLD = [kind for kind in Event if kind not in {Event.WITHDRAWN, Event.RESTORED, Event.PLANNED}]
+
+
+@pytest.mark.parametrize(
+    ("meant", "spent_s", "share"),
+    [
+        (LID, 900, 0.25),
+        (LID, 9000, 1.0),
+        (SHEET, 300, 0.0),  # it is still being set up
+        (SHEET, 1500, 0.25),
+        (WIRE, 900, None),
+    ],
+)
+def test_how_far_a_run_got_goes_by_its_estimate(
+    meant: Meant, spent_s: float, share: float | None
+) -> None:
+    """What is attended is set up first; nothing is told where no time is known."""
+    assert meant.got_by(spent_s) == share
 
 
 def told(kind: Event, subject: str = "", at: int = 0, **more: Any) -> Entry:

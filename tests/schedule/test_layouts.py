@@ -48,6 +48,14 @@ def test_every_run_of_the_weekend_has_its_copies_laid_out() -> None:
         assert Counter(place.id for place in layout.placements) == dict(run.cargo)
 
 
+def test_of_a_weekend_under_way_only_what_is_left_is_laid_out() -> None:
+    """What is done, or was decided otherwise, is in no plan of the rest; at the end nothing is left."""
+    rest = Plan(order=("louvre-2",), dropped=frozenset({"lid"}))
+    laid = layouts_of(PROJECT, SHOP, ESTIMATES, EMPTY, rest)
+    assert [layout.run.id for layout in laid] == ["louvre-2"]
+    assert not layouts_of(PROJECT, SHOP, ESTIMATES, EMPTY, Plan(order=()))
+
+
 def test_nothing_sticks_out_or_comes_too_near() -> None:
     """Checked by exact distances, which the placing does not use."""
     every = Plan(order=tuple(activity.id for activity in weekend().activities))

@@ -240,17 +240,36 @@ def test_common_work_that_is_done_is_not_done_again() -> None:
 
 
 def test_somebody_at_the_laser_is_there() -> None:
-    """A cut that goes on needs no starting, is on its machine, and hands are beside it."""
+    """A cut that goes on is on its machine, and hands are beside it."""
     left = after(say(Event.STARTED, "acrylic-3-sheet-1", 1), hours=1.1)
     run = left.weekend.activity("acrylic-3-sheet-1")
     assert isinstance(run, Run)
-    assert run.start_s == 0
     assert left.weekend.hands[0].at == "workshop"
     course = checked_course(
         left.weekend, in_progress_first(carried_over(left.weekend, listed(WEEKEND)), left.by_hand)
     )
     assert course.blocks[0].start_s == left.weekend.begin_s
     assert course.blocks[0].activity == "acrylic-3-sheet-1"
+
+
+@pytest.mark.parametrize(
+    ("minutes", "expected"),
+    [
+        (0, (10 * MINUTE, 12 * MINUTE, 10 * MINUTE)),
+        (4, (6 * MINUTE, 12 * MINUTE, 10 * MINUTE)),
+        (13, (0, 9 * MINUTE, 10 * MINUTE)),
+        (28, (0, 1, 8 * MINUTE)),  # it had surely stopped after 26
+        (60, (0, 1, 0)),
+    ],
+)
+def test_a_cut_in_progress_takes_what_is_left_of_each_step(
+    minutes: int, expected: tuple[int, int, int]
+) -> None:
+    """Setting up comes first, then the cut, then clearing, which begins once it surely has stopped."""
+    started = say(Event.STARTED, "acrylic-3-sheet-1", 16)
+    left = after(started, hours=16 + minutes / 60).weekend.activity("acrylic-3-sheet-1")
+    assert isinstance(left, Run)
+    assert (left.start_s, left.choices[0].seconds.likely, left.clear_s) == expected
 
 
 def test_whoever_has_slept_since_is_at_home() -> None:

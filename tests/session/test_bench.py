@@ -7,15 +7,16 @@ from pathlib import Path
 import pytest
 
 from fabsched.model.errors import Fault, InputError
-from fabsched.model.log import Cure, Event, Meant, Remedy
-from fabsched.model.plan import Kind
+from fabsched.model.log import Cure, Event, Meant, Remedy, Sort
+from fabsched.model.plan import Kind, Plan
 from fabsched.model.project import Work
 from fabsched.model.spread import Spread
-from fabsched.model.state import State
+from fabsched.model.state import State, Stint
 from fabsched.session.bench import Bench
 from fabsched.session.edits import put, put_all
 from fabsched.session.kept_project import Topic
 from fabsched.session.log_requests import ReplanRequest, ReplanResponse
+from fabsched.session.replanning import first_option
 from fabsched.session.sayings import Known, Saying, Verb
 from fabsched.session.telling import entry_of
 from tests.session.made import NOW, estimated, part_file, response_to
@@ -333,6 +334,32 @@ def test_the_share_of_a_failure_comes_from_its_estimate(bench: Bench) -> None:
     """Half an hour into two hours, a quarter was made."""
     bench.tell(say(Verb.START, "lid", 1))
     assert bench.tell(say(Verb.FAIL, "lid", 1.5)).share == pytest.approx(0.25)
+
+
+def test_a_cut_that_failed_had_to_be_set_up_first(tmp_path: Path) -> None:
+    """Eleven minutes after it was begun, the laser has cut for one of its two."""
+    shop = bench_of(tmp_path).shop
+    sheet = Meant(name="Sheet", sort=Sort.ATTENDED, seconds=Spread(100, 120, 150), start_s=600)
+    going = State(going={"sheet": Stint(subject="sheet", meant=sheet, start_s=NOW_S)})
+    known = Known(meant={"sheet": sheet}, state=going, shop=shop, deadline=NOW + timedelta(days=2))
+    failed = entry_of(say(Verb.FAIL, "sheet", 11 / 60), known)
+    assert failed.share == pytest.approx(0.5)
+
+
+def test_a_choice_the_plan_does_not_make_is_not_shown_first(bench: Bench) -> None:
+    """Making it again stands there at once only where the plan makes it again."""
+    bench.tell(say(Verb.START, "lid", 1))
+    bench.tell(say(Verb.FAIL, "lid", 1.5))
+    found = planned(bench, 1.6).replanned
+    assert found
+    first = first_option(found.rest, found.ground)
+    assert first
+    assert first.remedy.cure is Cure.AGAIN
+    plan = found.rest.answer.plan
+    order = tuple(ident for ident in plan.order if ident != "lid")
+    elsewise = replace(found.rest.answer, plan=Plan(order=order, dropped=frozenset({"lid"})))
+    assert first_option(replace(found.rest, answer=elsewise), found.ground) is None
+    assert first_option(replace(found.rest, trouble=None), found.ground) is None
 
 
 def test_an_unplanned_project_can_be_told_of(tmp_path: Path) -> None:

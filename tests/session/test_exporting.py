@@ -16,6 +16,7 @@ from fabsched.files.stl import write_stl
 from fabsched.model.errors import Cancelled, Fault, InputError
 from fabsched.model.estimates import Route
 from fabsched.model.materials import Cutting, SheetMaterial
+from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED
 from fabsched.model.project import Part, Project
 from fabsched.model.shapes import Drawing
@@ -64,11 +65,19 @@ def request(part: Part, folder: Path) -> ExportRequest:
         shop=SHOP,
         estimates={part.id: estimates},
         weekend=made.weekend(),
-        answer=made.answer(),
+        answer=_answer(),
         folder=folder,
         target=folder / "out",
         now_s=made.NOW_S,
     )
+
+
+def _answer() -> Answer:
+    """A plan by hand that cuts whatever sheets there are."""
+    answer = made.answer()
+    sheets = tuple(f"{pile}-sheet-{n}" for pile in ("ply-3", "sheet-3", "felt-3") for n in (1, 2))
+    order = (*answer.plan.order, *sheets)
+    return replace(answer, plan=replace(answer.plan, order=order))
 
 
 def exported(part: Part, folder: Path) -> ExportResponse:

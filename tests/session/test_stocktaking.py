@@ -14,7 +14,7 @@ from tests.schedule.projects import ESTIMATES, PROJECT, SHOP
 
 ODDS = Odds(on_time=1.0, standard_error=0.0, p10_s=0, p50_s=0, p90_s=0, scenarios=1)
 ANSWER = Answer(
-    plan=Plan(order=()),
+    plan=Plan(order=("lid", "louvre-1", "louvre-2", "acrylic-3-sheet-1", "acrylic-3-sheet-2")),
     course=Course(blocks=(), done_s={}, finish_s=0),
     odds=ODDS,
     solver=Solver(status="unknown", bound_s=None, gap=None),

@@ -39,7 +39,8 @@ class Asker:
         if session is None:
             return
         now_s, state = self.teller.now_s, session.log.state
-        far, whole_s = how_far(block, state, now_s)
+        plan = session.log.in_hand
+        far, whole_s = how_far(block, state, now_s, dict(plan.meant if plan else ()))
         fails = said.verb is Verb.FAIL
         asked = Question(
             title=_title(block.what, said.code),

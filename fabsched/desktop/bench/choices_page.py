@@ -174,9 +174,8 @@ class ChoicesPage(QWidget):
 
     def _card(self, weekend: Weekend, remedy: Remedy) -> ChoiceCard:
         detail = weekend.station(remedy.machine).name if remedy.machine else ""
-        swaps = [swap.name for swap in weekend.swaps if swap.id == remedy.swap]
         name = weekend.activity(remedy.subject).name
-        card = ChoiceCard(remedy, name, swaps[0] if swaps else detail, self.cards)
+        card = ChoiceCard(remedy, name, detail, self.cards)
         card.taken.connect(lambda: self._take(remedy))
         return card
 

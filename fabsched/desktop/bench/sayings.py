@@ -1,8 +1,10 @@
 """What can be said of a block, as things stand. No Qt here."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
-from fabsched.model.log import Entry, Event, holding
+from fabsched.model.log import Entry, Event, Meant, holding
 from fabsched.model.plan import Block, Kind
 from fabsched.model.state import State
 from fabsched.model.units import MINUTE_S
@@ -11,6 +13,9 @@ from fabsched.session.sayings import Verb
 
 LATER_S = 30 * MINUTE_S
 """How much later is proposed for what is delayed (our own choice)."""
+
+NOTHING_KNOWN: Mapping[str, Meant] = MappingProxyType({})
+"""What activities mean where there is no plan in hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +78,26 @@ def _step(block: Block) -> str:
     return ending if block.kind is Kind.TEND and ending in {"start", "clear"} else ""
 
 
-def how_far(block: Block, state: State, now_s: int) -> tuple[float, float]:
-    """How far something has got by the clock, from 0 to 1, and the seconds all of it takes."""
+def how_far(
+    block: Block, state: State, now_s: int, known: Mapping[str, Meant] = NOTHING_KNOWN
+) -> tuple[float, float]:
+    """How far something has got by the clock, from 0 to 1, and the seconds all of it takes.
+
+    Args:
+        block: what the plan says of it.
+        state: when it was begun, if it was; else the plan's own start counts.
+        now_s: the present moment.
+        known: what activities mean, by id; where nothing is known the block's own length counts.
+    """
     going = state.going.get(block.activity)
-    start_s, whole_s = block.start_s, float(block.end_s - block.start_s)
-    if going is not None and going.start_s is not None:
-        start_s = going.start_s
-        whole_s = going.meant.seconds.likely if going.meant.seconds else block.end_s - start_s
-    share = (now_s - start_s) / whole_s if whole_s > 0 else 1.0
-    return min(1.0, max(0.0, share)), whole_s
+    meant = going.meant if going else known.get(block.activity, Meant())
+    start_s = block.start_s if going is None or going.start_s is None else going.start_s
+    share = meant.got_by(now_s - start_s)
+    if share is not None and meant.seconds is not None:
+        return share, meant.seconds.likely
+    length_s = float(block.end_s - start_s)
+    share = (now_s - start_s) / length_s if length_s > 0 else 1.0
+    return min(1.0, max(0.0, share)), length_s
 
 
 def until_s(block: Block, now_s: int) -> int:
