@@ -7,7 +7,17 @@ from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.joint_list import joint_rows, screws_of
 from fabsched.advise.plates.variants import Variant
 from fabsched.session.noticed import say
-from fabsched.session.wording import adopting, caution, figure, glued, loose, numbers_text, phrase
+from fabsched.session.wording import (
+    adopting,
+    caution,
+    figure,
+    glued,
+    loose,
+    numbers_text,
+    phrase,
+    pointed,
+    sides_text,
+)
 
 if TYPE_CHECKING:  # brings in the equations' solver
     from fabsched.advise.plates.bending import Give
@@ -41,7 +51,7 @@ def remarks(comparison: Comparison, force_n: float) -> Iterator[str]:
     yield from _changed(comparison)
     shown = comparison.parted
     if shown.split and shown.made and (screws := screws_of(shown.split, shown.made.copies)):
-        told = ", ".join(f"{count} x {screw}" for screw, count in screws)
+        told = ", ".join(f"{count} \u00d7 {pointed(screw)}" for screw, count in screws)
         yield phrase("joints-line", screws=told)
     yield from _glued(shown)
     for give in shown.gives:
@@ -129,6 +139,6 @@ def _gives(variant: Variant, give: "Give", force_n: float) -> str:
         text = f"{text}, {phrase('gives-loaded', sag=figure(give.loaded.sag_mm, 2))}"
     if not give.bosses:
         return f"{text}."
-    places = ", ".join(f"{boss.at_mm[0]:.0f} x {boss.at_mm[1]:.0f}" for boss in give.bosses)
+    places = ", ".join(sides_text(boss.at_mm, 0) for boss in give.bosses)
     more = phrase("bosses-line", places=places, sag=figure(give.bosses[-1].sag_mm, 2))
     return f"{text}; {more}."

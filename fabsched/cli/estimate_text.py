@@ -7,7 +7,7 @@ from fabsched.estimate.raising import raising, times_failing
 from fabsched.model.estimates import Estimate, Pose
 from fabsched.session.clock import duration
 from fabsched.session.noticed import say
-from fabsched.session.wording import breakdown, figure, money, phrase, route
+from fabsched.session.wording import breakdown, figure, money, phrase, route, sides_text
 
 COLUMNS = (
     "part",
@@ -94,7 +94,7 @@ def _pose_row(pose: Pose) -> tuple[str, ...]:
         f"{duration(seconds.low)} - {duration(seconds.high)}",
         f"{figure(pose.support_mm3 / 1000, 1)} cm³",
         f"{pose.contact_mm2:.0f} mm²",
-        " x ".join(figure(length, 1) for length in pose.size_mm),
+        sides_text(pose.size_mm, 1),
         "" if pose.fits else phrase("pose-too-large"),
     )
 
@@ -117,7 +117,7 @@ def _row(name: str, estimate: Estimate, currency: str) -> tuple[str, ...]:
 
 def _size(estimate: Estimate) -> str:
     heights = () if estimate.height_mm is None else (estimate.height_mm,)
-    return " x ".join(figure(length, 1) for length in (*estimate.footprint_mm, *heights))
+    return sides_text((*estimate.footprint_mm, *heights), 1)
 
 
 def _mostly(estimate: Estimate) -> str:

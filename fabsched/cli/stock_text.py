@@ -4,7 +4,7 @@ from math import ceil
 from typing import Any
 
 from fabsched.session.stock_records import Stock
-from fabsched.session.wording import figure, phrase
+from fabsched.session.wording import figure, phrase, sides_text
 
 
 def buy_lines(stock: Stock) -> tuple[str, ...]:
@@ -24,7 +24,7 @@ def buy_lines(stock: Stock) -> tuple[str, ...]:
 
 def _sheet(material: str, thickness_mm: float | None, size_mm: tuple[float, float]) -> str:
     thickness = "" if thickness_mm is None else f" {figure(thickness_mm)} mm"
-    size = f", {figure(size_mm[0])} x {figure(size_mm[1])} mm" if all(size_mm) else ""
+    size = f", {sides_text(size_mm)} mm" if all(size_mm) else ""
     return f"{material}{thickness}{size}"
 
 

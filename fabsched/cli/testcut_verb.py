@@ -15,7 +15,7 @@ from fabsched.model.ladder import Outcome
 from fabsched.session.clock import duration
 from fabsched.session.ladders import Noted, PutOut, laser_of, note, put_out, sheet_of
 from fabsched.session.noticed import say
-from fabsched.session.wording import caution, figure, phrase
+from fabsched.session.wording import caution, figure, phrase, sides_text
 
 FEEDS = (0.01, 2000.0)
 """Feeds that can be asked for, in mm/s, as in the material tables."""
@@ -72,7 +72,7 @@ def _tell_out(made: PutOut, arguments: Namespace) -> None:
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
         return
     out = console()
-    size = " x ".join(figure(side) for side in made.drawn.size_mm)
+    size = sides_text(made.drawn.size_mm)
     out.print(phrase("ladder-made", size=size, time=duration(made.drawn.seconds)))
     for path in made.files:
         out.print(f"  {path}", markup=False)

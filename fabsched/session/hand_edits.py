@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from fabsched.model.project import Channel, Component
 from fabsched.session.edits import Edit, with_one
+from fabsched.session.wording import figure
 
 CHANGE_LABEL, REMOVE_LABEL = "edit-in-hand", "remove-in-hand"
 """Of such steps, keys of the wording table's `[edit]`."""
@@ -69,7 +70,7 @@ def cables_text(cables_mm: tuple[float, ...]) -> str:
     """Diameters as they can be typed, those alike in a row told once.
 
     >>> cables_text((1.3, 1.3, 2.1))
-    '2 x 1.3; 2.1'
+    '2 \u00d7 1.3; 2.1'
     """
     rows: list[tuple[float, int]] = []
     for diameter in cables_mm:
@@ -77,4 +78,4 @@ def cables_text(cables_mm: tuple[float, ...]) -> str:
             rows[-1] = (diameter, rows[-1][1] + 1)
         else:
             rows.append((diameter, 1))
-    return "; ".join(f"{n} x {d:g}" if n > 1 else f"{d:g}" for d, n in rows)
+    return "; ".join(f"{n} \u00d7 {figure(d)}" if n > 1 else figure(d) for d, n in rows)

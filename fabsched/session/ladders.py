@@ -26,7 +26,7 @@ from fabsched.model.operations import Operation
 from fabsched.model.shapes import Outline
 from fabsched.model.shop import Laser, Shop
 from fabsched.session.export_records import Laid, Sketch
-from fabsched.session.wording import phrase
+from fabsched.session.wording import phrase, sides_text
 
 STEM = "testcut"
 """Name of the files of a ladder."""
@@ -162,7 +162,7 @@ def ladder_svg_bytes(drawn: DrawnLadder) -> bytes:
 
 def ladder_sketch(drawn: DrawnLadder, laser: Laser) -> Sketch:
     """What a ladder looks like, every square with its number."""
-    size = " x ".join(f"{side:g}" for side in drawn.size_mm)
+    size = sides_text(drawn.size_mm)
     squares = [path for rung in drawn.rungs[1:-1] for path in rung.outlines]
     feeds = [rung.outlines[0] for rung in drawn.rungs[1:-1]]
     laid = [Laid(str(number), (path,)) for number, path in enumerate(feeds, start=1)]

@@ -27,7 +27,7 @@ from fabsched.session.export_records import (
 )
 from fabsched.session.noticed import text_of
 from fabsched.session.reason_words import no_last_start
-from fabsched.session.wording import chance, phrase, share
+from fabsched.session.wording import chance, phrase, share, sides_text
 
 BOX = "[ ]"
 """A tick box in plain text."""
@@ -179,7 +179,7 @@ def _times(facts: RunFacts, answer: Answer, words: Words, zone: ZoneInfo) -> str
 def _cargo(facts: RunFacts, project: Project) -> str:
     """Parts and copies in a line, for prints with the filament."""
     parts = {part.id: part for part in project.parts}
-    copies = ", ".join(f"{count} x {parts[ident].name}" for ident, count in facts.run.cargo)
+    copies = ", ".join(f"{count} \u00d7 {parts[ident].name}" for ident, count in facts.run.cargo)
     material = parts[facts.run.cargo[0][0]].material
     return copies if facts.speeds else f"{copies} ({material})"
 
@@ -238,7 +238,7 @@ def _sketch(facts: RunFacts, shop: Shop) -> Sketch:
     machines: tuple[Printer | Laser, ...] = (*shop.printers, *shop.lasers)
     machine = next(machine for machine in machines if machine.id == facts.machine)
     code = "sheet-note" if facts.speeds else "bed-note"
-    size = " x ".join(f"{side:g}" for side in facts.size_mm)
+    size = sides_text(facts.size_mm)
     return Sketch(
         title=facts.run.name,
         note=phrase(code, machine=machine.name, size=size),

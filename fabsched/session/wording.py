@@ -53,6 +53,10 @@ SECTIONS = (
 """The tables of the file."""
 DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
 """A decimal point between figures."""
+TIMES = re.compile(r"(?<=\d) x (?=\d)")
+"""A plain letter for the times sign, as it is typed and kept in data."""
+SIZE = re.compile(r"\d+(\.\d+)?( x \d+(\.\d+)?)+")
+"""A size as facts have it."""
 SHARE = re.compile(r"(?<=\d)%")
 """A percent sign behind a figure."""
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -149,8 +153,9 @@ def adopting(code: str, facts: Mapping[str, Fact]) -> str:
 
 
 def verdict(code: str, facts: Mapping[str, Fact]) -> str:
-    """What a comparison of ways to make a part comes to."""
-    return filled("verdict", code, facts)
+    """What a comparison of ways to make a part comes to; chances are told as everywhere."""
+    told = {name: share(float(facts[name])) for name in ("chance", "other") if name in facts}
+    return filled("verdict", code, {**facts, **told})
 
 
 def caution(code: str) -> str:
@@ -258,10 +263,13 @@ def month_name(month: int, *, short: bool = False) -> str:
 def pointed(text: str) -> str:
     """Figures in a text with the decimal sign of the language, shares with its percent sign.
 
+    Sizes get the times sign.
+
     >>> pointed("166.4 x 20 mm")
-    '166.4 x 20 mm'
+    '166.4 \u00d7 20 mm'
     """
     sign = phrase("decimal-sign")
+    text = TIMES.sub(" \u00d7 ", text)
     own = text if sign == "." else DECIMAL.sub(sign, text)
     return SHARE.sub(phrase("percent-sign"), own)
 
@@ -277,6 +285,15 @@ def figure(value: float, digits: int | None = None) -> str:
     ('2.5', '3', '0.46')
     """
     return pointed(f"{value:g}" if digits is None else f"{value:.{digits}f}")
+
+
+def sides_text(sides: Iterable[float], digits: int | None = None) -> str:
+    """A size: its sides with times signs between, in the figures of the language.
+
+    >>> sides_text((166.4, 20.0)), sides_text((2.0, 3.0), 1)
+    ('166.4 \u00d7 20', '2.0 \u00d7 3.0')
+    """
+    return " \u00d7 ".join(figure(side, digits) for side in sides)
 
 
 def numbers_text(numbers: Iterable[int]) -> str:
@@ -330,9 +347,11 @@ def filled(section: str, code: str, facts: Mapping[str, Fact]) -> str:
 def _shown(fact: Fact) -> str:
     """A fact as people write it: numbers without needless digits, with the language's decimal sign.
 
-    >>> _shown(0.30000000000000004), _shown(3.0), _shown("lid")
-    ('0.3', '3', 'lid')
+    >>> _shown(0.30000000000000004), _shown(3.0), _shown("lid"), _shown("9.5 x 400")
+    ('0.3', '3', 'lid', '9.5 \u00d7 400')
     """
     if isinstance(fact, float):
         return pointed(f"{fact:.6g}")
+    if isinstance(fact, str) and SIZE.fullmatch(fact):
+        return pointed(fact)
     return SHARE.sub(phrase("percent-sign"), fact) if isinstance(fact, str) else str(fact)

@@ -214,7 +214,7 @@ def test_the_table_names_parts_times_and_remarks(
     assert Started().run("estimate", "top-lid.stl") == 0
     out = capsys.readouterr().out
     assert "Top lid" in out
-    assert "20.0 x 20.0 x 10.0" in out
+    assert "20.0 \u00d7 20.0 \u00d7 10.0" in out
     assert "Traceback" not in out
 
 

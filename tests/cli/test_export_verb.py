@@ -189,7 +189,7 @@ def test_the_run_sheet_says_everything_in_order(exported: Any, started: Started)
     assert text.count("[ ]") == len(rows) + len(sheet.cards)
     assert all(row.what in text for row in rows)
     assert "Laser: stay beside it" in text
-    assert f"{COPIES} x Base" in text
+    assert f"{COPIES} \u00d7 Base" in text
     assert "let the machine add none" in text
     assert [len(card.sketch.laid) for card in sheet.cards if card.sketch] == [COPIES, COPIES]
 

@@ -26,12 +26,15 @@ from fabsched.session.noticed import say
 from fabsched.session.wording import (
     SECTIONS,
     chance,
+    filled,
     phrase,
     placeholders,
     pointed,
     share,
+    sides_text,
     stage,
     templates,
+    verdict,
     why,
 )
 
@@ -211,6 +214,29 @@ def test_shares_are_never_rounded_to_certainty() -> None:
 def test_figures_bear_the_decimal_sign_of_the_language(monkeypatch: pytest.MonkeyPatch) -> None:
     """German writes a comma between figures; ends of sentences and names stay."""
     text = "166.4 x 20 mm. Part v2.x, 3.5 g"
-    assert pointed(text) == text
+    assert pointed(text) == "166.4 \u00d7 20 mm. Part v2.x, 3.5 g"
     monkeypatch.setenv(VARIABLE, "de")
-    assert pointed(text) == "166,4 x 20 mm. Part v2.x, 3,5 g"
+    assert pointed(text) == "166,4 \u00d7 20 mm. Part v2.x, 3,5 g"
+
+
+def test_sizes_are_told_with_the_times_sign(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sizes among the facts of a fault become those of the language; names with an x in them stay."""
+    facts = {"size": "10.5 x 20", "sheet": "9 x 400", "material": "plate 10.5 x 20"}
+    assert filled("remark", "sheet-small", facts).startswith("10.5 \u00d7 20 mm is more")
+    assert filled("say", "buy-filament", {**facts, "grams": 1}).count("10.5 x 20") == 1
+    monkeypatch.setenv(VARIABLE, "de")
+    assert sides_text((10.5, 20.0)) == "10,5 \u00d7 20"
+    assert filled("remark", "sheet-small", facts).startswith("10,5 \u00d7 20 mm sind")
+
+
+@pytest.mark.parametrize("code", ["en", "de"])
+def test_a_comparison_tells_chances_as_everything_does(
+    code: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The verdict and the table above it say the same chance in the same words."""
+    monkeypatch.setenv(VARIABLE, code)
+    facts = {"plates": "1", "chance": 0.784, "other": 0.999, "lost": 1.0, "other_lost": 2.0}
+    for said in ("not-seen", "surer", "saves", "whole-surer", "whole-plain", "only"):
+        text = verdict(said, facts)
+        assert share(0.784) in text
+        assert "%" not in text

@@ -101,8 +101,8 @@ def _facts(best: Variant, against: Variant) -> dict[str, Fact]:
     plates = best.pick or against.pick
     return {
         "plates": ", ".join(str(number + 1) for number in plates),
-        "chance": f"{best.on_time:.0%}",
-        "other": f"{against.on_time:.0%}",
+        "chance": best.on_time,
+        "other": against.on_time,
         "lost": _hours_above(lost),
         "other_lost": _hours_above(other),
     }

@@ -86,9 +86,9 @@ class ChannelForm(HandForm):
         self._channel: Channel | None = None
         self.cables = LineField(self)
         cables = self.tr("Outer diameters of the wires in mm, insulation included")
-        self.cables.setToolTip(cables + self.tr(": write 1.3; 2.1 or 6 x 1.3"))
+        self.cables.setToolTip(cables + self.tr(": write 1.3; 2.1 or 6 \u00d7 1.3"))
         self.cables.setAccessibleName(cables)
-        self.cables.setPlaceholderText(self.tr("6 x 1.3; 2.1"))
+        self.cables.setPlaceholderText(self.tr("6 \u00d7 1.3; 2.1"))
         width = self.tr("Width of the channel; its diameter if it is round")
         self.width_mm = length(self, width, LEAST_MM, MOST_MM, 0.5)
         height = self.tr("Height of the channel; the lowest value means that it is round")
@@ -136,7 +136,7 @@ class ChannelForm(HandForm):
         if not (name := self._named()):
             return
         if not (cables := self._cables()):
-            self.note.say(self.tr("Write the diameters of the wires, such as 6 x 1.3; 2.1"))
+            self.note.say(self.tr("Write the diameters of the wires, such as 6 \u00d7 1.3; 2.1"))
             self.cables.setFocus(Qt.FocusReason.OtherFocusReason)
             return
         kept = self._channel or Channel(id="", name="", cables_mm=cables, width_mm=1.0)

@@ -14,6 +14,7 @@ from fabsched.session.wording import (
     near,
     numbers_text,
     phrase,
+    pointed,
     share,
     verdict,
 )
@@ -50,7 +51,7 @@ def way_rows(way: ShownWay, currency: str) -> Iterator[tuple[str, str]]:
     if way.crumbs_mm3:
         yield phrase("fact-crumbs"), phrase("crumbs-line", volume=way.crumbs_mm3)
     if way.screws:
-        told = (f"{count} \u00d7 {screw}" for screw, count in way.screws)
+        told = (f"{count} \u00d7 {pointed(screw)}" for screw, count in way.screws)
         yield phrase("fact-screws"), ", ".join(told)
 
 

@@ -9,13 +9,13 @@ from fabsched.model.materials import CutSetting
 from fabsched.model.shop import Laser, Shop
 from fabsched.session.clock import duration
 from fabsched.session.ladder_request import LadderResponse
-from fabsched.session.wording import figure, phrase, pointed
+from fabsched.session.wording import figure, phrase, pointed, sides_text
 
 
 def ladder_lines(got: LadderResponse) -> Iterator[str]:
     """How large it is, how long it takes, and what each square tries."""
     ladder = got.ladder
-    size = " x ".join(figure(side) for side in got.size_mm)
+    size = sides_text(got.size_mm)
     yield phrase("ladder-drawn", size=size, time=duration(got.seconds))
     feeds = ", ".join(f"{n}: {figure(feed)}" for n, feed in enumerate(ladder.feeds_mm_s, start=1))
     yield phrase("ladder-feeds", feeds=feeds, passes=ladder.passes)

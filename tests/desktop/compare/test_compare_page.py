@@ -99,7 +99,7 @@ def response(ident: int) -> WaysResponse:
         misses=(Miss(area_mm2=800.0, code="lattice", facts={"share": "60%", "web": 0.8}),),
         best=1,
         code="surer",
-        facts={"plates": "1", "chance": "63%", "other": "57%", "lost": 1.2, "other_lost": 2.0},
+        facts={"plates": "1", "chance": 0.63, "other": 0.57, "lost": 1.2, "other_lost": 2.0},
     )
 
 
@@ -197,7 +197,7 @@ def test_a_column_tells_everything(compared: MainWindow) -> None:
     assert values["trips"] == "1"
     assert values["pulling off the bed"] == "medium"
     assert values["plate 1 gives"].startswith("about 0.42 mm under 10 N; a boss at 20 \u00d7 30 mm")
-    assert values["screws"] == "4 \u00d7 M3 x 10"
+    assert values["screws"] == "4 \u00d7 M3 \u00d7 10"
     assert "press a sample of your own" in page.caution.text
     assert "What comes out best" in page.cards[1].mark.text()
     assert not page.cards[2].take.isEnabled()
