@@ -55,8 +55,8 @@ DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
 """A decimal point between figures."""
 TIMES = re.compile(r"(?<=\d) x (?=\d)")
 """A plain letter for the times sign, as it is typed and kept in data."""
-SIZE = re.compile(r"\d+(\.\d+)?( x \d+(\.\d+)?)+")
-"""A size as facts have it."""
+SIZE = re.compile(r"(\d+(\.\d+)?( x \d+(\.\d+)?)+( mm)?(, |$))+")
+"""A size, or several, as facts have them."""
 SHARE = re.compile(r"(?<=\d)%")
 """A percent sign behind a figure."""
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

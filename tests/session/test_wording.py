@@ -223,6 +223,9 @@ def test_sizes_are_told_with_the_times_sign(monkeypatch: pytest.MonkeyPatch) -> 
     """Sizes among the facts of a fault become those of the language; names with an x in them stay."""
     facts = {"size": "10.5 x 20", "sheet": "9 x 400", "material": "plate 10.5 x 20"}
     assert filled("remark", "sheet-small", facts).startswith("10.5 \u00d7 20 mm is more")
+    assert filled("say", "buy-filament", {"grams": 1, "material": "4 x 3.2 mm, 1 x 10 mm"}) == (
+        "To buy before: 1 g of 4 \u00d7 3.2 mm, 1 \u00d7 10 mm."
+    )
     assert filled("say", "buy-filament", {**facts, "grams": 1}).count("10.5 x 20") == 1
     monkeypatch.setenv(VARIABLE, "de")
     assert sides_text((10.5, 20.0)) == "10,5 \u00d7 20"
