@@ -78,6 +78,7 @@ def _check(gate: Gate, like: Task) -> Task:
         seconds=gate.minutes.scaled(MINUTE_S),
         chance=gate.chance,
         redo=gate.redo,
+        shows=gate.shows,
         after=gate.after,
         earliest_s=0,
         late=None,

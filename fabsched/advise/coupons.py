@@ -108,6 +108,25 @@ def coupon_of(
     )
 
 
+def with_play(mesh: Mesh, fit: Fit, step_mm: float, *, where: str = "part") -> Mesh:
+    """A part with as much more play at a critical dimension as a copy of its coupon has.
+
+    Args:
+        mesh: the part as drawn.
+        fit: the critical dimension.
+        step_mm: play more than drawn, over the whole width.
+        where: name of the part, for errors.
+
+    Raises:
+        InputError: the surface of the part is not closed, or there is no such feature at that place.
+    """
+    whole = solid_of(mesh, where)
+    drawn = _with_play(whole, fit, step_mm)
+    if step_mm and drawn is whole:
+        raise InputError(Fault.FIT_MISSED, f"{where}: fit '{fit.id}'")
+    return mesh_of(drawn.simplify(FILM_MM))
+
+
 # The box.
 
 

@@ -321,6 +321,12 @@ def _add_coupon(verbs: "argparse._SubParsersAction[Parser]") -> None:
     way = verb.add_mutually_exclusive_group()
     way.add_argument("--add", action="store_true", help="put it into the project, before the part")
     way.add_argument("--remove", action="store_true", help="take it out again, with its check")
+    way.add_argument(
+        "--fits",
+        type=int,
+        metavar="N",
+        help="copy N from the left fits: draw the part like it; the check counts as passed",
+    )
 
 
 def _add_need(verbs: "argparse._SubParsersAction[Parser]") -> None:

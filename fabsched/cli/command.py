@@ -133,7 +133,7 @@ def _verb(arguments: Namespace, surroundings: Surroundings) -> int:
         case "coupon":
             from fabsched.cli.coupon_verb import coupon  # noqa: PLC0415 - see above
 
-            coupon(arguments)
+            coupon(arguments, surroundings.clock())
         case "need":
             from fabsched.cli.need_verb import need  # noqa: PLC0415 - see above
 

@@ -2,6 +2,7 @@
 
 import json
 from argparse import Namespace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,9 +12,19 @@ from fabsched.cli.progress import run_in
 from fabsched.model.errors import Fault, InputError
 from fabsched.session.bench import Bench
 from fabsched.session.clock import duration
+from fabsched.session.compare_request import part_named
+from fabsched.session.copy_request import (
+    copy_request,
+    note_copy,
+    open_try,
+    passed,
+    play_of,
+    take_copy,
+)
 from fabsched.session.coupon_request import (
     add_coupon,
     coupon_request,
+    fit_named,
     remove_coupon,
     write_coupon,
 )
@@ -27,10 +38,14 @@ ENDINGS = (".stl", ".3mf")
 """Files a coupon can be written as."""
 
 
-def coupon(arguments: Namespace) -> None:
+def coupon(arguments: Namespace, now: datetime) -> None:
     """Cut the coupon, print what it is, write it and put it into the project if that is asked for.
 
-    Or take it out again.
+    Or take it out again, or let its part be like the copy that fits.
+
+    Args:
+        arguments: what was asked for.
+        now: the present moment.
 
     Raises:
         InputError: a file is at fault, there is no such part or dimension, or nothing at its place.
@@ -40,6 +55,9 @@ def coupon(arguments: Namespace) -> None:
     bench = Bench.open(arguments.project)
     if arguments.remove:
         _remove(arguments, bench)
+        return
+    if arguments.fits is not None:
+        _take(arguments, bench, now)
         return
     request = coupon_request(bench, arguments.part, arguments.fit)
     with Pool() as pool:
@@ -73,6 +91,42 @@ def _remove(arguments: Namespace, bench: Bench) -> None:
         print(phrase("coupon-removed", what=ident))  # noqa: T201 - the output
 
 
+def _take(arguments: Namespace, bench: Bench, now: datetime) -> None:
+    """Draw the part like the copy that fits, and tell the log that the check is passed.
+
+    Raises:
+        InputError: there is no such part, dimension or copy, or a file cannot be read or written.
+        WorkerLost: a worker process died.
+    """
+    part = part_named(bench.project, arguments.part)
+    fit = fit_named(part, arguments.fit)
+    play_mm = play_of(fit, arguments.fits, "--fits")
+    gate, file = open_try(bench, part, fit), part.file
+    if play_mm:
+        with Pool() as pool:
+            (made,) = run_in(pool, [copy_request(bench, part.id, fit.id, play_mm)])
+        file = take_copy(bench, made)
+    else:
+        note_copy(bench, part, fit)
+    if gate is not None:
+        bench.tell(passed(gate, fit, play_mm, now))
+    if arguments.json:
+        document: Document = {
+            "part": part.id,
+            "fit": fit.id,
+            "play_mm": play_mm,
+            "file": file,
+            "passed": gate.id if gate else None,
+        }
+        print(json.dumps(document, indent=2))  # noqa: T201 - the output
+        return
+    code = "copy-taken" if play_mm else "copy-drawn"
+    play = pointed(f"{play_mm:+.2f}")
+    print(phrase(code, part=part.name, number=arguments.fits, play=play, file=file))  # noqa: T201 - the output
+    if gate is not None:
+        print(phrase("copy-passed", what=gate.name))  # noqa: T201 - the output
+
+
 def _check_ending(path: Path | None) -> None:
     if path is not None and path.suffix.lower() not in ENDINGS:
         facts = {"ending": path.suffix.lower(), "known": ", ".join(ENDINGS)}
@@ -104,6 +158,7 @@ def _lines(bench: Bench, planned: "PlannedCoupon", *, added: bool) -> list[str]:
         count = len(coupon.steps_mm)
         lines = [phrase("coupon-ladder", count=count, x=x, y=y, z=z, time=time, steps=steps)]
     lines += [phrase("coupon-notches")] if coupon.notched else []
+    lines += [phrase("coupon-fits")] if len(coupon.steps_mm) > 1 and added else []
     return [
         *lines,
         phrase("coupon-added", what=planned.edit.coupon.id) if added else _place(bench, planned),

@@ -69,7 +69,7 @@ class WorkDetails(QWidget):
         self.may_be_late = QCheckBox(self.tr("may come late, by"), self)
         self.late = (SpanBox(self), SpanBox(self), SpanBox(self))
         self.is_gate = QCheckBox(self.tr("It looks for a fault"), self)
-        self.chance, self.left = _percent(self), _percent(self)
+        self.chance, self.left, self.shows = _percent(self), _percent(self), _percent(self)
         self.redo = ItemMenu(self.tr("What is done again when it finds one"), self)
         self.eases = choice(self, self.tr("A later check that finds the same fault"), {})
         self._dress()
@@ -132,6 +132,10 @@ class WorkDetails(QWidget):
         names = {
             self.chance: self.tr("How likely it finds a fault"),
             self.left: self.tr("Share of the later check's faults that slip through"),
+            self.shows: self.tr(
+                "How likely it shows what the later check would find, where less is done again, as "
+                "with a ladder of copies; 0 for the chance"
+            ),
         }
         for percent, text in names.items():
             percent.setAccessibleName(text)
@@ -157,13 +161,14 @@ class WorkDetails(QWidget):
         self.form.addRow(self.tr("&Done again"), self.redo)
         self.form.addRow(self.tr("&Eases"), self.eases)
         self.form.addRow(self.tr("&Slips through"), self.left)
+        self.form.addRow(self.tr("Sho&ws"), self.shows)
 
     def _connect(self) -> None:
         boxes = (*self.flags.values(), self.not_before, self.may_be_late, self.is_gate)
         for box in boxes:
             box.toggled.connect(lambda _on: self._follow())
             box.clicked.connect(lambda _on: self.edited.emit())
-        for field in (*self.late, self.chance, self.left, self.people):
+        for field in (*self.late, self.chance, self.left, self.shows, self.people):
             field.valueChanged.connect(lambda _value: self.edited.emit())
         for combo in (self.place, self.skill, self.eases):
             combo.activated.connect(lambda _index: self.edited.emit())
@@ -209,6 +214,7 @@ class WorkDetails(QWidget):
         self.is_gate.setChecked(gate is not None)
         self.chance.setValue((gate.chance if gate else USUAL_CHANCE) * PERCENT)
         self.left.setValue((gate.left if gate else 0.0) * PERCENT)
+        self.shows.setValue((gate.shows if gate else 0.0) * PERCENT)
         settled = tuple(items)
         self.redo.offer(settled, gate.redo if gate else ())
         later = {each.id: each.name for each in settled if isinstance(each, Gate)}
@@ -220,7 +226,7 @@ class WorkDetails(QWidget):
         self.may_be_late.setEnabled(self.not_before.isChecked())
         for field in self.late:
             field.setEnabled(self.not_before.isChecked() and self.may_be_late.isChecked())
-        for widget in (self.chance, self.redo, self.eases, self.left):
+        for widget in (self.chance, self.redo, self.eases, self.left, self.shows):
             self.form.setRowVisible(widget, self.is_gate.isChecked())
 
     @property
@@ -272,6 +278,7 @@ class WorkDetails(QWidget):
             redo=self.redo.chosen,
             eases=self.eases.currentData(),
             left=round(self.left.value() / PERCENT, 4),
+            shows=round(self.shows.value() / PERCENT, 4),
         )
 
     # What is kept against a crash.
@@ -292,6 +299,7 @@ class WorkDetails(QWidget):
             "redo": list(self.redo.chosen),
             "eases": self.eases.currentData(),
             "left": self.left.value(),
+            "shows": self.shows.value(),
         }
 
     def take_draft(self, draft: Draft) -> None:
@@ -315,7 +323,8 @@ class WorkDetails(QWidget):
         self.redo.choose(draft.get("redo"))
         people = draft.get("people")
         self.people.setValue(people if isinstance(people, int) else self.people.value())
-        for percent, name in ((self.chance, "chance"), (self.left, "left")):
+        for name in ("chance", "left", "shows"):
+            percent: QDoubleSpinBox = getattr(self, name)
             value = draft.get(name)
             percent.setValue(float(value) if isinstance(value, int | float) else percent.value())
 

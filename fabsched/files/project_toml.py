@@ -165,6 +165,7 @@ def gate_fields(zone: ZoneInfo) -> Fields:
         "redo": Field(Idents('["lid"]')),
         "eases": Field(Ident('"test"', empty=True)),
         "left": Field(Number("0.25", 0, 1)),
+        "shows": Field(Number("0.3", 0, 1)),
     }
 
 

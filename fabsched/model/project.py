@@ -174,12 +174,15 @@ class Gate(Work):
         eases: id of a later gate that would find the same fault; empty if there is none. Whether
             such a gate is worth its time is left to the planner unless `needed`.
         left: share of that later gate's chance that is left once this one has been passed.
+        shows: how likely it shows what the later gate would otherwise find, where that is more often
+            than it has something done again: of a ladder of copies another may fit. 0 for `chance`.
     """
 
     chance: float = 0.0
     redo: tuple[str, ...] = ()
     eases: str = ""
     left: float = 0.0
+    shows: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

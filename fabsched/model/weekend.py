@@ -223,6 +223,7 @@ class Task:
         undoable: whether it can be undone later.
         chance: how likely this gate finds a fault; 0 for plain work.
         redo: ids of activities done again when it does.
+        shows: how likely it shows what a later gate would find without it; 0 for `chance`.
         after, earliest_s, bound, late, awaited, needed: as for runs.
 
     Raises:
@@ -240,6 +241,7 @@ class Task:
     undoable: bool = False
     chance: float = 0.0
     redo: tuple[str, ...] = ()
+    shows: float = 0.0
     after: tuple[str, ...] = ()
     earliest_s: int = 0
     needed: bool = True

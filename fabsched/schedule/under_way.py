@@ -26,6 +26,7 @@ from fabsched.model.windows import Windows
 from fabsched.odds.lateness import overdue
 from fabsched.odds.truths import Factor
 from fabsched.schedule.decided import decided
+from fabsched.schedule.early_looks import looked_at_already
 from fabsched.schedule.happened import Matched, credited, matched
 from fabsched.schedule.progress import left_of_run
 from fabsched.schedule.remedies import NO_TIME, clearing_of, freed, left_out, remedied
@@ -139,7 +140,9 @@ def _left(now: Now) -> Weekend:
     rest = credited(now.weekend, (*now.done.strays, *now.going.strays, *now.waiting.strays))
     finished = {*now.done.stints, *(ident for ident, left in rest.items() if left is None)}
     known = choice.reach | finished
-    gone = frozenset(activity.id for activity in now.weekend.activities) - choice.reach | finished
+    moot = looked_at_already(now.weekend, finished) - {*now.going.stints, *now.waiting.stints}
+    everything = frozenset(activity.id for activity in now.weekend.activities)
+    gone = everything - choice.reach | finished | moot
     activities = [
         _redoing(shortened(now, freed(rest.get(each.id) or each, gone)), known, now)
         for each in now.weekend.activities
@@ -172,7 +175,14 @@ def _redoing(activity: Activity, known: frozenset[str], now: Now) -> Activity:
         ]
         free = [i for i in again if activity.id not in _before(now.weekend, i)]
         after = (*after, *free)
-    return replace(activity, redo=redo, after=after, chance=activity.chance * AGAIN**times)
+    fewer = AGAIN**times
+    return replace(
+        activity,
+        redo=redo,
+        after=after,
+        chance=activity.chance * fewer,
+        shows=activity.shows * fewer,
+    )
 
 
 def _before(weekend: Weekend, ident: str) -> set[str]:

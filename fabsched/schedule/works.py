@@ -42,6 +42,7 @@ def tasks_of(work: Work, shop: Shop, namer: Namer) -> tuple[Task, ...]:
             undoable=work.undoable,
             chance=gate.chance if gate else 0.0,
             redo=gate.redo if gate else (),
+            shows=gate.shows if gate else 0.0,
             after=work.after if i == 0 else (ids[i - 1],),
             earliest_s=math.ceil(work.not_before.timestamp()) if work.not_before else 0,
             needed=work.needed,

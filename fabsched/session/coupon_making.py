@@ -1,7 +1,9 @@
 """From a part's file to a coupon. Heavy: imported when a request runs."""
 
 from fabsched.advise.coupon_items import CouponNames, PlannedCoupon, planned_coupon
+from fabsched.advise.coupons import with_play
 from fabsched.files.parts import read_part
+from fabsched.files.stl import stl_bytes
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.progress import Watch
 from fabsched.model.shapes import Mesh
@@ -18,19 +20,34 @@ def coupon_for(given: CouponInput, watch: Watch) -> PlannedCoupon:
         Cancelled: the watch said stop.
     """
     make_ready(watch)
-    watch.report(0.0, "reading")
-    shape, _ = read_part(given.path, given.part.unit)
-    if not isinstance(shape, Mesh):
-        raise InputError(Fault.PLATES_NEED_SOLID, given.part.file, known="STL, 3MF, OBJ, PLY, STEP")
     return planned_coupon(
         given.project,
         given.part,
         given.fit,
-        shape,
+        _solid(given, watch),
         given.shop,
         names=coupon_names(),
         watch=watch,
     )
+
+
+def with_copy(given: CouponInput, play_mm: float, watch: Watch) -> bytes:
+    """The file of a part that has as much more play as a copy of its coupon.
+
+    Raises:
+        InputError: the file is at fault or no solid, or there is nothing of it at that place.
+        Cancelled: the watch said stop.
+    """
+    solid = _solid(given, watch)
+    return stl_bytes(with_play(solid, given.fit, play_mm, where=given.part.file))
+
+
+def _solid(given: CouponInput, watch: Watch) -> Mesh:
+    watch.report(0.0, "reading")
+    shape, _ = read_part(given.path, given.part.unit)
+    if not isinstance(shape, Mesh):
+        raise InputError(Fault.PLATES_NEED_SOLID, given.part.file, known="STL, 3MF, OBJ, PLY, STEP")
+    return shape
 
 
 def coupon_names() -> CouponNames:

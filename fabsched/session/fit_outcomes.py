@@ -18,10 +18,15 @@ def check_of(project: Project, part: Part, fit: Fit) -> Gate | None:
 
     Without a gate of its own that is the first that redoes the part.
     """
-    own = [gate for gate in project.gates if gate.id.startswith(f"{part.id}-{fit.id}-check")]
+    own = [gate for gate in project.gates if tries(gate, part, fit)]
     named = [gate for gate in project.gates if fit.gate and gate.id == fit.gate]
     others = [gate for gate in project.gates if part.id in gate.redo and not gate.eases]
     return next(iter((*own, *named, *others)), None)
+
+
+def tries(gate: Gate, part: Part, fit: Fit) -> bool:
+    """Whether a gate is the trying of the dimension's coupon, and not of the part itself."""
+    return gate.id.startswith(f"{part.id}-{fit.id}-check")
 
 
 def is_right(fit: Fit) -> bool | None:

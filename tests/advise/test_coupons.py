@@ -1,13 +1,14 @@
 """Coupons: closed, thin, with as much play as asked for, and told apart."""
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import pytest
 from manifold3d import Manifold
 
-from fabsched.advise.coupons import DEEP_MM, LADDER_MM, SIDES_MM, Coupon, coupon_of
+from fabsched.advise.coupons import DEEP_MM, LADDER_MM, SIDES_MM, Coupon, coupon_of, with_play
 from fabsched.advise.plates.frames import mesh_of, solid_of
 from fabsched.estimate.printing import estimate_print
 from fabsched.model.errors import Fault, InputError
@@ -131,6 +132,22 @@ def test_it_can_be_printed_in_a_fraction_of_the_time() -> None:
     large = estimate_print(BORED, printer, filament, where="part")
     assert small.seconds.likely < 0.5 * large.seconds.likely
     assert not small.support_mm3
+
+
+@pytest.mark.parametrize("step_mm", [-0.1, 0.2])
+def test_the_part_gets_the_play_of_a_copy(step_mm: float) -> None:
+    """The bore changes by its annulus, as that of the copy has; the rest of the part stays."""
+    after = with_play(BORED, HOLE, step_mm)
+    annulus_mm3 = 12 * (_disc_mm2(2.5 + step_mm / 2) - _disc_mm2(2.5))
+    assert BORED.volume_mm3 - after.volume_mm3 == pytest.approx(annulus_mm3, rel=0.02)
+    assert after.size_mm == pytest.approx(BORED.size_mm)
+
+
+def test_there_is_nothing_to_give_play_to_beside_the_part() -> None:
+    """Rather than a file that says it has the play and has not."""
+    with pytest.raises(InputError) as error:
+        with_play(BORED, replace(HOLE, at_mm=(90.0, 90.0, 90.0)), 0.2)
+    assert error.value.code is Fault.FIT_MISSED
 
 
 def test_a_place_beside_the_part_is_told() -> None:

@@ -2,6 +2,7 @@
 
 import io
 import json
+import math
 import shutil
 from collections.abc import Sequence
 from contextlib import redirect_stdout
@@ -159,3 +160,29 @@ def test_one_step_takes_it_back(followed: Path, box: Path, advised: Any, tmp_pat
     with redirect_stdout(io.StringIO()):
         assert Started().run(*command) == 0
     assert read_project(folder) == read_project(box)
+
+
+def test_a_copy_that_fits_saves_the_second_coupon(followed: Path, tmp_path: Path) -> None:
+    """After a failed try another copy of the ladder fits: the part is drawn like it and made next."""
+    box = tmp_path / "vane"
+    shutil.copytree(followed, box)
+    said = ((10, "start", COUPON), (35, "finish", COUPON), (40, "clear", COUPON))
+    tell(box, [*said, (45, "found", CHECK)])
+    assert COUPON in starts(document("replan", box, 46))
+    out = io.StringIO()
+    with redirect_stdout(out):
+        assert Started().run("coupon", box, "housing", "bearing", "--fits", "4", now=at(48)) == 0
+    assert "is drawn like copy 4 now, +0.20 mm of play" in out.getvalue()
+    after = document("replan", box, 50)
+    assert not {COUPON, CHECK} & starts(after).keys()
+    assert {"housing", "wire"} <= starts(after).keys()
+    part = next(each for each in read_project(box).parts if each.id == "housing")
+    shape, findings = read_part(box / part.file, part.unit)
+    was, _ = read_part(followed / "parts/housing.stl", "mm")
+    assert not findings
+    assert isinstance(shape, Mesh)
+    assert isinstance(was, Mesh)
+    # A bore of 16 mm and 30 mm deep gets 0.2 mm wider: pi / 4 (16.2^2 - 16^2) 30 (annulus).
+    lost_mm3 = math.pi / 4 * (16.2**2 - 16.0**2) * 30
+    assert was.volume_mm3 - shape.volume_mm3 == pytest.approx(lost_mm3, rel=0.01)
+    assert part.fits[0].fitting_mm == 0.0

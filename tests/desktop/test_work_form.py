@@ -56,6 +56,7 @@ FIELDS = {
     "redo": "details.redo",
     "eases": "details.eases",
     "left": "details.left",
+    "shows": "details.shows",
 }
 """Where each field of the project file is set in the form."""
 

@@ -6,7 +6,6 @@ from dataclasses import replace
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QHBoxLayout,
     QHeaderView,
     QPushButton,
@@ -16,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from fabsched.advise.counsel import coupon_id
 from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.dimensions.form import DimensionForm
@@ -31,13 +31,25 @@ from fabsched.desktop.solid.view import SolidView
 from fabsched.desktop.timeline.look import Look
 from fabsched.desktop.words import error_text
 from fabsched.model.features import Dimension
-from fabsched.model.project import Fit, Gate, Part
+from fabsched.model.project import Fit, Part
 from fabsched.session.clock import duration
-from fabsched.session.coupon_request import CouponResponse, add_coupon, coupon_request
+from fabsched.session.copy_request import (
+    CopyRequest,
+    CopyResponse,
+    copy_request,
+    open_check,
+    take_copy,
+)
+from fabsched.session.coupon_request import (
+    CouponRequest,
+    CouponResponse,
+    add_coupon,
+    coupon_request,
+)
 from fabsched.session.edits import put_all
 from fabsched.session.features_request import FeaturesRequest, FeaturesResponse
 from fabsched.session.fit_edits import fit_of, free_id, with_fit, without_fit
-from fabsched.session.fit_outcomes import check_of, outcome_text, size_text
+from fabsched.session.fit_outcomes import outcome_text, size_text, tries
 from fabsched.session.sayings import Saying
 from fabsched.session.wording import phrase
 
@@ -103,7 +115,6 @@ class DimensionPanel(QWidget):
         self.list.setRootIsDecorated(False)
         let_copy_tree(self.list)
         self.list.setAccessibleName(self.tr("Critical dimensions"))
-        self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         header = self.list.header()
         header.setStretchLastSection(False)
         for column, mode in enumerate(("Stretch", "ResizeToContents", "ResizeToContents")):
@@ -202,10 +213,8 @@ class DimensionPanel(QWidget):
         self._view.update()
 
     def _has_coupon(self, fit: Fit) -> bool:
-        session, part = self._desk.session, self._part
-        parts = session.project.parts if session and part else ()
-        stem = f"{part.id}-{fit.id}-coupon" if part else ""
-        return any(other.id.startswith(stem) for other in parts)
+        session, stem = self._desk.session, coupon_id(self._part, fit) if self._part else ""
+        return session is not None and any(p.id.startswith(stem) for p in session.project.parts)
 
     # Picking.
 
@@ -282,8 +291,7 @@ class DimensionPanel(QWidget):
 
     def _change(self, label: str, part: Part) -> bool:
         done = self._desk.change(Place.PARTS, label, put_all([part]))
-        errors = () if done else self._desk.errors(Place.PARTS)
-        self.trouble.say(" ".join(error_text(error) for error in errors))
+        self.trouble.say("") if done else self._tell_trouble(Place.PARTS)
         return done
 
     def _mark_row(self, fit: Fit) -> None:
@@ -302,10 +310,18 @@ class DimensionPanel(QWidget):
         session, part, fit = self._desk.session, self._part, self.chosen
         if session is None or part is None or fit is None:
             return
-        request = coupon_request(session, part.id, fit.id)
-        self._asked = self._desk.errands.ask(request, self._add_coupon, failed=self._refuse_coupon)
+        self._ask(coupon_request(session, part.id, fit.id), self._add_coupon, "coupon-coming")
+
+    def _ask(
+        self,
+        request: CouponRequest | CopyRequest,
+        then: Callable[[CouponResponse], None] | Callable[[CopyResponse], None],
+        code: str,
+    ) -> None:
+        """Have something cut in the background, and say so."""
+        self._asked = self._desk.errands.ask(request, then, failed=self._refuse_coupon)
         self._follow_choice()
-        self.told.say(phrase("coupon-coming"))
+        self.told.say(phrase(code))
 
     def _add_coupon(self, got: CouponResponse) -> None:
         self._asked, session = None, self._desk.session
@@ -318,8 +334,7 @@ class DimensionPanel(QWidget):
             code = "coupon-put" if planned.edit.look else "coupon-put-loose"
             self.told.say(phrase(code, time=duration(first.seconds.likely)))
             return
-        errors = self._desk.errors(Place.PARTS)
-        self.trouble.say(" ".join(error_text(error) for error in errors))
+        self._tell_trouble(Place.PARTS)
 
     def _refuse_coupon(self, error: Exception) -> None:
         self._asked = None
@@ -329,28 +344,43 @@ class DimensionPanel(QWidget):
     def _begin_measure(self) -> None:
         fit = self.chosen
         if fit is not None:
-            gate = self._open_check(fit)
-            self._open(self.measuring, lambda: self.measuring.begin(fit, gate))
+            session, part = self._desk.session, self._part
+            gate = open_check(session, part, fit) if session and part else None
+            trying = gate is not None and part is not None and tries(gate, part, fit)
+            self._open(self.measuring, lambda: self.measuring.begin(fit, gate, tries=trying))
 
-    def _open_check(self, fit: Fit) -> Gate | None:
-        """The check that a measure decides, while the log can be told of it."""
+    def _note(self, fit: Fit, saying: Saying | None, draw: bool) -> None:
         session, part = self._desk.session, self._part
-        if session is None or part is None or not session.knows_meanings():
-            return None
-        gate = check_of(session.project, part, fit)
-        plan = session.log.in_hand
-        if gate is None or plan is None or gate.id in session.log.state.done:
-            return None
-        return gate if gate.id in dict(plan.meant) else None
+        if session is None or part is None:
+            return
+        if draw and fit.fitting_mm:
+            asked = copy_request(session, part.id, fit.id, fit.fitting_mm)
+            self._ask(asked, lambda got: self._draw(got, saying), "copy-coming")
+        elif self._put("measure-fit", fit):
+            self.measuring.hide()
+            self._say(saying)
 
-    def _note(self, fit: Fit, saying: Saying | None) -> None:
-        session = self._desk.session
-        if session is None or not self._put("measure-fit", fit):
+    def _draw(self, got: CopyResponse, saying: Saying | None) -> None:
+        """Let the part be like the copy that fits, and tell the log of it."""
+        self._asked, session = None, self._desk.session
+        if session is None or not self._desk.attempt(Place.PARTS, lambda: take_copy(session, got)):
+            self._follow_choice()
+            self._tell_trouble(Place.PARTS)
             return
         self.measuring.hide()
-        if saying is not None and not self._desk.attempt(Place.LOG, lambda: session.tell(saying)):
-            errors = self._desk.errors(Place.LOG)
-            self.trouble.say(" ".join(error_text(error) for error in errors))
+        self._show_list()
+        self._say(saying)
+
+    def _say(self, saying: Saying | None) -> None:
+        session = self._desk.session
+        if saying is None or session is None:
+            return
+        if not self._desk.attempt(Place.LOG, lambda: session.tell(saying)):
+            self._tell_trouble(Place.LOG)
+
+    def _tell_trouble(self, place: Place) -> None:
+        errors = self._desk.errors(place)
+        self.trouble.say(" ".join(error_text(error) for error in errors))
 
     # What is drawn over the part.
 

@@ -1,28 +1,38 @@
 """Critical dimensions, picked by real clicks on the model and by keys, kept, tried and measured."""
 
+import math
+
 import numpy as np
 import pytest
 from manifold3d import Manifold
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from fabsched.advise.coupon_items import planned_coupon
+from fabsched.advise.coupons import with_play
 from fabsched.advise.plates.frames import mesh_of
+from fabsched.desktop.dimensions.measure_form import MeasureForm
 from fabsched.desktop.dimensions.panel import DimensionPanel
 from fabsched.desktop.solid.camera import stand_for
 from fabsched.desktop.window import MainWindow
 from fabsched.estimate.features import features_of
+from fabsched.files.parts import read_part
+from fabsched.files.stl import stl_bytes
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.log import Event
-from fabsched.model.project import Axis, Fit, FitKind
+from fabsched.model.project import Axis, Fit, FitKind, Gate, Project
 from fabsched.model.shapes import Mesh
+from fabsched.model.spread import Spread
+from fabsched.session.copy_request import CopyRequest, CopyResponse
 from fabsched.session.coupon_request import CouponRequest, CouponResponse
 from fabsched.session.features_request import FeaturesRequest, FeaturesResponse
 from fabsched.session.pool import Failed, Finished
+from fabsched.session.sayings import Saying, Verb
 from tests.desktop.conftest import finish
 from tests.desktop.fakes import FakePool
 from tests.desktop.hands import click, drag, press, write
+from tests.session.made import NOW
 
 
 def plate() -> Mesh:
@@ -48,6 +58,12 @@ def fits(window: MainWindow) -> tuple[Fit, ...]:
     """The critical dimensions of the cradle as the project has them."""
     assert window.desk.session is not None
     return next(p for p in window.desk.session.project.parts if p.id == "cradle").fits
+
+
+def project(window: MainWindow) -> Project:
+    """The open project."""
+    assert window.desk.session is not None
+    return window.desk.session.project
 
 
 def panel(window: MainWindow) -> DimensionPanel:
@@ -271,6 +287,7 @@ def test_a_measure_is_noted_and_told_to_the_log(
     assert "0.2 mm too small: draw it 0.2 mm larger" in form.outcome.text()
     assert "Draw it 0.2 mm wider" in form.outcome.text()
     assert form.log.currentText() == "Test fit of the cradle: found a fault"
+    click(form.draw)  # by hand, that is
     click(form.keep)
     fit = fits(kept)[0]
     assert (fit.measured_mm, fit.fitting_mm) == (9.8, 0.2)
@@ -291,6 +308,66 @@ def test_within_tolerance_all_is_well(kept: MainWindow) -> None:
     form.log.setCurrentIndex(0)
     click(form.leave)
     assert fits(kept)[0].measured_mm is None
+
+
+def test_the_part_is_drawn_like_the_copy_that_fits(
+    qtbot: QtBot, kept: MainWindow, pool: FakePool
+) -> None:
+    """In the background: the part has a file of its own then, one undo brings back the one it had."""
+    before = next(p for p in project(kept).parts if p.id == "cradle")
+    click(panel(kept).measure)
+    form = panel(kept).measuring
+    assert not form.draw.isVisible()
+    form.trial.setCurrentIndex(form.trial.findText("4: +0.2 mm"))
+    form.trial.activated.emit(form.trial.currentIndex())
+    assert form.draw.isVisible()
+    form.log.setCurrentIndex(0)
+    click(form.keep)
+    (request,) = pool.of(CopyRequest)
+    content = stl_bytes(with_play(plate(), request.fit, request.play_mm))
+    made = CopyResponse(
+        id=request.id, part=request.part.id, fit=request.fit, play_mm=0.2, content=content
+    )
+    pool.end(request.id, Finished(request.id, made))
+    QApplication.processEvents()
+    assert not form.isVisible()
+    part = next(p for p in project(kept).parts if p.id == "cradle")
+    assert kept.desk.session is not None
+    shape, _ = read_part(kept.desk.session.folder / part.file, part.unit)
+    assert isinstance(shape, Mesh)
+    # The hole of 10 mm gets 0.2 mm wider over 10 mm (annulus; a polygon of 48 sides has 0.3 % less).
+    lost_mm3 = math.pi / 4 * (10.2**2 - 10.0**2) * 10
+    assert plate().volume_mm3 - shape.volume_mm3 == pytest.approx(lost_mm3, rel=0.01)
+    assert fits(kept)[0].fitting_mm == 0.0
+    assert fits(kept)[0].drawn_mm == pytest.approx(10.2, abs=0.03)
+    assert fits(kept)[0].wanted_mm == pytest.approx(10.0, abs=0.03)
+    kept.actions_.undo.trigger()
+    assert next(p for p in project(kept).parts if p.id == "cradle") == before
+    finish(qtbot, kept, pool)
+
+
+def test_trying_the_coupon_is_passed_by_any_copy_that_fits(qtbot: QtBot) -> None:
+    """Whatever the copy as drawn measures: what there was to find out is known."""
+    host = QWidget()
+    qtbot.addWidget(host)
+    form = MeasureForm(lambda: NOW, host)
+    told: list[tuple[Fit, Saying | None, bool]] = []
+    form.ready.connect(lambda *got: told.append(got))
+    fit = Fit(
+        id="pipe", name="Pipe", at_mm=(0, 0, 0), size_mm=(10, 10, 10), clearance_mm=0.1,
+        nominal_mm=10.0, tolerance_mm=0.05, measured_mm=9.8,
+    )  # fmt: skip
+    gate = Gate(id="cradle-pipe-check", name="Try it", minutes=Spread(1, 2, 3), chance=0.1)
+    form.begin(fit, gate, tries=True)
+    assert form.log.currentText() == "Try it: found a fault"
+    form.trial.setCurrentIndex(form.trial.findText("4: +0.2 mm"))
+    form.trial.activated.emit(form.trial.currentIndex())
+    assert form.log.currentText() == "Try it: all is well"
+    form.finish()
+    ((noted, saying, draws),) = told
+    assert (noted.fitting_mm, draws) == (0.2, True)
+    assert saying is not None
+    assert (saying.verb, saying.why) == (Verb.FINISH, "Pipe: copy 4 fits")
 
 
 def test_drawings_have_none(planned: MainWindow) -> None:
