@@ -23,6 +23,7 @@ from fabsched.desktop.focus_frame import draw_focus_frame
 from fabsched.desktop.own_folder import OwnFolder
 from fabsched.desktop.paper import RUN_SHEET
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import card
 from fabsched.desktop.run_sheet import print_run_sheet
 from fabsched.desktop.timeline.look import look
@@ -98,9 +99,8 @@ class RunCard(QFrame):
         words = QVBoxLayout()
         words.addWidget(title)
         for line in told.lines:
-            label = QLabel(line, self)
+            label = Prose(self, line)
             label.setTextFormat(Qt.TextFormat.PlainText)
-            label.setWordWrap(True)
             words.addWidget(label)
         words.addStretch(1)
         row = QHBoxLayout()
@@ -133,7 +133,7 @@ class BedsPage(QWidget):
         self._improving: int | None = None
         self.layouts: tuple[RunLayout, ...] = ()
         self.cards: list[RunCard] = []
-        self.hint = QLabel(self)
+        self.hint = Prose(self)
         self.calendar = FileGrip("calendar", self.tr("Calendar"), self)
         self.paper = FileGrip("log", self.tr("Run sheet"), self)
         self.save = QPushButton(self.tr("Save all files\u2026"), self)
@@ -145,7 +145,6 @@ class BedsPage(QWidget):
         self.follow()
 
     def _lay_out(self) -> None:
-        self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         body = QWidget(self)
         self._column = QVBoxLayout(body)

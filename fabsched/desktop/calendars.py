@@ -4,9 +4,10 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QWidget
 
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.prose import Prose
 from fabsched.session.calendar_reading import (
     CalendarRead,
     CalendarReadRequest,
@@ -33,10 +34,9 @@ class CalendarBar(QWidget):
         super().__init__(parent)
         self._errands = desk.errands
         self._asked: int | None = None
-        self.told, self.bar = QLabel(self), QProgressBar(self)
+        self.told, self.bar = Prose(self), QProgressBar(self)
         self.stop = QPushButton(self.tr("Cancel"), self)
         self.stop.setToolTip(self.tr("Do not read the calendar; nothing is changed"))
-        self.told.setWordWrap(True)
         self.bar.setRange(0, 0)
         self.bar.setFixedWidth(180)
         self.bar.setAccessibleName(self.tr("Progress"))

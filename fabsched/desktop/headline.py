@@ -18,6 +18,7 @@ from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.odds.link import SentenceLink
 from fabsched.desktop.odds.views import Glance
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.steady_fields import Moment
 from fabsched.desktop.translating import date_locale
 from fabsched.desktop.words import field_text, headline_words
@@ -111,7 +112,7 @@ class Headline(QWidget):
         """Make a headline that follows a desk."""
         super().__init__(parent)
         self._desk = desk
-        self.odds, self.more, self.spare = SentenceLink(self), QLabel(self), QLabel(self)
+        self.odds, self.more, self.spare = SentenceLink(self), Prose(self), Prose(self)
         self.glance = Glance(self)
         self.missed, self.below = Note(Tone.ERROR, self), Note(Tone.WARNING, self)
         self.deadline = DeadlineField(desk, self)
@@ -133,7 +134,6 @@ class Headline(QWidget):
             (self.spare, self.tr("Time to spare")),
         )
         for label, name in told:
-            label.setWordWrap(True)
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
             label.setAccessibleDescription(name)

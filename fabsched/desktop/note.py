@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QFontMetrics
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from fabsched.desktop.icons import coloured
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.timeline.look import BLUE, ORANGE, SKY, VERMILLION, look
 from fabsched.session.wording import phrase
 
@@ -29,8 +30,7 @@ class Note(QWidget):
         """Make an empty one, which is hidden."""
         super().__init__(parent)
         self._tone = tone
-        self._icon, self._label = QLabel(self), QLabel(self)
-        self._label.setWordWrap(True)
+        self._icon, self._label = QLabel(self), Prose(self)
         self._label.setTextFormat(Qt.TextFormat.PlainText)
         self._label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)

@@ -15,6 +15,7 @@ from PySide6.QtGui import (
 )
 
 from fabsched.desktop.bed_picture import draw_sketch, height_for
+from fabsched.desktop.prose import bound
 from fabsched.desktop.timeline.look import LIGHT, ORANGE, mixed
 from fabsched.session.export_records import Card, Row, RunSheet, Sketch
 from fabsched.session.wording import phrase
@@ -80,13 +81,13 @@ class Paper:
     def text_height(self, text: str, font: QFont, width: float) -> float:
         """How high a text is, broken at a width."""
         room = QRectF(0, 0, width, 1e7)
-        return float(self._metrics(font).boundingRect(room, WRAP, text).height())
+        return float(self._metrics(font).boundingRect(room, WRAP, bound(text)).height())
 
     def write(self, painter: QPainter, text: str, font: QFont, rect: QRectF, ink: str) -> None:
         """Write a text into a rectangle, broken at its width."""
         painter.setFont(font)
         painter.setPen(QColor(ink))
-        painter.drawText(rect, WRAP, text)
+        painter.drawText(rect, WRAP, bound(text))
 
     def draw_foot(self, painter: QPainter, left: str, right: str) -> None:
         """Write the line at the foot of a page."""

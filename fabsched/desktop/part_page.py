@@ -24,6 +24,7 @@ from fabsched.desktop.line_field import LineField
 from fabsched.desktop.part_facts import facts_of
 from fabsched.desktop.places import Place
 from fabsched.desktop.pose_list import PoseList
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.side_column import SideColumn
 from fabsched.desktop.solid.shapes import Shapes, Shown
 from fabsched.desktop.solid.view import SolidView
@@ -157,7 +158,7 @@ class PartPage(QWidget):
         self.poses = PoseList(desk, self)
         self.layers = LayerTable(self._change, self)
         self.dimensions = DimensionPanel(desk, self.view, self)
-        self.facts = QLabel(self)
+        self.facts = Prose(self)
         self.flat = QPushButton(self.tr("Look from above"), self)
         self.flat.setToolTip(self.tr("Turn the part so that one looks straight down on it"))
         self.compare = QPushButton(self.tr("Plate or print?"), self)
@@ -210,7 +211,6 @@ class PartPage(QWidget):
         self.facts.setTextFormat(Qt.TextFormat.RichText)
         self.facts.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.facts.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.facts.setWordWrap(True)
         self.facts.setAccessibleName(self.tr("What is known of the part"))
         side = QWidget(self)
         column = QVBoxLayout(side)

@@ -18,6 +18,7 @@ from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Notes, Said, Tone
 from fabsched.desktop.part_words import Noticed, PartWords, parts_words, shortage_texts
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.solid.shapes import Shapes, Shown, thumbnail
 from fabsched.desktop.steady_fields import Count
@@ -178,8 +179,7 @@ class PartsPanel(QWidget):
         self.add = QPushButton(self.tr("Add files\u2026"), self)
         self.refusals, self.shortages = Notes(Tone.ERROR, self), Notes(Tone.WARNING, self)
         self.rows: Rows[PartRow] = Rows(self._row, self.add, self)
-        self.hint = QLabel(self.tr("Drop part files here: solids to print, outlines to cut."), self)
-        self.hint.setWordWrap(True)
+        self.hint = Prose(self, self.tr("Drop part files here: solids to print, outlines to cut."))
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self._lay_out()
         self._soon = QTimer(self)

@@ -2,13 +2,14 @@
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QLabel, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
 from fabsched.desktop.page_words import PageWords
 from fabsched.desktop.pinning import Pinning
 from fabsched.desktop.places import EVERYWHERE, Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.steps_panel import StepsPanel
 from fabsched.desktop.timeline.geometry import Rect
@@ -75,7 +76,7 @@ class PlanPanel(QWidget):
         self._desk = desk
         self._shown: Answer | None = None
         self.trouble = Note(Tone.ERROR, self)
-        self.hint = QLabel(self)
+        self.hint = Prose(self)
         self.pages = QStackedWidget(self)
         self.words = PageWords(self.pages, self)
         self.lanes = QWidget(self)
@@ -99,7 +100,6 @@ class PlanPanel(QWidget):
 
     def _lay_out(self) -> None:
         self.hint.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.next.setAccessibleDescription(self.tr("What to do now"))
         inner = QVBoxLayout(self.lanes)

@@ -6,7 +6,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHeaderView,
-    QLabel,
     QPushButton,
     QTreeWidget,
     QTreeWidgetItem,
@@ -17,6 +16,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.words import error_text
 from fabsched.model.estimates import Pose, Route
 from fabsched.model.project import Part
@@ -40,7 +40,7 @@ class PoseList(QWidget):
         self._asked: int | None = None
         self._poses: tuple[Pose, ...] = ()
         self.look = QPushButton(self.tr("Find better ways to lie on the bed"), self)
-        self.told = QLabel(self)
+        self.told = Prose(self)
         self.list = QTreeWidget(self)
         self.take = QPushButton(self.tr("Print it this way"), self)
         self.take.setToolTip(self.tr("Lay it as the marked line says, and plan again"))
@@ -62,7 +62,6 @@ class PoseList(QWidget):
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.list.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.list.setMinimumHeight(self.fontMetrics().height() * 2 * ROWS_SHOWN)
-        self.told.setWordWrap(True)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.look, 0, Qt.AlignmentFlag.AlignLeft)

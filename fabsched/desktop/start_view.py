@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.recent_views import Open, RecentList
 from fabsched.desktop.rows import IconLabel
 from fabsched.desktop.words import error_text
@@ -33,12 +34,11 @@ class DropTarget(QFrame):
         super().__init__(parent)
         self._held = False
         self.setMinimumHeight(150)
-        mark, label, kinds = IconLabel(self, 40), QLabel(phrase("drop-here"), self), QLabel(self)
+        mark, label, kinds = IconLabel(self, 40), QLabel(phrase("drop-here"), self), Prose(self)
         font = label.font()
         font.setWeight(font.Weight.DemiBold)
         label.setFont(font)
         kinds.setText(_kinds())
-        kinds.setWordWrap(True)
         mark.show_icon("files", "")
         column = QVBoxLayout(self)
         column.addStretch(1)
@@ -130,12 +130,11 @@ class StartView(QWidget):
         desk.troubled.connect(self._show_trouble)
 
     def _lay_out(self) -> None:
-        title, text = QLabel(phrase("start-title"), self), QLabel(phrase("start-text"), self)
+        title, text = QLabel(phrase("start-title"), self), Prose(self, phrase("start-text"))
         font = title.font()
         font.setPointSizeF(font.pointSizeF() * 2)
         font.setWeight(font.Weight.DemiBold)
         title.setFont(font)
-        text.setWordWrap(True)
         ways = QHBoxLayout()
         ways.setSpacing(12)
         for button in self.buttons:

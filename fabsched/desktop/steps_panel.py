@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop.clock import day_text, span_text
 from fabsched.desktop.copying import let_copy_tree
+from fabsched.desktop.prose import bound
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.steps import Step
 from fabsched.desktop.words import capital
@@ -60,6 +61,7 @@ class Telling(QStyledItemDelegate):
     ) -> None:
         """Add a second line."""
         super().initStyleOption(option, index)
+        option.text = bound(option.text)
         if self.narrow and index.column() == DEED:
             beside = (index.sibling(index.row(), column).data() for column in (WHO, WHERE))
             told = ", ".join(text for text in beside if text)

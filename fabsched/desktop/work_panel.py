@@ -3,7 +3,6 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSizePolicy,
     QVBoxLayout,
@@ -15,6 +14,7 @@ from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.parts_panel import heading
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import IconLabel, Row, Rows, ShortLabel, card, tool
 from fabsched.desktop.side_column import SideColumn
 from fabsched.desktop.words import error_text, work_text
@@ -36,12 +36,11 @@ class WorkRow(Row):
     def __init__(self, ident: str, panel: "WorkPanel") -> None:
         """Make a row for the work of that id."""
         super().__init__(panel)
-        self.mark, self.name, self.about = IconLabel(self), ShortLabel(self), QLabel(self)
+        self.mark, self.name, self.about = IconLabel(self), ShortLabel(self), Prose(self)
         self.edit = tool(self, "change", self.tr("Change"), lambda: panel.begin(ident))
         self.remove = tool(self, "remove", self.tr("Remove"), lambda: panel.take_out(ident))
         self.about.setTextFormat(Qt.TextFormat.PlainText)
         self.about.setMinimumWidth(1)
-        self.about.setWordWrap(True)
         self.about.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         line = QHBoxLayout()
         line.setSpacing(6)
@@ -83,8 +82,7 @@ class WorkPanel(QWidget):
         self.sheet = SideColumn(self.form, self)
         self.sheet.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self.sheet.hide()
-        self.hint = QLabel(phrase("no-work"), self)
-        self.hint.setWordWrap(True)
+        self.hint = Prose(self, phrase("no-work"))
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.rows: Rows[WorkRow] = Rows(lambda ident: WorkRow(ident, self), self.form.leave, self)
         column = QVBoxLayout(self)

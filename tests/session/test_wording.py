@@ -238,7 +238,13 @@ def test_a_comparison_tells_chances_as_everything_does(
 ) -> None:
     """The verdict and the table above it say the same chance in the same words."""
     monkeypatch.setenv(VARIABLE, code)
-    facts = {"plates": "1", "chance": 0.784, "other": 0.999, "lost": 1.0, "other_lost": 2.0}
+    facts: dict[str, str | float] = {
+        "plates": "1",
+        "chance": 0.784,
+        "other": 0.999,
+        "lost": 1.0,
+        "other_lost": 2.0,
+    }
     for said in ("not-seen", "surer", "saves", "whole-surer", "whole-plain", "only"):
         text = verdict(said, facts)
         assert share(0.784) in text

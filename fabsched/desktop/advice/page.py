@@ -17,6 +17,7 @@ from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.odds.page import scrolled
 from fabsched.desktop.places import Place
 from fabsched.desktop.progress_strip import STEPS
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.words import capital, error_text
 from fabsched.model.errors import InputError
 from fabsched.model.plan import Answer
@@ -58,7 +59,7 @@ class AdvicePage(QWidget):
         self.lacks = Lines(phrase("lacks-title"), self)
         self.notes = Lines(self.tr("Easily mixed up"), self)
         self.in_hand = InHand(desk, self)
-        self.hint = QLabel(self)
+        self.hint = Prose(self)
         self.trouble = Note(Tone.ERROR, self)
         self.bar, self.stage = QProgressBar(self), QLabel(self)
         self.stop = QPushButton(self.tr("Cancel"), self)
@@ -77,7 +78,6 @@ class AdvicePage(QWidget):
         self.bar.setTextVisible(False)
         self.bar.setFixedWidth(140)
         self.bar.setAccessibleName(self.tr("Progress"))
-        self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         body = QWidget(self)
         column = QVBoxLayout(body)

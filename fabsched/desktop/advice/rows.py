@@ -4,9 +4,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from fabsched.desktop.odds.views import CostBar
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import card
 
 BAR_PX = 150
@@ -55,11 +56,10 @@ class Lines(QWidget):
     def __init__(self, title: str, parent: QWidget | None = None) -> None:
         """Make an empty one, which is hidden."""
         super().__init__(parent)
-        self.title = QLabel(title, self)
+        self.title = Prose(self, title)
         font = self.title.font()
         font.setWeight(font.Weight.DemiBold)
         self.title.setFont(font)
-        self.title.setWordWrap(True)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 8, 0, 0)
         self._column.setSpacing(4)
@@ -92,8 +92,7 @@ class Lines(QWidget):
         grid = QGridLayout()
         grid.setHorizontalSpacing(12)
         grid.setColumnStretch(0, 1)
-        label = QLabel(line.text, frame)
-        label.setWordWrap(True)
+        label = Prose(frame, line.text)
         label.setTextFormat(Qt.TextFormat.PlainText)
         grid.addWidget(label, 0, 0)
         if line.gain:

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QSizePolicy, QWidget
 
 from fabsched.advise.options import Option
 from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import card
 from fabsched.desktop.words import capital, error_text
 from fabsched.model.log import Remedy
@@ -39,10 +40,10 @@ class ChoiceCard(QFrame):
         """
         super().__init__(parent)
         self.remedy = remedy
-        self.title = QLabel(remedy_line(remedy, name, {remedy.machine: detail}), self)
-        self.chance, self.of = QLabel("\u2026", self), QLabel(phrase("choice-coming"), self)
-        self.facts, self.best = QLabel(self), QLabel(self)
-        self.spent, self.fault = QLabel(self), Note(Tone.ERROR, self)
+        self.title = Prose(self, remedy_line(remedy, name, {remedy.machine: detail}))
+        self.chance, self.of = QLabel("\u2026", self), Prose(self, phrase("choice-coming"))
+        self.facts, self.best = Prose(self), Prose(self)
+        self.spent, self.fault = Prose(self), Note(Tone.ERROR, self)
         self.take = QPushButton(self.tr("Do this"), self)
         self._lay_out()
         self.take.clicked.connect(self.taken)
@@ -59,7 +60,6 @@ class ChoiceCard(QFrame):
         self.best.setFont(bold)
         self.chance.setFont(large)
         for label in (self.title, self.of, self.facts, self.spent, self.best):
-            label.setWordWrap(True)
             label.setMinimumWidth(1)
         for label in (self.spent, self.of):
             label.setForegroundRole(self.palette().ColorRole.PlaceholderText)

@@ -5,7 +5,6 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
-    QLabel,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -16,6 +15,7 @@ from fabsched.advise.options import Option
 from fabsched.desktop.bench.choice_card import ChoiceCard
 from fabsched.desktop.bench.teller import Teller
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.prose import Prose
 from fabsched.model.log import Remedy
 from fabsched.model.weekend import Weekend
 from fabsched.session.asking_poses import pose_requests
@@ -104,8 +104,8 @@ class ChoicesPage(QWidget):
         self._asked: list[int] = []
         self._options: list[Option] = []
         self._looked_for = 0
-        self.title, self.gone = QLabel(self), QLabel(self)
-        self.more = QLabel(phrase("choice-more"), self)
+        self.title, self.gone = Prose(self), Prose(self)
+        self.more = Prose(self, phrase("choice-more"))
         self.cards = Cards(self)
         self.later = QPushButton(self.tr("Decide later"), self)
         self._lay_out()
@@ -119,7 +119,6 @@ class ChoicesPage(QWidget):
         font.setPointSizeF(font.pointSizeF() * 1.3)
         self.title.setFont(font)
         for label in (self.title, self.gone, self.more):
-            label.setWordWrap(True)
             label.setMinimumWidth(1)
         scroll = QScrollArea(self)
         scroll.setWidget(self.cards)

@@ -5,7 +5,6 @@ from PySide6.QtGui import QBrush, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QTreeWidget,
     QTreeWidgetItem,
@@ -16,6 +15,7 @@ from PySide6.QtWidgets import (
 from fabsched.desktop.bench.asker import Asker
 from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.words import capital
 from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, holding
 from fabsched.session.bench import Bench
@@ -78,7 +78,7 @@ class LogPage(QWidget):
         super().__init__(parent)
         self._desk, self._asker = desk, asker
         self._shown: tuple[Entry, ...] = ()
-        self.hint, self.list = QLabel(self), LogList(self)
+        self.hint, self.list = Prose(self), LogList(self)
         self.correct = QPushButton(phrase("say-correct"), self)
         self.withdraw = QPushButton(phrase("say-withdraw"), self)
         self._lay_out()
@@ -92,7 +92,6 @@ class LogPage(QWidget):
         self.follow()
 
     def _lay_out(self) -> None:
-        self.hint.setWordWrap(True)
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.correct.setToolTip(self.tr("Say when it really was, or how far it got (Enter)"))
         self.withdraw.setToolTip(self.tr("Take the entry back; it stays in the list (Delete)"))

@@ -18,6 +18,7 @@ from fabsched.desktop.bench.sayings import Say, by_hand_now
 from fabsched.desktop.bench.teller import Teller
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.plan_panel import NOW_MS
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import card
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.steps import Step
@@ -49,13 +50,12 @@ class DoRow(QFrame):
             parent: Qt owner.
         """
         super().__init__(parent)
-        self.step, self.what, self.until = step, QLabel(step.told, self), QLabel(self)
+        self.step, self.what, self.until = step, Prose(self, step.told), QLabel(self)
         self.buttons: dict[str, QPushButton] = {}
         column = card(self)
         font = self.what.font()
         font.setBold(True)
         self.what.setFont(font)
-        self.what.setWordWrap(True)
         self.until.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         row = QHBoxLayout()
         for say in said:
@@ -86,8 +86,8 @@ class BenchWindow(QWidget):
         self._desk, self._teller, self._view = desk, teller, view
         self._shown: Signature = ()
         self.rows: list[DoRow] = []
-        self.odds, self.next = QLabel(self), QLabel(self)
-        self.none = QLabel(self)
+        self.odds, self.next = Prose(self), Prose(self)
+        self.none = Prose(self)
         self.on_top = QCheckBox(self.tr("Stay on &top"), self)
         self._lay_out()
         self.on_top.toggled.connect(self._set_on_top)
@@ -105,8 +105,6 @@ class BenchWindow(QWidget):
     def _lay_out(self) -> None:
         self.setWindowTitle(self.tr("At the bench \u2013 fabsched"))
         self.on_top.setToolTip(self.tr("Keep this window above all others"))
-        for label in (self.odds, self.next, self.none):
-            label.setWordWrap(True)
         self._column = QVBoxLayout(self)
         self._column.addWidget(self.none)
         self._column.addWidget(self.next)

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QFormLayout, QFrame, QLabel, QPushButton, QVBoxLay
 
 from fabsched.desktop.compare.bodies import BodiesView
 from fabsched.desktop.compare.words import way_name, way_rows
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import card
 from fabsched.session.way_records import ShownWay
 
@@ -36,7 +37,7 @@ class WayCard(QFrame):
         """
         super().__init__(parent)
         self.way = way
-        self.title, self.mark = QLabel(way_name(way), self), QLabel(self)
+        self.title, self.mark = Prose(self, way_name(way)), Prose(self)
         self.view = BodiesView(self)
         self.values: dict[str, QLabel] = {}
         self.take = QPushButton(self.tr("Take this way"), self)
@@ -56,8 +57,6 @@ class WayCard(QFrame):
         font = self.title.font()
         font.setWeight(font.Weight.DemiBold)
         self.title.setFont(font)
-        for label in (self.title, self.mark):
-            label.setWordWrap(True)
         self.mark.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.take.setToolTip(
             self.tr("Put its parts and work into the project; undo brings it back")
@@ -85,17 +84,15 @@ class WayCard(QFrame):
             button.setVisible(usable and bool(self.way.pick))
 
     def _label(self, name: str) -> QLabel:
-        label = QLabel(name, self)
+        label = Prose(self, name)
         label.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         label.setAlignment(Qt.AlignmentFlag.AlignTop)
-        label.setWordWrap(True)
         label.setFixedWidth(NAME_PX)
         return label
 
     def _value(self, name: str, value: str) -> QLabel:
-        label = self.values[name] = QLabel(value, self)
+        label = self.values[name] = Prose(self, value)
         label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
         label.setAccessibleName(f"{name}: {value}")
         # a column that scrolls does not ask how high text is that wraps
         label.setFixedWidth(VALUE_PX)

@@ -28,6 +28,7 @@ from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.places import Place
 from fabsched.desktop.progress_strip import STEPS
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.solid.shapes import Shapes
 from fabsched.desktop.words import capital, error_text
 from fabsched.files.folder_out import write_files
@@ -72,7 +73,7 @@ class ComparePage(QWidget):
         self.stop = QPushButton(self.tr("Cancel"), self)
         self.stop.setToolTip(self.tr("End with the ways known so far"))
         self.bar, self.stage = QProgressBar(self), QLabel(self)
-        self.verdict, self.plates, self.hint = QLabel(self), QLabel(self), QLabel(self)
+        self.verdict, self.plates, self.hint = Prose(self), Prose(self), Prose(self)
         self.trouble, self.stale = Note(Tone.ERROR, self), Note(Tone.NOTE, self)
         self.caution = Note(Tone.WARNING, self)
         self.open_joints, self.joints = QToolButton(self), JointsForm(self)
@@ -95,7 +96,6 @@ class ComparePage(QWidget):
         self.verdict.setFont(font)
         self.verdict.setAccessibleDescription(self.tr("What it comes to"))
         for label in (self.verdict, self.plates, self.hint):
-            label.setWordWrap(True)
             label.setTextFormat(Qt.TextFormat.PlainText)
         for label in (self.plates, self.hint):
             label.setForegroundRole(self.palette().ColorRole.PlaceholderText)

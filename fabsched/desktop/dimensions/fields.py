@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import card
 from fabsched.desktop.steady_fields import Amount, OneOf
 
@@ -97,9 +98,8 @@ class Card(QFrame):
 
     def told(self, parent: QWidget) -> QLabel:
         """A line of text that wraps."""
-        label = QLabel(parent)
+        label = Prose(parent)
         label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
         label.setMinimumWidth(1)
         return label
 

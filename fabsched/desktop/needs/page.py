@@ -3,12 +3,13 @@
 from dataclasses import replace
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.needs.view import NeedsView
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.words import error_text
 from fabsched.model.project import Part, Project, Work
 from fabsched.session.edits import Edit, put
@@ -23,8 +24,7 @@ class NeedsPage(QWidget):
         self._desk = desk
         self.view = NeedsView(self)
         self.trouble = Note(Tone.ERROR, self)
-        self.hint = QLabel(self.view.toolTip(), self)
-        self.hint.setWordWrap(True)
+        self.hint = Prose(self, self.view.toolTip())
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         scroll = QScrollArea(self)
         scroll.setWidget(self.view)

@@ -10,6 +10,7 @@ from fabsched.desktop.copying import let_copy
 from fabsched.desktop.odds.costs import cost_text
 from fabsched.desktop.odds.views import CostBar
 from fabsched.desktop.odds.words import Names, setback_text
+from fabsched.desktop.prose import Prose
 from fabsched.odds.told import Setback
 
 
@@ -53,9 +54,8 @@ class CostList(QWidget):
             self._add(row, each, most, names)
 
     def _add(self, row: int, each: Setback, most: float, names: Names) -> None:
-        label = QLabel(setback_text(each, names), self)
+        label = Prose(self, setback_text(each, names))
         label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
         bar = CostBar(each.cost, most, self)
         bar.setAccessibleName(cost_text(each.cost))
         button = QPushButton(self.tr("Show"), self)

@@ -10,6 +10,7 @@ from fabsched.desktop.copying import let_copy
 from fabsched.desktop.focus_frame import draw_focus_frame
 from fabsched.desktop.odds.learnt_chapter import LearntChapter
 from fabsched.desktop.odds.views import Picture
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.timeline.face import Face
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import BLUE, GREEN, VERMILLION, Look, look, mixed
@@ -226,8 +227,7 @@ def _heading(text: str, parent: QWidget) -> QLabel:
 
 def _sentences(parent: QWidget) -> QLabel:
     """Sentences that can be reached with Tab, and copied by pointer and keys."""
-    label = QLabel(parent)
-    label.setWordWrap(True)
+    label = Prose(parent)
     label.setTextFormat(Qt.TextFormat.PlainText)
     by = Qt.TextInteractionFlag
     label.setTextInteractionFlags(by.TextSelectableByMouse | by.TextSelectableByKeyboard)

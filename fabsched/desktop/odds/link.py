@@ -2,15 +2,16 @@
 
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QWidget
 
 from fabsched.desktop.focus_frame import draw_focus_frame
+from fabsched.desktop.prose import Prose
 
 PRESSING = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 """Keys that press what has the focus."""
 
 
-class SentenceLink(QLabel):
+class SentenceLink(Prose):
     """A label that can be pressed.
 
     Signals:

@@ -35,6 +35,7 @@ from fabsched.desktop.odds.words import (
 )
 from fabsched.desktop.places import Place
 from fabsched.desktop.progress_strip import STEPS
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.words import capital, error_text, odds_text
 from fabsched.odds.told import most_dangerous
@@ -53,11 +54,10 @@ class Chapter(QWidget):
     def __init__(self, title: str, parent: QWidget | None = None) -> None:
         """Make an empty one, which is hidden."""
         super().__init__(parent)
-        self.title, self.text = QLabel(title, self), QLabel(self)
+        self.title, self.text = QLabel(title, self), Prose(self)
         font = self.title.font()
         font.setWeight(font.Weight.DemiBold)
         self.title.setFont(font)
-        self.text.setWordWrap(True)
         self.text.setTextFormat(Qt.TextFormat.PlainText)
         self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         column = QVBoxLayout(self)
@@ -95,7 +95,7 @@ class OddsPage(QWidget):
         """
         super().__init__(parent)
         self._desk, self._book, self._show_block = desk, book, show_block
-        self.sentence, self.range = QLabel(self), QLabel(self)
+        self.sentence, self.range = Prose(self), Prose(self)
         self.spread, self.needed = SpreadView(self), NeededView(self)
         self.costs = CostList(self._show, self)
         self.costs_title = Chapter(phrase("setbacks-title"), self)
@@ -134,7 +134,6 @@ class OddsPage(QWidget):
 
     def _lay_out(self) -> None:
         for label in (self.sentence, self.range):
-            label.setWordWrap(True)
             label.setTextFormat(Qt.TextFormat.PlainText)
         self.range.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.bar.setRange(0, STEPS)

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFormLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from fabsched.desktop.note import Note, Tone
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.shop.editors import (
     ChoiceEditor,
     CornersEditor,
@@ -150,8 +151,7 @@ class RecordForm(QWidget):
         self.editors: dict[str, Editor] = {}
         self.ways = WaysEditor(self) if kind == "place" else None
         self.cautions = Note(Tone.WARNING, self)
-        self.taken = QLabel(self)
-        self.taken.setWordWrap(True)
+        self.taken = Prose(self)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 8, 0)
         column.addWidget(self.cautions)

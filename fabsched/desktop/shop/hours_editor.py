@@ -4,10 +4,11 @@ from collections.abc import Callable
 from functools import lru_cache
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from fabsched.desktop.hours.week_view import WeekView
 from fabsched.desktop.line_field import LineField
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.shop.editors import Editor
 from fabsched.desktop.shop.names import tr
 from fabsched.desktop.words import field_text
@@ -29,10 +30,7 @@ class HoursEditor(Editor):
         self._text = ""
         self.week = WeekView(self)
         self.line = LineField(self)
-        self.hint = QLabel(
-            tr("Not the same every week, so that they are shown as text only."), self
-        )
-        self.hint.setWordWrap(True)
+        self.hint = Prose(self, tr("Not the same every week, so that they are shown as text only."))
         self.hint.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.stops = [self.week, self.line]
         for place, widget in enumerate((self.week, self.hint, self.line)):
@@ -93,8 +91,7 @@ class BusyEditor(Editor):
             parent: Qt owner.
         """
         super().__init__(parent)
-        self.about = QLabel(self)
-        self.about.setWordWrap(True)
+        self.about = Prose(self)
         self.about.setTextFormat(Qt.TextFormat.PlainText)
         self.read = QPushButton(tr("Read busy times from a calendar file\u2026"), self)
         self.forget = QPushButton(tr("Forget them"), self)

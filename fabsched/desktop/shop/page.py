@@ -10,7 +10,6 @@ from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
-    QLabel,
     QMenu,
     QPushButton,
     QScrollArea,
@@ -29,6 +28,7 @@ from fabsched.desktop.copying import let_copy_tree
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Notes, Said, Tone
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.shop.form import RecordForm
 from fabsched.desktop.shop.hours_editor import BusyEditor
 from fabsched.desktop.shop.names import GROUPS, NEW, tr
@@ -82,9 +82,9 @@ class ShopPage(QWidget):
         self.list = QTreeWidget(self)
         self.add, self.copy = QToolButton(self), QPushButton(tr("Cop&y"), self)
         self.remove = QPushButton(tr("Remo&ve"), self)
-        self.hint = QLabel(tr("Choose something on the left, or add something new."), self)
+        self.hint = Prose(self, tr("Choose something on the left, or add something new."))
         self.forms = QStackedWidget(self)
-        self.file = QLabel(self)
+        self.file = Prose(self)
         self._dress()
         self._lay_out()
         self._connect()
@@ -107,7 +107,6 @@ class ShopPage(QWidget):
         self.copy.setToolTip(tr("Add another one like it"))
         self.remove.setToolTip(tr("Take it out of the shop; undo brings it back"))
         for label in (self.hint, self.file):
-            label.setWordWrap(True)
             label.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         self.hint.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.file.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)

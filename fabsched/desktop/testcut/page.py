@@ -5,7 +5,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from fabsched.desktop import settings
 from fabsched.desktop.asking import Asks
@@ -15,6 +15,7 @@ from fabsched.desktop.note import Note, Notes, Said, Tone
 from fabsched.desktop.own_folder import OwnFolder
 from fabsched.desktop.parts_panel import heading
 from fabsched.desktop.places import Place
+from fabsched.desktop.prose import Prose
 from fabsched.desktop.side_column import SideColumn
 from fabsched.desktop.testcut.ladder_form import LadderForm, Wanted
 from fabsched.desktop.testcut.outcome_form import OutcomeForm
@@ -73,7 +74,7 @@ class LadderPage(QWidget):
         self.trouble, self.refusal = Note(Tone.ERROR, self), Note(Tone.ERROR, self)
         self.findings, self.left_open = Notes(Tone.WARNING, self), Notes(Tone.WARNING, self)
         self.cautions = Notes(Tone.WARNING, self)
-        self.lines, self.name, self.result = QLabel(self), QLabel(self), QLabel(self)
+        self.lines, self.name, self.result = Prose(self), Prose(self), Prose(self)
         self.save = QPushButton(self.tr("Save the ladder\u2026"), self)
         self.other = QPushButton(self.tr("Another ladder\u2026"), self)
         self.take = QPushButton(self.tr("Take over"), self)
@@ -86,7 +87,6 @@ class LadderPage(QWidget):
 
     def _dress(self) -> None:
         for label in (self.lines, self.name, self.result):
-            label.setWordWrap(True)
             label.setTextFormat(Qt.TextFormat.PlainText)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.save.setToolTip(
