@@ -119,7 +119,9 @@ def _apart(weekend: Weekend, subject: str) -> Iterator[Remedy]:
         split = swap.into if swap.out == {subject} else swap.out if swap.into == {subject} else ()
         if swap.kind is Turn.BED and len(split) > 1:
             detail = ", ".join(name for ident, name in names.items() if ident in split)
-            yield Remedy(cure=Cure.APART, subject=subject, swap=swap.id, detail=detail)
+            yield Remedy(
+                cure=Cure.APART, subject=subject, swap=swap.id, beds=len(split), detail=detail
+            )
 
 
 def _stoppable(weekend: Weekend, activity: Activity) -> Iterator[Remedy]:
@@ -216,7 +218,8 @@ def _option(ground: Ground, after: Weekend, remedy: Remedy, answer: Answer) -> O
         answer=answer,
         hands_s=sum(block.end_s - block.start_s for block in mine),
         machine_s=round(sum(run.choices[0].seconds.likely for run in fresh)),
-        mass_g=_mass_g(fresh, ground.mass_g),
+        mass_g=_mass_g(_printed(ground, fresh), ground.mass_g),
+        sheets=tuple(ground.sheets[run.cargo[0][0]] for run in fresh if _is_cut(ground, run)),
     )
     return _with_lost(option, subject, ground.mass_g) if remedy.cure is Cure.CANCEL else option
 
@@ -239,6 +242,14 @@ def _instead(weekend: Weekend, remedy: Remedy) -> frozenset[str]:
         if swap.id == remedy.swap:
             return swap.out if remedy.subject in swap.into else swap.into
     return frozenset()
+
+
+def _printed(ground: Ground, runs: Iterable[Run]) -> tuple[Run, ...]:
+    return tuple(run for run in runs if not _is_cut(ground, run))
+
+
+def _is_cut(ground: Ground, run: Run) -> bool:
+    return bool(run.cargo) and run.cargo[0][0] in ground.sheets
 
 
 def _mass_g(runs: Iterable[Run], mass_g: Mapping[str, float]) -> float | None:

@@ -20,7 +20,8 @@ class Ground:
         weekend: what is left, with no choice taken yet.
         plan: the plan in hand; None if there is none.
         seed: of the random draws, the same for all.
-        mass_g: material of one copy, by part id, where known.
+        mass_g: material of one copy of what is printed, by part id, where known.
+        sheets: name shown of the sheet, by id of each part that is cut.
         going: ids of work in progress.
         truths: what is not known about the world; None takes everything as told.
     """
@@ -29,6 +30,7 @@ class Ground:
     plan: Plan | None
     seed: int = 0
     mass_g: Mapping[str, float] = field(default_factory=dict)
+    sheets: Mapping[str, str] = field(default_factory=dict)
     going: tuple[str, ...] = ()
     truths: "Truths | None" = None
 
@@ -44,7 +46,8 @@ class Option:
         answer: the plan that goes with it, and its odds.
         hands_s: hands' time still to come in all, ways left out.
         machine_s: machine time of this choice alone.
-        mass_g: material of this choice alone; None if not known.
+        mass_g: material that is printed for this choice alone; None if not known.
+        sheets: name of each sheet that is cut for it.
         spent_s: machine time gone for good, for a run that is broken off.
         lost_g: material laid down by then; None if not known.
         size_mm: extent of the part along x, y and z, for another pose.
@@ -57,6 +60,7 @@ class Option:
     hands_s: int
     machine_s: int
     mass_g: float | None
+    sheets: tuple[str, ...] = ()
     spent_s: int = 0
     lost_g: float | None = None
     size_mm: tuple[float, float, float] | None = None

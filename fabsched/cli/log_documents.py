@@ -19,9 +19,12 @@ def choice_name(remedy: Remedy) -> str:
     >>> from fabsched.model.log import Cure
     >>> choice_name(Remedy(cure=Cure.MACHINE, subject="lid", machine="two"))
     'machine:two'
+    >>> choice_name(Remedy(cure=Cure.APART, subject="lid", swap="bed-apart-lid", beds=2))
+    'apart:2'
     """
     turn = ",".join(f"{degrees:g}" for degrees in remedy.turn_deg or ())
-    detail = f"{remedy.part}:{turn}" if turn else remedy.machine or remedy.swap
+    own = str(remedy.beds) if remedy.beds else remedy.machine or remedy.swap
+    detail = f"{remedy.part}:{turn}" if turn else own
     return f"{remedy.cure}:{detail}" if detail else str(remedy.cure)
 
 
@@ -106,6 +109,7 @@ def _option(option: Option, zone: ZoneInfo) -> Document:
         "hands_s": option.hands_s,
         "machine_s": option.machine_s,
         "mass_g": option.mass_g,
+        "sheets": list(option.sheets),
         "spent_s": option.spent_s,
         "lost_g": option.lost_g,
         "turn_deg": list(option.remedy.turn_deg) if option.remedy.turn_deg else None,

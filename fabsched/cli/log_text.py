@@ -9,7 +9,14 @@ from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, holding
 from fabsched.model.windows import NEVER
 from fabsched.schedule.changes import Change
 from fabsched.session.clock import duration, long, short, up
-from fabsched.session.log_words import lost_text, option_line, remedy_line, stand_text, subject_text
+from fabsched.session.log_words import (
+    lost_text,
+    material_text,
+    option_line,
+    remedy_line,
+    stand_text,
+    subject_text,
+)
 from fabsched.session.wording import change, event, phrase, share
 
 
@@ -138,7 +145,7 @@ def option_rows(
             _moment(option.answer.odds.p90_s, zone, now_s),
             duration(option.hands_s),
             duration(option.machine_s),
-            "" if option.mass_g is None else f"{option.mass_g:.0f} g",
+            material_text(option) or ("" if option.mass_g is None else "0 g"),
         )
         for name, option in options
     ]

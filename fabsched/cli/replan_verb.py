@@ -14,11 +14,13 @@ from fabsched.cli.log_documents import choice_name, replan_document
 from fabsched.cli.log_text import option_text, print_changes, print_options
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
+from fabsched.cli.stock_text import buy_lines, stock_document
 from fabsched.cli.surroundings import Surroundings
 from fabsched.session.asking_poses import pose_requests
 from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
 from fabsched.session.log_requests import OptionResponse, PoseResponse, ReplanResponse
+from fabsched.session.log_words import gone_lines, left_out_line, names_of
 from fabsched.session.noticed import say
 from fabsched.session.pool import Failed, Finished, Pool, events
 from fabsched.session.requests import PlanResponse, Request
@@ -51,8 +53,10 @@ def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
     if arguments.json:
         document = plan_document(response.weekend, response.answer, bench.findings, now_s=now_s)
         document["advice"] += advice_documents(advice, bench)
+        document["stock"] = stock_document(response.stock) if response.stock else None
         print(json.dumps(document | _more(response, options), indent=2))  # noqa: T201 - the output
-    elif options:
+    elif options and isinstance(response, ReplanResponse):
+        _print_gone(bench, response)
         named = [(choice_name(option.remedy), option) for option in options]
         print_options(named, bench.project.zone, now_s)
         tell(phrase("choose", project=shlex.quote(str(arguments.project))))
@@ -64,6 +68,21 @@ def _print_rest(bench: Bench, response: PlanResponse) -> None:
     if isinstance(response, ReplanResponse):
         rest = response.rest
         print_changes(rest.changes, bench.project.zone, rest.kept_on_time)
+        names = names_of(bench.project, bench.shop)
+        out = left_out_line(bench.log.entries, bench.log.state, names)
+        buy = buy_lines(response.stock) if response.stock else ()
+        for line in (*([out] if out else ()), *buy):
+            print(line)  # noqa: T201 - the output
+
+
+def _print_gone(bench: Bench, response: ReplanResponse) -> None:
+    """Tell what a failure has cost already, before the choices."""
+    trouble = response.rest.trouble
+    if trouble is None:
+        return
+    past, mass_g = bench.log.state.past, response.ground.mass_g
+    for line in gone_lines(past, trouble.subject, mass_g, response.stock):
+        print(line)  # noqa: T201 - the output
 
 
 def _options(bench: Bench, pool: Pool, *, as_json: bool) -> list[Option]:

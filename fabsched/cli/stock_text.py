@@ -57,6 +57,7 @@ def stock_document(stock: Stock) -> dict[str, Any]:
         "remnants": [
             {
                 "run": r.run,
+                "failed": r.failed,
                 "material": r.material,
                 "thickness_mm": r.thickness_mm,
                 "at_mm": list(r.at_mm),

@@ -154,6 +154,7 @@ class Remedy:
         risk: times the chance of failing, for `COUPON`, `SLOWER` and `POSE`.
         seconds: hands' time of `REPAIR`; machine time of the coupon of `COUPON`.
         swap: id of the swap, for `FORK` and `APART`.
+        beds: how many there are then, for `APART`.
         detail: names shown of what is made then, for these two, so that the choice can be read
             without the plan.
         part: id of the part that is turned, for `POSE`: from then on it is printed that way.
@@ -168,6 +169,7 @@ class Remedy:
     risk: float = 1.0
     seconds: Spread | None = None
     swap: str = ""
+    beds: int = 0
     detail: str = ""
     part: str = ""
     turn_deg: tuple[float, float, float] | None = None

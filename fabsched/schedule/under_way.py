@@ -4,7 +4,7 @@ A pure change of the weekend as it was laid out for its beginning. Nothing of th
 again: what is done is gone from it, and kept aside only for gates that may have it done again.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -144,8 +144,8 @@ def _left(now: Now) -> Weekend:
     everything = frozenset(activity.id for activity in now.weekend.activities)
     gone = everything - choice.reach | finished | moot
     activities = [
-        _redoing(shortened(now, freed(rest.get(each.id) or each, gone)), known, now)
-        for each in now.weekend.activities
+        _redoing(shortened(now, freed(each, gone)), known, now)
+        for each in _passed_on(now.weekend, rest, finished)
         if each.id not in gone
     ]
     return replace(
@@ -154,6 +154,21 @@ def _left(now: Now) -> Weekend:
         swaps=choice.swaps,
         settled=_settled(now, finished, known),
     )
+
+
+def _passed_on(
+    weekend: Weekend, rest: Mapping[str, Activity | None], finished: set[str]
+) -> Iterator[Activity]:
+    """What is left of each; what waits for work done early waits for what that should have waited for."""
+    known = {activity.id: activity for activity in weekend.activities}
+    for each in known.values():
+        after = list(each.after)
+        for ident in after:  # grows while it is walked along
+            before = known.get(ident)
+            if ident in finished and isinstance(before, Task):
+                more = (i for i in before.after if i in known and known[i].needed)
+                after += [i for i in more if i not in after and i != each.id]
+        yield replace(rest.get(each.id) or each, after=tuple(after))
 
 
 def _redo_of(weekend: Weekend, activity: Activity, known: frozenset[str]) -> tuple[str, ...]:

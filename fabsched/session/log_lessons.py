@@ -95,7 +95,7 @@ def lessons_of(entries: Sequence[Entry], setting: Setting) -> tuple[Seen, ...]:
         return ()
     state, mark, is_own = state_of(entries), f"{home.own}/", _own(entries, home)
     own = tuple(stint for stint in state.past if is_own(stint.told))
-    ended = [stint for stint in _with_late_failures(state.past) if is_own(stint.told)]
+    ended = [stint for stint in with_late_failures(state.past) if is_own(stint.told)]
     reader = _Reader(setting, mark, _told_ends(entries))
     return (
         *reader.runs(ended),
@@ -112,7 +112,7 @@ def _told_ends(entries: Iterable[Entry]) -> frozenset[tuple[str, int]]:
     return frozenset((e.subject, e.moment_s) for e in holding(entries) if e.kind in seen)
 
 
-def _with_late_failures(past: Sequence[Stint]) -> list[Stint]:
+def with_late_failures(past: Sequence[Stint]) -> list[Stint]:
     """Runs that ended; one that ended well and was found bad later has failed, at its end."""
     ended: list[Stint] = []
     for stint in past:

@@ -7,6 +7,7 @@ from fabsched.advise.options import Ground, Option
 from fabsched.model.estimates import Estimate
 from fabsched.model.log import Remedy
 from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.state import state_of
 from fabsched.session.inputs import PlanInput, PoseInput
 from fabsched.session.replanned import Meanings, Rest
 from fabsched.session.requests import PlanRequest, PlanResponse, next_id
@@ -42,13 +43,18 @@ class ReplanRequest(PlanRequest):
             Cancelled: the watch said stop.
         """
         from fabsched.session import replanning  # noqa: PLC0415 - heavy
+        from fabsched.session.stock_spent import spent_by  # noqa: PLC0415 - likewise
+        from fabsched.session.stocktaking import stock_of  # noqa: PLC0415 - likewise
 
         rest = replanning.replan_project(self, watch)
+        ahead = frozenset(rest.answer.plan.order)
+        spent = spent_by(state_of(self.entries), ahead)
         ground = replanning.ground_of(rest, self)
         return ReplanResponse(
             id=self.id,
             answer=rest.answer,
             weekend=rest.weekend,
+            stock=stock_of(self.project, self.shop, self.estimates, rest.answer, spent),
             rest=rest,
             ground=ground,
             remedies=replanning.remedies_of(rest),

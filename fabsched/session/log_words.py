@@ -1,14 +1,17 @@
 """Entries of the log and choices after a failure in words."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from zoneinfo import ZoneInfo
 
 from fabsched.advise.options import Option
-from fabsched.model.log import ABOUT_ENTRIES, Entry, Event, Remedy
+from fabsched.model.log import ABOUT_ENTRIES, Cure, Entry, Event, Remedy, holding
 from fabsched.model.project import Part, Project, Work
 from fabsched.model.shop import Machine, Person, Place, Shop
 from fabsched.model.state import State, Stint
 from fabsched.session.clock import duration, short
+from fabsched.session.stock import sheet_name
+from fabsched.session.stock_records import Stock
 from fabsched.session.wording import event, phrase, remedy
 
 Names = Mapping[str, str]
@@ -100,6 +103,22 @@ def stand_text(option: Option) -> str:
     return phrase("choice-stand", x=x, y=y, z=z)
 
 
+def gone_lines(
+    past: Iterable[Stint], subject: str, mass_g: Mapping[str, float], stock: Stock | None
+) -> tuple[str, ...]:
+    """What the last failure of a run has cost, and what is left of its sheet.
+
+    Args:
+        past: what has ended.
+        subject: id of the run.
+        mass_g: material of one copy, by part id, where known.
+        stock: what was taken from stock; None if nobody counted.
+    """
+    mine = [stint for stint in past if stint.subject == subject]
+    gone = gone_line(mine[-1], mass_g) if mine else ""
+    return (*([gone] if gone else ()), *left_lines(stock, subject))
+
+
 def gone_line(stint: Stint, mass_g: Mapping[str, float]) -> str:
     """What a failed run has cost, whatever is done next; empty where nothing is known of it.
 
@@ -113,6 +132,41 @@ def gone_line(stint: Stint, mass_g: Mapping[str, float]) -> str:
     if grams is None:
         return phrase("gone-time", what=stint.meant.name, time=time)
     return phrase("gone", what=stint.meant.name, time=time, grams=f"{grams:.0f}")
+
+
+def material_text(option: Option) -> str:
+    """What is printed and cut for a choice; empty where nothing is known of it, or nothing is."""
+    printed = f"{option.mass_g:.0f} g" if option.mass_g else ""
+    counted = Counter(option.sheets)
+    return ", ".join(filter(None, (printed, *(f"{n} x {name}" for name, n in counted.items()))))
+
+
+def left_lines(stock: Stock | None, run: str) -> tuple[str, ...]:
+    """What is left of each sheet whose cut failed, for the shop; none of others."""
+    return tuple(
+        phrase(
+            "sheet-left",
+            what=sheet_name(rest),
+            size=" x ".join(f"{side:.0f}" for side in rest.size_mm),
+        )
+        for rest in (stock.remnants if stock else ())
+        if rest.failed and rest.run == run
+    )[-1:]
+
+
+def left_out_line(entries: Iterable[Entry], state: State, names: Names) -> str:
+    """What is left out since that was told or chosen; empty if nothing is."""
+    told = {
+        subject_text(entry, names)
+        for entry in holding(entries)
+        if (entry.kind in {Event.DROPPED, Event.CANCELLED} and entry.subject in state.dropped)
+        or (entry.remedy is not None and _is_dropped(entry.remedy, state))
+    }
+    return phrase("left-out-told", what=", ".join(sorted(told))) if told else ""
+
+
+def _is_dropped(taken: Remedy, state: State) -> bool:
+    return taken.cure is Cure.DROP and state.remedies.get(taken.subject) == taken
 
 
 def _gone_g(stint: Stint, mass_g: Mapping[str, float]) -> float | None:

@@ -8,10 +8,11 @@ from dataclasses import replace
 
 from fabsched.advise.after_failure import choices, going_on, weighed
 from fabsched.advise.options import Ground, Option
-from fabsched.model.estimates import Estimate
+from fabsched.model.estimates import Estimate, Route
 from fabsched.model.log import Event, Remedy
 from fabsched.model.plan import Answer, Odds
 from fabsched.model.progress import Watch, check
+from fabsched.model.project import Part
 from fabsched.model.state import State, state_of
 from fabsched.schedule.changes import changes, in_hand, meanings
 from fabsched.schedule.reach import check_hours
@@ -24,6 +25,7 @@ from fabsched.session.inputs import PlanInput
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.planning import laid_out
 from fabsched.session.replanned import Meanings, Rest, Trouble
+from fabsched.session.stock import sheet_name
 from fabsched.session.warming import make_ready
 
 
@@ -139,9 +141,14 @@ def ground_of(rest: Rest, given: PlanInput) -> Ground:
         plan=rest.answer.plan,
         seed=given.seed,
         mass_g=mass_g(given.estimates),
+        sheets={part.id: sheet_name(part) for part in given.project.parts if _is_cut(part)},
         going=rest.by_hand,
         truths=knowledge_of(given.seen).truths,
     )
+
+
+def _is_cut(part: Part) -> bool:
+    return part.route is Route.CUT
 
 
 def mass_g(estimates: Mapping[str, Mapping[str, Estimate]]) -> dict[str, float]:

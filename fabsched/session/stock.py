@@ -9,7 +9,7 @@ from fabsched.model.estimates import Estimate, Route
 from fabsched.model.findings import Finding, Remark
 from fabsched.model.project import Part, Project
 from fabsched.model.shop import Shop
-from fabsched.session.stock_records import SheetStock, Stock
+from fabsched.session.stock_records import Remnant, SheetStock, Stock
 
 
 def shortages(
@@ -26,27 +26,35 @@ def shortages(
         estimates: by part id and machine id; parts without one are left out.
         stock: what the plan of the project as it is takes, if that is known.
     """
-    short = filament_short(project, shop, estimates) + sheets_small(project, shop, estimates)
+    short = filament_short(project, shop, estimates, stock)
+    short += sheets_small(project, shop, estimates)
     return short if stock is None else short + sheets_short(stock)
 
 
 def filament_short(
-    project: Project, shop: Shop, estimates: Mapping[str, Mapping[str, Estimate]]
+    project: Project,
+    shop: Shop,
+    estimates: Mapping[str, Mapping[str, Estimate]],
+    stock: Stock | None = None,
 ) -> tuple[Finding, ...]:
     """A remark for each filament of which the spools hold less than all copies need.
 
-    What several spools hold is added up, and nothing is added for prints that fail.
+    What several spools hold is added up, and nothing is added for prints that may fail; what those
+    took that did is in the stock of a weekend under way.
 
     Args:
         project: what is wanted.
         shop: what there is.
         estimates: by part id and machine id; parts without one are left out.
+        stock: what the plan of the project takes, if that is known.
     """
     want: defaultdict[str, float] = defaultdict(float)
     for part in project.parts:
         masses = [e.mass_g for e in estimates.get(part.id, {}).values() if e.mass_g is not None]
         if masses:
             want[part.material] += part.copies * max(masses)
+    for taken in stock.filaments if stock else ():
+        want[taken.material] = max(want[taken.material], taken.need_g)
     have: defaultdict[str, float] = defaultdict(float)
     for spool in shop.spools:
         have[spool.material] += spool.mass_g
@@ -64,13 +72,13 @@ def sheets_short(stock: Stock) -> tuple[Finding, ...]:
         stock: what the plan takes; offcuts it lays parts on are kinds of their own.
     """
     return tuple(
-        _short(_sheet_name(sheet), sheet.have, sheet.used, "sheets")
+        _short(sheet_name(sheet), sheet.have, sheet.used, "sheets")
         for sheet in stock.sheets
         if sheet.buy
     )
 
 
-def _sheet_name(sheet: SheetStock) -> str:
+def sheet_name(sheet: SheetStock | Remnant | Part) -> str:
     """Material and thickness, which may be unknown."""
     if sheet.thickness_mm is None:
         return sheet.material

@@ -9,7 +9,8 @@ class FilamentStock:
 
     Attributes:
         material: its id.
-        need_g: what all prints of the plan take; prints that fail are not counted.
+        need_g: what all prints take, of a weekend under way those before included; those that may fail
+            are not counted, those that did are, as far as they got.
         have_g: what all spools of it hold.
     """
 
@@ -37,7 +38,7 @@ class SheetStock:
         material: id of the material.
         thickness_mm: None where no part says it.
         size_mm: x and y; (0, 0) where shapes are not known, so that any will do.
-        used: how many the plan takes.
+        used: how many are taken, of a weekend under way those before included.
         have: how many there are.
     """
 
@@ -65,12 +66,14 @@ class Remnant:
 
     Attributes:
         run: id of the run that cuts it.
+        failed: whether it has failed, so that only what it had begun is gone.
         material, thickness_mm: of the sheet.
         at_mm: its lower left corner on the sheet.
         size_mm: x and y.
     """
 
     run: str
+    failed: bool = False
     material: str
     thickness_mm: float | None
     at_mm: tuple[float, float]

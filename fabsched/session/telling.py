@@ -193,12 +193,14 @@ def _kind(kind: Event, step: str, *, waits: bool, goes: bool) -> Event:
     """What was said of a step of a run, as said of the run.
 
     Who has started it has it running; who begins to clear it says that it has stopped; and what lies
-    there and is finished once more has been taken off.
+    there and is finished once more has been taken off. What is broken off before it began is left out.
     """
     if step == "start" and kind is Event.FINISHED:
         return Event.STARTED
     if step == "clear" and kind is Event.STARTED and goes:
         return Event.FINISHED
+    if kind is Event.CANCELLED and not (goes or waits):
+        return Event.DROPPED  # nothing was broken off
     off = step == "clear" or (waits and not goes)
     return Event.CLEARED if off and kind is Event.FINISHED else kind
 

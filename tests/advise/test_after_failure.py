@@ -201,6 +201,19 @@ def test_a_bed_of_copies_can_be_taken_apart() -> None:
         assert not left.swaps
 
 
+def test_a_cut_takes_a_sheet() -> None:
+    """What is cut is told by its sheet, and has no grams of its own."""
+    base = maker_weekend(slack=2)
+    sheet = base.activity("acrylic-3-sheet-1")
+    assert isinstance(sheet, Run)
+    cut = replace(sheet, cargo=(("base", 1),))
+    left = replace(base, activities=tuple(cut if a.id == cut.id else a for a in base.activities))
+    ground = Ground(weekend=left, plan=None, mass_g=MASS_G, sheets={"base": "acrylic 3 mm"})
+    found = {o.remedy.cure: o for o in weighed(ground, choices(left, cut.id))}
+    assert (found[Cure.AGAIN].sheets, found[Cure.AGAIN].mass_g) == (("acrylic 3 mm",), 0.0)
+    assert found[Cure.REPAIR].sheets == found[Cure.DROP].sheets == ()
+
+
 def test_what_is_made_otherwise_takes_the_material_of_that() -> None:
     """The usual way, taken after the other one has failed, is no less than what it takes."""
     base = weekend()

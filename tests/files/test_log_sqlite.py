@@ -67,6 +67,7 @@ remedies = st.builds(
     risk=shares,
     seconds=spreads,
     swap=names,
+    beds=st.integers(0, 99),
     detail=names,
     part=names,
 )

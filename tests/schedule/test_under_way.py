@@ -272,6 +272,23 @@ def test_a_cut_in_progress_takes_what_is_left_of_each_step(
     assert (left.start_s, left.choices[0].seconds.likely, left.clear_s) == expected
 
 
+def test_work_done_early_hands_on_what_it_should_have_waited_for() -> None:
+    """Whoever waits for a check that was told as passed still waits for what was to be checked."""
+    plan = made_weekend(
+        task("cradle"), task("fit", after=("cradle",)), task("stack", after=("fit",))
+    )
+    passed = Entry(
+        kind=Event.FINISHED,
+        moment_s=plan.begin_s,
+        noted_s=plan.begin_s,
+        id=1,
+        subject="fit",
+        meant=meant_by(plan.activity("fit"), plan),
+    )
+    left = under_way(plan, state_of([passed]), plan.begin_s).weekend
+    assert left.activity("stack").after == ("cradle",)
+
+
 def test_whoever_has_slept_since_is_at_home() -> None:
     """Where somebody was last seen says nothing after a pause."""
     seen = (say(Event.STARTED, "acrylic-3-sheet-1", 1), say(Event.FINISHED, "acrylic-3-sheet-1", 2))

@@ -46,6 +46,14 @@ def test_what_goes_on_is_not_started_again(bench: Bench) -> None:
     assert bench.tell(say(Verb.START, "lid", 2.5)).kind is Event.STARTED
 
 
+def test_what_never_began_is_left_out_not_broken_off(bench: Bench) -> None:
+    """The log says what it means for the plan; what goes on is broken off."""
+    assert bench.tell(say(Verb.CANCEL, "lid", 1)).kind is Event.DROPPED
+    bench.undo()
+    bench.tell(say(Verb.START, "lid", 1))
+    assert bench.tell(say(Verb.CANCEL, "lid", 1.5)).kind is Event.CANCELLED
+
+
 def test_what_failed_fails_again_only_after_a_new_start(bench: Bench) -> None:
     """Two clicks on "failed" are one failure."""
     bench.tell(say(Verb.START, "lid", 1))

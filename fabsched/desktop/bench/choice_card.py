@@ -13,7 +13,13 @@ from fabsched.desktop.words import capital, error_text
 from fabsched.model.log import Remedy
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import duration, short, up
-from fabsched.session.log_words import lost_text, option_line, remedy_line, stand_text
+from fabsched.session.log_words import (
+    lost_text,
+    material_text,
+    option_line,
+    remedy_line,
+    stand_text,
+)
 from fabsched.session.wording import phrase, share
 
 LARGE = 1.9
@@ -87,8 +93,8 @@ class ChoiceCard(QFrame):
         own = []
         if option.machine_s:
             own.append(phrase("choice-machine", time=duration(option.machine_s)))
-        if option.mass_g:
-            own.append(phrase("choice-mass", grams=f"{option.mass_g:.0f}"))
+        if material := material_text(option):
+            own.append(phrase("choice-material", what=material))
         lines += [", ".join(own)] if own else []
         lines += [stand] if (stand := stand_text(option)) else []
         self.facts.setText("\n".join(lines))

@@ -27,7 +27,7 @@ from fabsched.session.log_requests import (
     PoseResponse,
     ReplanResponse,
 )
-from fabsched.session.log_words import gone_line
+from fabsched.session.log_words import gone_lines
 from fabsched.session.wording import phrase
 
 CARD_PX = 210
@@ -256,6 +256,6 @@ class ChoicesPage(QWidget):
 
 
 def _gone(session: Bench, found: ReplanResponse, subject: str) -> str:
-    """What the failure has cost already, and that it should not weigh."""
-    mine = [stint for stint in session.log.state.past if stint.subject == subject]
-    return gone_line(mine[-1], found.ground.mass_g) if mine else ""
+    """What the failure has cost already, that it should not weigh, and what is left of a sheet."""
+    past = session.log.state.past
+    return "\n".join(gone_lines(past, subject, found.ground.mass_g, found.stock))

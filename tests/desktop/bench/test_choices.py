@@ -63,7 +63,7 @@ def test_cards_tell_what_becomes_of_the_weekend(failed: MainWindow, settle: Sett
     assert again.chance.text() == "61 in 100"
     assert "half by Sun 09:40, nine in ten by Sun 17:30" in again.facts.text()
     assert "6 h of hands" in again.facts.text()
-    assert "180 g of material" in machine.facts.text()
+    assert "material: 180 g" in machine.facts.text()
     assert "machine time" not in drop.facts.text()
     assert [card.best.text() for card in page.cards.cards] == ["", "", "most often in time", "", ""]
     assert "30 min of machine time and about 12 g of material" in cancel.spent.text()
@@ -107,7 +107,7 @@ def test_other_poses_come_after_the_first_choices(
     )
     assert card.chance.text() == "90 in 100"
     assert "stands on 90 \u00d7 40 mm, 12 mm high" in card.facts.text()
-    assert "180 g of material" in card.facts.text()
+    assert "material: 180 g" in card.facts.text()
     before = next(p.turn_deg for p in bench.project.parts if p.id == "louvre")
     click(card.take)
     settle()
