@@ -14,8 +14,8 @@ COLUMNS = (
     ">In time",
     ">A failure costs",
     ">9 in 10 below",
-    ">Printing",
-    ">Cutting",
+    ">Print",
+    ">Cut",
     ">Hands",
     ">Plastic",
     ">Cost",
@@ -67,16 +67,16 @@ class Telling:
         for line in _plates(found):
             out.print(line)
         names = [name_of(pick) for pick in ways_in(found)]
-        self._table = GrowingTable(COLUMNS, list(_widest(names, self._currency)))
+        self._table = GrowingTable(COLUMNS, list(widest(names, self._currency)))
 
 
-def _widest(names: list[str], currency: str) -> Iterator[tuple[str, ...]]:
+def widest(names: list[str], currency: str) -> Iterator[tuple[str, ...]]:
     """Rows with the longest texts that are usual."""
     long = max(names, key=len)
     for level in LEVELS:
-        figures = ("999:59", "999:59", "999:59", "99:59", "99:59", "9999 g")
-        warp = phrase(f"warp-{level}")
-        yield (long, share(0.999), *figures, f"999.99 {currency}", phrase("gives-none"), "9", warp)
+        figures = ("99:59", "99:59", "99:59", "99:59", "99:59", "9999 g", money(999.99, currency))
+        for chance, gives in ((0.001, phrase("gives-none")), (0.999, "99.9 mm")):
+            yield (long, share(chance), *figures, gives, "9", phrase(f"warp-{level}"))
 
 
 def _plates(found: Found) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Iterable, Sequence
-from itertools import takewhile
+from itertools import takewhile, zip_longest
 from textwrap import wrap
 
 from rich.box import SIMPLE_HEAD
@@ -24,6 +24,12 @@ GAP = 3
 
 NARROW = 2
 """Room between columns whose widths are known before their rows."""
+
+CLOSE = 1
+"""The same where there is no more."""
+
+SHORT = 7
+"""So many letters, an amount with its unit, stay in one line (our own choice)."""
 
 
 def console() -> Console:
@@ -50,9 +56,11 @@ def print_table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
 
 
 class GrowingTable:
-    """A table of which rows are printed as they come; paragraphs where the terminal is too narrow.
+    """A table of which rows are printed as they come.
 
-    Columns keep the width they begin with; a longer text moves the rest of its row.
+    Columns keep the width they begin with; a longer text moves the rest of its row. On a narrow
+    terminal what a row is called stands above its figures, whose words are put one below the other;
+    where that is too wide as well, each row becomes a paragraph.
     """
 
     def __init__(self, columns: Sequence[str], widest: Sequence[Sequence[str]]) -> None:
@@ -64,18 +72,52 @@ class GrowingTable:
         """
         self._columns = [_heading(column) for column in columns]
         self._out = console()
+        self._gap, self._is_close = NARROW, False
         heads, self._wide = self._columns, _widths(self._columns, widest)
-        if _total(self._wide) > self._out.width:
+        if self._total > self._out.width:
             heads = _stacked(self._columns, widest)
             self._wide = _widths(heads, widest)
-        self._is_table = _total(self._wide) <= self._out.width
+        if self._total > self._out.width:
+            heads = self._close_up(widest)
+        self._is_table = self._total <= self._out.width
         if self._is_table:
-            rule = "\u2500" * (_total(self._wide) - 1)
-            self._print("", *map(self._line, _lines(heads)), f" {rule}")
+            self._print("", *self._headings(heads), f" {chr(0x2500) * (self._total - 1)}")
+
+    def _close_up(self, widest: Sequence[Sequence[str]]) -> list[str]:
+        """Take the first column out of the row and make the others as narrow as their words; the heads."""
+        self._gap, self._is_close = CLOSE, True
+        columns = self._columns[1:]
+        least = [
+            max(map(_least, (_bare(cells[0]), *cells[1:])))
+            for cells in zip(columns, *(row[1:] for row in widest), strict=True)
+        ]
+        room = self._out.width - sum(least) - CLOSE * len(columns)
+        self._wide = _widened(
+            least, [max(map(cell_len, c)) for c in zip(*widest, strict=True)][1:], room
+        )
+        return [
+            column[: len(column) - len(_bare(column))] + "\n".join(_cell(_bare(column), wide))
+            for column, wide in zip(columns, self._wide, strict=True)
+        ]
+
+    def _headings(self, heads: Sequence[str]) -> list[str]:
+        above = [f" {_bare(self._columns[0])}"] if self._is_close else []
+        return [*above, *map(self._line, _lines(heads))]
+
+    @property
+    def _total(self) -> int:
+        """Width of all columns side by side."""
+        return sum(self._wide) + self._gap * (len(self._wide) - 1) + self._gap
 
     def add(self, row: Sequence[str]) -> None:
         """Print a row."""
-        self._print(*([self._line(row)] if self._is_table else _wrapped(self._columns, row)))
+        if not self._is_table:
+            self._print(*_wrapped(self._columns, row))
+        elif self._is_close:
+            stacks = [_cell(text, wide) for text, wide in zip(row[1:], self._wide, strict=True)]
+            self._print(f" {row[0]}", *map(self._line, zip_longest(*stacks, fillvalue="")))
+        else:
+            self._print(self._line(row))
 
     def end(self) -> None:
         """Print what stands below."""
@@ -83,14 +125,15 @@ class GrowingTable:
 
     def _line(self, row: Sequence[str]) -> str:
         """Texts side by side, each as wide as its column."""
-        cells = zip(self._columns, self._wide, row, strict=True)
+        columns = self._columns[1:] if self._is_close else self._columns
+        cells = zip(columns, self._wide, row, strict=True)
         padded = (
             " " * (wide - cell_len(text)) + text
             if column.startswith(">")
             else text + " " * (wide - cell_len(text))
             for column, wide, text in cells
         )
-        return f" {(' ' * NARROW).join(padded)}".rstrip()
+        return f" {(' ' * self._gap).join(padded)}".rstrip()
 
     def _print(self, *lines: str) -> None:
         for line in lines:
@@ -103,9 +146,32 @@ def _widths(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> list[int]:
     return [max(map(_across, cells)) for cells in zip(map(_bare, heads), *rows, strict=True)]
 
 
-def _total(widths: Sequence[int]) -> int:
-    """Of all columns side by side."""
-    return sum(widths) + NARROW * (len(widths) - 1) + 2
+def _widened(least: Sequence[int], natural: Sequence[int], room: int) -> list[int]:
+    """Widths with what room is left given to the first that can use it.
+
+    >>> _widened([4, 5, 3], [9, 5, 8], 6)
+    [9, 5, 4]
+    """
+    widths = []
+    for low, high in zip(least, natural, strict=True):
+        more = max(0, min(high - low, room))
+        widths.append(low + more)
+        room -= more
+    return widths
+
+
+def _least(text: str) -> int:
+    """Width of the longest word; of the whole text if it is short.
+
+    >>> _least("12.3 mm"), _least("more than 99 in 100")
+    (7, 4)
+    """
+    return cell_len(text) if cell_len(text) <= SHORT else max(map(cell_len, text.split()))
+
+
+def _cell(text: str, wide: int) -> list[str]:
+    """A text in lines of a width."""
+    return wrap(text, wide, break_long_words=False, break_on_hyphens=False) or [""]
 
 
 def _across(text: str) -> int:

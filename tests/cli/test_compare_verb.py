@@ -8,7 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.console import Console
 
+from fabsched.cli import tables
+from fabsched.cli.compare_remarks import name_of
+from fabsched.cli.compare_text import COLUMNS, widest
+from fabsched.cli.tables import GrowingTable
+from fabsched.cli.tongue import tr
 from fabsched.files.parts import read_part
 from fabsched.files.project_edit import write_project
 from fabsched.files.project_toml import read_project
@@ -17,6 +23,7 @@ from fabsched.model.project import Work
 from fabsched.model.shapes import Drawing, Mesh
 from fabsched.model.spread import Spread
 from fabsched.session.edits import put_all
+from fabsched.session.language import VARIABLE
 from tests.advise import bodies
 from tests.cli.made import NOW, Started, square
 from tests.cli.test_plan_verb import SHOP
@@ -248,3 +255,20 @@ def test_what_is_nearly_a_plate_can_be_taken(
     assert Started().run("compare", thin, "lid", "--now", NOW_TEXT, "--whole") == 0
     assert "The project makes it this way now: whole" in capsys.readouterr().err
     assert {part.id for part in read_project(thin).parts} == {"lid"}
+
+
+@pytest.mark.parametrize("code", ["en", "de"])
+def test_a_usual_terminal_is_wide_enough_for_the_ways(
+    code: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """At 80 columns the ways stand in a table: each figure once in a line, none with its heading beside."""
+    monkeypatch.setenv(VARIABLE, code)
+    monkeypatch.setattr(tables, "console", lambda: Console(width=80, markup=False))
+    rows = list(widest([name_of(()), name_of((0, 1)), name_of((0, 1, 2))], "EUR"))
+    table = GrowingTable(COLUMNS, rows)
+    for row in rows:
+        table.add(row)
+    lines = capsys.readouterr().out.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert sum(tr("Hands") in line for line in lines) == 1
+    assert sum("9999 g" in line for line in lines) == len(rows)

@@ -70,8 +70,8 @@ def test_rows_that_come_one_by_one_are_paragraphs_on_a_narrow_screen(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """No line is longer than the screen is wide."""
-    out = grown(40, monkeypatch, capsys)
-    assert max(map(len, out.splitlines())) <= 40
+    out = grown(20, monkeypatch, capsys)
+    assert max(map(len, out.splitlines())) <= 20
     assert "size mm 20 x 20" in " ".join(out.split())
 
 
@@ -91,3 +91,27 @@ def test_long_headings_are_stacked_before_the_table_falls_apart(
     grown = capsys.readouterr().out
     assert [line.split() for line in grown.splitlines() if "0:20" in line] == [["plates", "0:20"]]
     assert max(map(len, grown.splitlines())) <= 18
+
+
+def test_on_a_narrow_screen_a_name_stands_above_its_figures(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Texts are broken between words where that saves the table; figures stay under their heading."""
+    columns = ("way", ">in time", ">cost", "warp")
+    rows = [
+        ("plates 1, 2", "more than 99 in 100", "12.5 g", "low"),
+        ("whole", "78 in 100", "", "high"),
+    ]
+    monkeypatch.setattr(tables, "console", lambda: Console(width=24, markup=False))
+    table = GrowingTable(columns, rows)
+    for row in rows:
+        table.add(row)
+    lines = [line for line in capsys.readouterr().out.splitlines() if line.strip()]
+    assert lines[:2] == [" way", "     in time   cost warp"]
+    assert lines[3:] == [
+        " plates 1, 2",
+        "   more than 12.5 g low",
+        "   99 in 100",
+        " whole",
+        "   78 in 100        high",
+    ]
