@@ -166,7 +166,7 @@ def draw_deadline(canvas: Canvas) -> None:
     bottom = min(base, canvas.height_px)
     width = min(wall_px(canvas), scale.right_px - x)
     draw_wall(canvas.painter, canvas.look, Rect(x=x, y=top, w=width, h=bottom - top))
-    _flag(canvas, x, phrase("flag-deadline", at=short(scene.deadline_s, scene.zone)), filled=False)
+    _flag(canvas, _flag_rect(canvas, x, _deadline_text(canvas)), _deadline_text(canvas))
 
 
 def draw_now(canvas: Canvas) -> None:
@@ -177,17 +177,73 @@ def draw_now(canvas: Canvas) -> None:
         return
     bottom = min(canvas.frame.finish.y, canvas.height_px)
     canvas.vertical(x, canvas.sizes.scale - canvas.sizes.pad, bottom, canvas.look.scheme.ink, 2.0)
-    _flag(canvas, x, phrase("mark-now", at=short(canvas.now_s, canvas.scene.zone)), filled=True)
+    _flag(canvas, _flag_rect(canvas, x, _now_text(canvas)), _now_text(canvas), filled=True)
 
 
-def _flag(canvas: Canvas, x: float, text: str, *, filled: bool) -> None:
-    """A label that hangs on a mark: to its right, or to its left where the edge is near."""
-    look, sizes = canvas.look, canvas.sizes
-    width = look.small.width(text) + 2 * sizes.pad
+def draw_latest(canvas: Canvas, x: float, text: str) -> None:
+    """A flag above the lanes, where it covers no name and no number, for a post in one of them.
+
+    Args:
+        canvas: where.
+        x: where the post stands; no flag where that is out of sight.
+        text: what the flag says.
+    """
+    if canvas.scale.left_px <= x <= canvas.scale.right_px:
+        _flag(canvas, latest_rect(canvas, x, text), text)
+
+
+def latest_rect(canvas: Canvas, x: float, text: str) -> QRectF:
+    """Where such a flag hangs: on its post, or as near to it as the other flags let it."""
+    rect, taken = _flag_rect(canvas, x, text), flag_rects(canvas)
+    gap, wide = canvas.sizes.pad / 2, rect.width()
+    wanted = [rect.left(), x - wide]
+    wanted += [other.right() + gap for other in taken]
+    wanted += [other.left() - gap - wide for other in taken]
+    free = [
+        left
+        for left in wanted
+        if canvas.scale.left_px <= left <= canvas.scale.right_px - wide
+        and not any(other.intersects(QRectF(left, rect.top(), wide, 1)) for other in taken)
+    ]
+    rect.moveLeft(
+        min(free, key=lambda left: max(left - x, x - left - wide, 0), default=rect.left())
+    )
+    return rect
+
+
+def flag_rects(canvas: Canvas) -> list[QRectF]:
+    """Where the flags of the present moment and the deadline hang, as far as they are in sight."""
+    marks = (
+        (canvas.now_s, _now_text(canvas)),
+        (canvas.scene.deadline_s, _deadline_text(canvas)),
+    )
+    return [
+        _flag_rect(canvas, x, text)
+        for moment_s, text in marks
+        if canvas.scale.left_px <= (x := canvas.scale.x(moment_s)) <= canvas.scale.right_px
+    ]
+
+
+def _deadline_text(canvas: Canvas) -> str:
+    return phrase("flag-deadline", at=short(canvas.scene.deadline_s, canvas.scene.zone))
+
+
+def _now_text(canvas: Canvas) -> str:
+    return phrase("mark-now", at=short(canvas.now_s, canvas.scene.zone))
+
+
+def _flag_rect(canvas: Canvas, x: float, text: str) -> QRectF:
+    """Where a flag hangs on a mark: to its right, or to its left where the edge is near."""
+    sizes = canvas.sizes
+    width = canvas.look.small.width(text) + 2 * sizes.pad
     left = x if x + width <= canvas.scale.right_px else x - width
     high = sizes.small + sizes.pad / 2
-    top = sizes.scale - sizes.pad / 2 - high
-    rect = QRectF(left, top, width, high)
+    return QRectF(left, sizes.scale - sizes.pad / 2 - high, width, high)
+
+
+def _flag(canvas: Canvas, rect: QRectF, text: str, *, filled: bool = False) -> None:
+    """A label that hangs on a mark."""
+    look, sizes = canvas.look, canvas.sizes
     ink, ground = QColor(look.scheme.ink), QColor(look.scheme.ground)
     canvas.painter.fillRect(rect, ink if filled else ground)
     if not filled:
@@ -195,4 +251,4 @@ def _flag(canvas: Canvas, x: float, text: str, *, filled: bool) -> None:
         canvas.painter.setBrush(Qt.BrushStyle.NoBrush)
         canvas.painter.drawRect(rect)
     colour = look.scheme.ground if filled else look.scheme.ink
-    canvas.text(left + sizes.pad, top + sizes.pad / 4, text, look.small, colour)
+    canvas.text(rect.left() + sizes.pad, rect.top() + sizes.pad / 4, text, look.small, colour)

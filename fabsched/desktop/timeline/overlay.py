@@ -8,6 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 from fabsched.desktop.timeline.canvas import Canvas
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import faded
+from fabsched.desktop.timeline.marks import draw_latest
 from fabsched.desktop.timeline.paint import block_rect, inner
 from fabsched.desktop.timeline.shapes import qrect
 from fabsched.model.plan import Block
@@ -58,6 +59,10 @@ def paint_over(canvas: Canvas, selected: str, hovered: str, ghost: Ghost | None 
     if ghost is not None:
         _ghost(canvas, ghost)
     painter.restore()
+    if block is not None and block.last_start_s is not None:
+        # Above the lanes: in them it would cover the names and numbers of blocks.
+        text = phrase("flag-latest", at=short(block.last_start_s, canvas.scene.zone, block.start_s))
+        draw_latest(canvas, canvas.scale.x(block.last_start_s), text)
 
 
 def _rect_of(canvas: Canvas, ident: str) -> Rect | None:
@@ -125,10 +130,8 @@ def _last_start(canvas: Canvas, block: Block) -> None:
     canvas.painter.setPen(QPen(ink, 1.2, Qt.PenStyle.DashLine))
     canvas.painter.drawLine(QPointF(start, y), QPointF(last, y))
     canvas.vertical(last, slot.y - canvas.sizes.pad, slot.bottom, canvas.look.scheme.ink, 2.0)
-    latest = short(block.last_start_s, canvas.scene.zone, block.start_s)
-    text = phrase("flag-latest", at=latest)
-    # At the foot of the lane: further up the names of blocks would be covered.
-    _tag(canvas, last, slot.bottom - canvas.sizes.pad / 2, text)
+    canvas.painter.setPen(QPen(faded(ink, 0.6), 1.0, Qt.PenStyle.DotLine))
+    canvas.painter.drawLine(QPointF(last, canvas.sizes.scale), QPointF(last, slot.y))
 
 
 def _plate(canvas: Canvas, x: float, top: float, text: str) -> QRectF:

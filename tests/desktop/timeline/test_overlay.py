@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 import pytest
-from PySide6.QtGui import QImage
+from PySide6.QtGui import QImage, QPainter
 from pytestqt.qtbot import QtBot
 
+from fabsched.desktop.timeline.marks import flag_rects, latest_rect
 from fabsched.desktop.timeline.scene import Scene, scene
 from fabsched.desktop.timeline.widget import TimelineView
 from tests.desktop import made
@@ -81,3 +82,33 @@ def test_the_latest_start_is_marked(view: TimelineView) -> None:
     assert block.last_start_s is not None
     x, slot = view.scale.x(block.last_start_s), view.frame().slot(lane)
     assert changed(before, picture(view), x - 2, x + 2, slot.y, slot.bottom) > slot.h / 2
+
+
+def test_its_flag_covers_nothing_in_the_lanes(view: TimelineView) -> None:
+    """Beside the post the lane looks as before; what it says stands above all lanes."""
+    before = picture(view)
+    view.select(LATER)
+    after = picture(view)
+    scene_, frame = view.scene, view.frame()
+    assert scene_ is not None
+    block, lane = scene_.block(LATER), scene_.lane_of(LATER)
+    assert block is not None
+    assert lane is not None
+    assert block.last_start_s is not None
+    x, rail = view.scale.x(block.last_start_s), frame.lane(lane)
+    assert changed(before, after, x + 3, x + 150, frame.slot(lane).bottom + 4, rail.bottom) == 0
+    assert changed(before, after, x - 150, x + 150, 0, frame.sizes.scale) > 100
+
+
+@pytest.mark.parametrize("minutes", range(-600, 900, 75))
+def test_flags_do_not_lie_on_one_another(view: TimelineView, minutes: int) -> None:
+    """However near the post is to the present or the deadline, each flag can be read."""
+    look = view.look_now()
+    assert look is not None
+    canvas = look.canvas(QPainter())
+    for mark_s in (canvas.now_s, canvas.scene.deadline_s):
+        x = canvas.scale.x(mark_s + 60 * minutes)
+        found = latest_rect(canvas, x, "latest Sunday 20:15")
+        assert canvas.scale.left_px <= found.left()
+        assert found.right() <= canvas.scale.right_px
+        assert not any(found.intersects(other) for other in flag_rects(canvas))
