@@ -6,7 +6,9 @@ from PySide6.QtWidgets import QLabel, QWidget
 
 KEPT = "\u00a0"
 """A space at which no line ends."""
-UNIT = re.compile(r"(?<=\d) (?=(?:[ckm]?m[²³]?(?:/s)?|k?g|h|min|s|d|N(?:/mm²)?|%|[A-Z]{3})(?!\w))")
+UNIT = re.compile(
+    r"(?<=\d) (?=(?:[ckm]?m[²³]?(?:/s)?|k?g|h|min|s|d|N(?:/mm²)?|m?[AVW]|°C|%|[A-Z]{3})(?!\w))"
+)
 """A space between a figure and its unit; currencies have three capitals (ISO 4217)."""
 SPAN = re.compile(rf"(?<=\d{KEPT}[hd]) (?=\d+{KEPT}(?:h|min)\b)")
 """One between the parts of a length of time."""

@@ -20,6 +20,7 @@ WRAPS = int(Qt.TextFlag.TextWordWrap)
         ("EUR 0.53 and 0,53 EUR", ["EUR 0.53", "and", "0,53 EUR"]),
         ("600 \u00d7 300 mm", ["600 \u00d7 300 mm"]),
         ("12 cm\u00b3, 3.5 g, 40 mm/s, 78 %", ["12 cm\u00b3,", "3.5 g,", "40 mm/s,", "78 %"]),
+        ("from 3.3 V, 20 mA", ["from", "3.3 V,", "20 mA"]),
         ("2 parts, 3 steps", ["2", "parts,", "3", "steps"]),
     ],
 )
