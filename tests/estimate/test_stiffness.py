@@ -129,9 +129,10 @@ def test_round_plates() -> None:
     turning = made(ring, resting(ring)).loaded(LOAD)
     assert turning.sag_mm == pytest.approx(whole * 5.3 / 1.3, rel=0.01)
     assert turning.at_mm == pytest.approx((50.0, 50.0), abs=4.0)
-    stiff = [made(ring, clamped(ring), cells=n).loaded(LOAD).sag_mm / whole for n in (400, 2500)]
-    assert stiff[1] == pytest.approx(1.0, abs=0.04)  # the border is a staircase
-    assert abs(stiff[1] - 1) < abs(stiff[0] - 1)
+    counts = (400, 1200, 5000)
+    soft = [made(ring, clamped(ring), cells=n).loaded(LOAD).sag_mm / whole - 1 for n in counts]
+    assert soft[0] > soft[1] > soft[2] > 0.0  # the border is a staircase: finer steps hold better
+    assert soft[2] < min(0.025, 0.5 * soft[0])
 
 
 def test_stiffness_goes_with_the_cube_of_the_thickness() -> None:
