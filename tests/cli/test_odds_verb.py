@@ -53,6 +53,14 @@ def box(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return root
 
 
+def _beside(box: Path, folder: Path, project: str) -> Path:
+    """Another project with the same parts and the same shop."""
+    shutil.copytree(box / "parts", folder / "parts")
+    shutil.copy(box / "shop.toml", folder / "shop.toml")
+    (folder / "project.toml").write_text(project)
+    return folder
+
+
 def _document(*argv: str | Path) -> Any:
     out = io.StringIO()
     with redirect_stdout(out):
@@ -108,17 +116,14 @@ def test_decisions_name_their_hour(told: Any) -> None:
         assert decision["what"] in decision["text"]
 
 
-def test_early_checks_are_told_with_cost_and_gain(box: Path, told: Any) -> None:
+def test_early_checks_are_told_with_cost_and_gain(box: Path, told: Any, tmp_path: Path) -> None:
     """There is none in this project; one that eases the fit is weighed with what it takes."""
     assert told["checks"] == []
-    eager = box / "eager"
-    shutil.copytree(box / "parts", eager / "parts")
-    shutil.copy(box / "shop.toml", eager / "shop.toml")
     look = (
         '[[gate]]\nid = "measure"\nminutes = 5\nafter = ["base"]\nneeded = false\n'
         'chance = 0.2\nredo = ["base"]\neases = "fit"\nleft = 0.3\n'
     )
-    (eager / "project.toml").write_text(PROJECT + look)
+    eager = _beside(box, tmp_path / "eager", PROJECT + look)
     (check,) = _document("odds", eager)["checks"]
     assert check["what"] == "Measure"
     assert check["hands_s"] == pytest.approx(300)
@@ -182,9 +187,7 @@ items = ["plate"]
 
 def test_a_way_that_was_not_chosen_is_what_to_fall_back_on(box: Path, tmp_path: Path) -> None:
     """A print that fails has no time for another: cut it then. No plan takes that by itself."""
-    root = tmp_path / "ways"
-    shutil.copytree(box, root)
-    (root / "project.toml").write_text(WAYS)
+    root = _beside(box, tmp_path / "ways", WAYS)
     found = _document("odds", root)
     (decision,) = found["decisions"]
     assert decision["id"] == "lid"

@@ -1,6 +1,6 @@
 """From the log of a project to the next estimate and the next plan."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -111,6 +111,23 @@ def setting(seconds: float | None = 3500.0, after_s: int = 0) -> Setting:
         )
         computed = {"lid": {"printer": estimate}}
     return Setting(project=PROJECT, shop=SHOP, computed=computed, now_s=BEGIN_S + after_s)
+
+
+def seen_runs(count: int, failed: Callable[[int], bool], broke_s: float) -> list[RunSeen]:
+    """So many prints of two hours, of which some broke off after a while."""
+    return [
+        RunSeen(
+            key=f"run/{i}",
+            at_s=i,
+            machine="printer",
+            route=Route.PRINT,
+            material="PLA",
+            estimated_s=7200.0,
+            ran_s=broke_s if failed(i) else 7200.0,
+            failed=failed(i),
+        )
+        for i in range(count)
+    ]
 
 
 def runs(entries: Sequence[Entry], given: Setting | None = None) -> list[RunSeen]:
@@ -495,19 +512,7 @@ def test_nothing_known_leaves_a_weekend_alone() -> None:
 
 def test_a_weekend_takes_what_the_log_says() -> None:
     """Runs fail as often as was seen, what the part adds to it kept; work takes as long as it did."""
-    seen = [
-        RunSeen(
-            key=f"run/{i}",
-            at_s=i,
-            machine="printer",
-            route=Route.PRINT,
-            material="PLA",
-            estimated_s=7200.0,
-            ran_s=300.0 if i < 12 else 7200.0,
-            failed=i < 12,
-        )
-        for i in range(40)
-    ]
+    seen = seen_runs(40, lambda i: i < 12, 300.0)
     works = [
         WorkSeen(
             key=f"work/{i}",
@@ -543,19 +548,7 @@ def test_no_part_is_certain_to_fail_on_a_bad_machine() -> None:
 
     1 - (1 - p)^4 for a rate four times as high; four times the chance would be more than one.
     """
-    seen = [
-        RunSeen(
-            key=f"run/{i}",
-            at_s=i,
-            machine="printer",
-            route=Route.PRINT,
-            material="PLA",
-            estimated_s=7200.0,
-            ran_s=60.0 if i % 2 else 7200.0,
-            failed=bool(i % 2),
-        )
-        for i in range(4000)
-    ]
+    seen = seen_runs(4000, lambda i: i % 2 == 1, 60.0)
     week = weekend()
     lid = week.activity("lid")
     assert isinstance(lid, Run)

@@ -1,5 +1,6 @@
 """Advice, by real clicks and keys."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -175,6 +176,28 @@ def test_it_can_be_called_off_and_asked_for_again(
     assert len(pool.of(AdviceRequest)) == 1
 
 
+def test_what_is_known_is_shown_while_test_prints_are_weighed(
+    qtbot: QtBot, planned: MainWindow, pool: FakePool, asked: AdviceRequest
+) -> None:
+    """The first answer comes without coupons; called off, it stays, and the rest can be asked for."""
+    page = planned.deciding.advice
+    some = Counselled(advice=(DROP,), looks=(SEEN,))
+    pool.tell(asked.id, 0.4, "drops", some)
+    qtbot.waitUntil(lambda: len(page.advice.texts) == 1)
+    assert "most promising test prints" in page.hint.text()
+    (button,) = page.advice.buttons
+    pool.tell(asked.id, 0.6, "coupons", replace(some))
+    QApplication.processEvents()
+    assert page.advice.buttons == [button]
+    pool.tell(asked.id, 0.8, "coupons", Counselled(advice=(DROP, NEEDED), looks=(SEEN,)))
+    qtbot.waitUntil(lambda: len(page.advice.texts) == 2)
+    click(page.stop)
+    assert asked.id in pool.cancelled
+    assert len(page.advice.texts) == 2
+    assert not page.hint.text()
+    assert page.again.isVisible()
+
+
 def test_faults_are_told_in_place(
     qtbot: QtBot, planned: MainWindow, pool: FakePool, asked: AdviceRequest
 ) -> None:
@@ -282,25 +305,31 @@ def test_keys_lead_there(planned: MainWindow) -> None:
     assert len(told) == len(set(told))
 
 
+@pytest.fixture
+def wanted(advised: MainWindow, pool: FakePool, monkeypatch: pytest.MonkeyPatch) -> FitRequest:
+    """What is asked where the plan is too short of time: what would make it fit."""
+    monkeypatch.setattr("fabsched.desktop.advice.page.is_short", lambda *_: True)
+    advised.deciding.advice._ask()
+    (request,) = pool.of(FitRequest)
+    assert isinstance(request, FitRequest)
+    return request
+
+
 def test_what_would_make_it_fit_is_done_by_one_press(
-    qtbot: QtBot, advised: MainWindow, pool: FakePool, monkeypatch: pytest.MonkeyPatch
+    qtbot: QtBot, advised: MainWindow, pool: FakePool, wanted: FitRequest
 ) -> None:
     """Each change has a button that says what it does; undo takes it back."""
     page, session = advised.deciding.advice, session_of(advised)
-    monkeypatch.setattr("fabsched.desktop.advice.page.is_short", lambda *_: True)
-    page._ask()
-    (request,) = pool.of(FitRequest)
-    assert isinstance(request, FitRequest)
     late = Fit(
         code=Lever.DEADLINE,
         size_s=1800,
-        until_s=request.weekend.deadline_s + 1800,
+        until_s=wanted.weekend.deadline_s + 1800,
         on_time=0.97,
         gain=0.04,
         enough=True,
     )
     drop = Fit(code=Lever.DROP, subject="louvre", name="Louvre plate", on_time=0.96, gain=0.03)
-    pool.end(request.id, Finished(request.id, FitResponse(id=request.id, fits=(late, drop))))
+    pool.end(wanted.id, Finished(wanted.id, FitResponse(id=wanted.id, fits=(late, drop))))
     qtbot.waitUntil(page.fits.isVisible)
     assert [button.text() for button in page.fits.buttons] == ["Put it off", "Take it out"]
     before = session.project
@@ -311,21 +340,17 @@ def test_what_would_make_it_fit_is_done_by_one_press(
 
 
 def test_a_set_of_changes_is_carried_out_by_one_press(
-    qtbot: QtBot, advised: MainWindow, pool: FakePool, monkeypatch: pytest.MonkeyPatch
+    qtbot: QtBot, advised: MainWindow, pool: FakePool, wanted: FitRequest
 ) -> None:
     """What stands in the way is told above; one press makes all changes, one undo takes them back."""
     page, session = advised.deciding.advice, session_of(advised)
-    monkeypatch.setattr("fabsched.desktop.advice.page.is_short", lambda *_: True)
-    page._ask()
-    (request,) = pool.of(FitRequest)
-    assert isinstance(request, FitRequest)
-    late_s = request.weekend.deadline_s + 900
+    late_s = wanted.weekend.deadline_s + 900
     late = Fit(code=Lever.DEADLINE, size_s=900, until_s=late_s)
     drop = Fit(code=Lever.DROP, subject="louvre", name="Louvre plate")
     both = Fit(code=Lever.SET, parts=(drop, late), on_time=0.9, gain=0.9, enough=True)
     alone = Obstacle(code=Barrier.ALONE, name="Base", takes_s=14 * 3600, left_s=9 * 3600)
-    response = FitResponse(id=request.id, fits=(both,), obstacles=(alone,))
-    pool.end(request.id, Finished(request.id, response))
+    response = FitResponse(id=wanted.id, fits=(both,), obstacles=(alone,))
+    pool.end(wanted.id, Finished(wanted.id, response))
     qtbot.waitUntil(page.fits.isVisible)
     assert page.obstacles.texts == ["Base alone takes 14 h; 9 h are left."]
     assert page.fits.texts[0].startswith(
