@@ -23,11 +23,12 @@ def coupon_look(scales: Scales, planned: PlannedCoupon) -> Look | None:
         planned: the coupon.
 
     Returns:
-        None where nothing would be eased, or the plan does not make the part.
+        None where nothing would be eased, or the plan does not begin to make the part.
     """
     gate = planned.edit.look
     settled = carried_out(scales.weekend, scales.plan)
     made = [a for a in settled.activities if isinstance(a, Run) and _makes(a, planned.part)]
+    made = [run for run in made if run.going is None]
     fits = [a for a in settled.activities if isinstance(a, Task) and gate and a.of == gate.eases]
     if gate is None or not made or not fits:
         return None
@@ -39,7 +40,7 @@ def coupon_look(scales: Scales, planned: PlannedCoupon) -> Look | None:
         swap=gate.id,
         name=gate.name,
         taken=False,
-        hands_s=check.seconds.likely + coupon.start_s + coupon.clear_s,
+        hands_s=check.seconds.likely + coupon.tend_s,
         machine_s=coupon.choices[0].seconds.likely,
         without=float(scales.base.mean()),
         gain=gain_of(scales.base, after),

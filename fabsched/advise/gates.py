@@ -115,7 +115,7 @@ def _costs(weekend: Weekend, swap: Swap) -> tuple[float, float]:
         for activity in map(weekend.activity, sorted(idents)):
             if isinstance(activity, Run):
                 machine += side * activity.choices[0].seconds.likely
-                hands += side * (activity.start_s + activity.clear_s)
+                hands += side * activity.tend_s
             else:
                 hands += side * activity.crew * activity.seconds.likely
     return hands, machine

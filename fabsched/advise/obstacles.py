@@ -99,4 +99,4 @@ def _hands_s(activity: Activity) -> int:
         return activity.crew * whole_s(activity.seconds.likely)
     if activity.attended:
         return least_s(activity)
-    return min(activity.at(choice).start_s for choice in activity.choices) + activity.clear_s
+    return min(activity.at(choice).tend_s for choice in activity.choices)

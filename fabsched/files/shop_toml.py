@@ -126,6 +126,7 @@ PRINTER: Fields = {
     "busy": BUSY,
     "unattended": Field(Flag()),
     "start_minutes": _minutes("10"),
+    "watch_minutes": _minutes("0"),
     "clear_minutes": _minutes("5"),
     "change_minutes": _minutes("5"),
     "heat_s": Field(Number("180", 0, 7200)),

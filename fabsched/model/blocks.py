@@ -95,7 +95,8 @@ class Writer:
             attempt: number of the attempt if it fails, else 0.
         """
         ident = deed.offer.duty.entry.id + (f"@{attempt}" if attempt else "")
-        block = self._block(deed, ident, Kind.RUN, (deed.end_s, end_s))
+        begin_s = deed.end_s - deed.offer.spot.watch_s
+        block = self._block(deed, ident, Kind.RUN, (begin_s, end_s))
         by_hand = deed.end_s > deed.offer.start_s
         reason = Reason(Why.BEGUN, {"who": deed.hands.name}) if by_hand else deed.reason
         self._blocks.append(replace(block, resource=deed.offer.spot.machine, reason=reason))
@@ -122,6 +123,24 @@ class Writer:
                 place=spot.place,
                 start_s=span[0],
                 end_s=span[1],
+                reason=Reason(Why.GOES_ON, {"what": name}),
+            )
+        )
+
+    def watching(self, entry: Entry, spot: Spot, hands: Hands, span: tuple[int, int]) -> None:
+        """Somebody stays beside a run that was started before, until its first layers hold."""
+        name = entry.activity.name
+        self._blocks.append(
+            Block(
+                id=f"{entry.id}.watch",
+                activity=entry.activity.id,
+                kind=Kind.TEND,
+                what=name,
+                resource=hands.id,
+                place=spot.place,
+                start_s=span[0],
+                end_s=span[1],
+                needs=(entry.activity.id,),
                 reason=Reason(Why.GOES_ON, {"what": name}),
             )
         )

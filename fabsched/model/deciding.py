@@ -61,6 +61,6 @@ def _now(where: Where, offers: Sequence[Offer]) -> Offer | Wait | None:
 
 
 def _worth_waiting(where: Where, home_s: int, here: Sequence[Offer]) -> Wait | None:
-    """Until the next step here starts, if going home and coming back would take as long."""
-    start_s = min((offer.start_s for offer in here), default=NEVER)
-    return Wait(start_s) if start_s - where.moment_s <= 2 * home_s else None
+    """Until the next step here is due, if going home and coming back would take as long."""
+    due_s = _soonest_s(here)
+    return Wait(due_s) if due_s - where.moment_s <= 2 * home_s else None

@@ -10,14 +10,14 @@ Everything is whole seconds. Nothing here is random: how long things take and wh
 scenario's. `odds.kernel` does the same for many scenarios and has to agree to the second.
 """
 
-from dataclasses import dataclass, field
 from math import floor
 
 from fabsched.model.blocks import Writer
-from fabsched.model.crews import Other, crew_offer, own_offer
+from fabsched.model.crews import crew_offer, own_offer
 from fabsched.model.deciding import Wait, decide
 from fabsched.model.network import Entry, Network, network
 from fabsched.model.plan import Course, Doing, Plan, Reason, Why
+from fabsched.model.players import Player, Standing
 from fabsched.model.reasons import Since, doing_of, reason_of, reason_of_crew
 from fabsched.model.scenario import Scenario
 from fabsched.model.steps import (
@@ -81,69 +81,13 @@ def most_turns(weekend: Weekend, steps: int) -> int:
     return (steps + 1) * (2 + waits) + 2 * len(weekend.hands)
 
 
-@dataclass(slots=True)
-class _Person:
-    """Somebody on their way through the weekend.
-
-    Attributes:
-        hands: who.
-        place: where they are, or will be when they are free.
-        free_s: when they are free, or look again.
-        since: what they did last.
-        idle: whether they wait.
-        keeps: how urgent what they keep free for is; None if they do not.
-        stands_back: whether they let others who are free at the same moment look first.
-    """
-
-    hands: Hands
-    place: str
-    free_s: int
-    since: Since
-    idle: bool = False
-    keeps: int | None = None
-    stands_back: bool = False
-
-    @property
-    def where(self) -> Where:
-        return Where(self.hands, self.place, self.free_s)
-
-    def waits(self, now_s: int, wait: Wait, keeps: int | None) -> None:
-        """Look again later; in a moment, if others who are free now have still to look."""
-        self.stands_back = wait.until_s == now_s
-        self.free_s, self.idle, self.keeps = wait.until_s, True, keeps
-
-    def acts(self) -> None:
-        """They no longer wait."""
-        self.idle, self.keeps, self.stands_back = False, None, False
-
-    def other(self, now_s: int, rank: int) -> Other:
-        """As somebody who acts now sees them, who asks for a task as urgent as this."""
-        free = self.idle and (self.free_s > now_s or self.stands_back)
-        free &= self.keeps is None or rank <= self.keeps
-        look_s = NEVER if self.stands_back else self.free_s
-        return Other(Where(self.hands, self.place, now_s), free, look_s)
-
-
-@dataclass(slots=True)
-class _State:
-    """What changes."""
-
-    duties: dict[str, Duty] = field(default_factory=dict)
-    holds: dict[str, list[Hold]] = field(default_factory=dict)
-    machines: dict[str, Hold] = field(default_factory=dict)
-    attempts: dict[str, int] = field(default_factory=dict)
-    done_s: dict[str, int] = field(default_factory=dict)
-    left: set[str] = field(default_factory=set)
-    needed: set[str] = field(default_factory=set)
-
-
 class _Play:
     """One course of one plan."""
 
     def __init__(self, weekend: Weekend, net: Network, scenario: Scenario) -> None:
         self.net = net
         self._weekend, self._scenario = weekend, scenario
-        self._hours, self._writer, self._state = Hours(weekend), Writer(weekend), _State()
+        self._hours, self._writer, self._state = Hours(weekend), Writer(weekend), Standing()
         self._rank = {entry.id: place for place, entry in enumerate(net.entries)}
         begin = Hold(weekend.begin_s, Reason(Why.FIRST))
         self._state.machines = {station.id: begin for station in weekend.stations}
@@ -155,18 +99,18 @@ class _Play:
             if isinstance(entry.activity, Run) and entry.going:
                 self._go_on(entry, spot_on(weekend, entry.activity, entry.going.machine))
 
-    def _at_first(self, hands: Hands) -> _Person:
+    def _at_first(self, hands: Hands) -> Player:
         begin_s, place = self._weekend.begin_s, hands.at or hands.base
-        return _Person(hands, place, begin_s, Since(Where(hands, place, begin_s), ""))
+        return Player(hands, place, begin_s, Since(Where(hands, place, begin_s), ""))
 
-    def next_person(self) -> _Person | None:
+    def next_person(self) -> Player | None:
         """Who is free first, the first listed on a tie; nobody if nothing is left to do."""
         if not self._state.left or not self._people:
             return None
         person = min(self._people, key=lambda person: (person.free_s, person.stands_back))
         return person if person.free_s < NEVER else None
 
-    def act(self, person: _Person) -> None:
+    def act(self, person: Player) -> None:
         """Let somebody do a step, wait or go home."""
         person.acts()
         home_s = self._weekend.way_s(person.place, person.hands.base)
@@ -190,14 +134,14 @@ class _Play:
             finish_s=max(ends, default=self._weekend.begin_s),
         )
 
-    def _offers(self, person: _Person) -> tuple[Offer, ...]:
+    def _offers(self, person: Player) -> tuple[Offer, ...]:
         """What somebody could do, the most urgent first."""
         duties = [d for d in self._state.duties.values() if d.may_be_done_by(person.hands)]
         duties.sort(key=lambda duty: (duty.step.urgency, self._rank[duty.entry.id]))
         offers = (self._offer(person, duty) for duty in duties)
         return tuple(offer for offer in offers if offer is not None)
 
-    def _offer(self, person: _Person, duty: Duty) -> Offer | None:
+    def _offer(self, person: Player, duty: Duty) -> Offer | None:
         machines = self._state.machines
         if duty.crew == 1:
             return offer_of(self._weekend, self._hours, person.where, duty, machines)
@@ -211,7 +155,7 @@ class _Play:
         ]
         return crew_offer(self._weekend, self._hours, person.where, others, duty, machines)
 
-    def _go_home(self, person: _Person, home_s: int) -> None:
+    def _go_home(self, person: Player, home_s: int) -> None:
         start_s, person.place = person.free_s, person.hands.base
         person.free_s += home_s
         if home_s:
@@ -219,7 +163,7 @@ class _Play:
             home = self._writer.name_of(person.place)
             person.since = Since(person.where, home, Doing.BACK)
 
-    def _do(self, person: _Person, offer: Offer) -> None:
+    def _do(self, person: Player, offer: Offer) -> None:
         del self._state.duties[offer.duty.entry.id]
         why = reason_of(self._weekend, self._hours, person.since, offer)
         deed = Deed(person.hands, offer, self._end_s(person.hands, offer), why)
@@ -301,24 +245,44 @@ class _Play:
         """Hands have started a machine, or started it again."""
         entry, spot = deed.offer.duty.entry, deed.offer.spot
         seconds, _ = self._luck(deed.offer)
-        end_s, failed = self._runs_until(entry, spot, deed.end_s, seconds)
+        end_s, failed = self._runs_until(entry, spot, deed.end_s, seconds, spot.watch_s)
         self._writer.alone(deed, end_s, failed)
         self._stops(entry, spot, end_s, failed)
 
     def _go_on(self, entry: Entry, spot: Spot) -> None:
         """A run that was started before goes on from the beginning, or waits to be cleared."""
-        begin_s = self._weekend.begin_s
-        end_s, failed = self._runs_until(entry, spot, begin_s, self._scenario.left[entry.id])
+        begin_s, left_s = self._weekend.begin_s, self._scenario.left[entry.id]
+        watch_s = self._watch_on(entry, spot)
+        end_s, failed = self._runs_until(entry, spot, begin_s + watch_s, left_s, watch_s)
         self._writer.going_on(entry, spot, (begin_s, end_s), failed)
         self._stops(entry, spot, end_s, failed)
 
-    def _runs_until(self, entry: Entry, spot: Spot, begin_s: int, seconds: int) -> tuple[int, int]:
-        """When a machine stops, done or noticed to have failed; number of the attempt that fails."""
+    def _watch_on(self, entry: Entry, spot: Spot) -> int:
+        """Whoever began a run watches it for as long as is left of that; how long that is."""
+        number = self._weekend.watcher(entry.going) if entry.going else None
+        if number is None or entry.going is None:
+            return 0
+        person, begin_s = self._people[number], self._weekend.begin_s
+        self._writer.watching(entry, spot, person.hands, (begin_s, begin_s + entry.going.watch_s))
+        if person.free_s < begin_s + entry.going.watch_s:
+            person.free_s = begin_s + entry.going.watch_s
+            person.since = Since(person.where, entry.activity.name, Doing.START)
+        return entry.going.watch_s
+
+    def _runs_until(
+        self, entry: Entry, spot: Spot, left_s: int, seconds: int, watch_s: int = 0
+    ) -> tuple[int, int]:
+        """When a machine stops, done or noticed to have failed; number of the attempt that fails.
+
+        It is left alone after it has run for the watch; what fails until then is noticed then.
+        """
+        begin_s = left_s - watch_s
         lost = self._scenario.failing(entry.id, spot.choice)
         attempt = self._state.attempts.get(entry.id, 0)
         self._state.attempts[entry.id] = attempt + 1
         if attempt < len(lost):
-            return begin_s + floor(lost[attempt] * seconds) + NOTICE_S, attempt + 1
+            ran_s = floor(lost[attempt] * seconds)
+            return (left_s if ran_s < watch_s else begin_s + ran_s + NOTICE_S), attempt + 1
         return begin_s + seconds, 0
 
     def _stops(self, entry: Entry, spot: Spot, end_s: int, failed: int) -> None:

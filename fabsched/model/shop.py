@@ -148,6 +148,8 @@ class Printer:
         busy: when it may not run all the same.
         unattended: whether it may run with nobody beside it.
         start_minutes: hands needed to start a run.
+        watch_minutes: hands that stay beside a run once it has begun, until the first layers are seen
+            to hold; a shorter run is watched to its end.
         clear_minutes: hands needed to take the parts off.
         change_minutes: hands needed to change the spool, purging included.
         heat_s: heating of bed and nozzle before the first layer.
@@ -172,6 +174,7 @@ class Printer:
     busy: Calendar | None = None
     unattended: bool = True
     start_minutes: float = 10.0
+    watch_minutes: float = 0.0
     clear_minutes: float = 5.0
     change_minutes: float = 5.0
     heat_s: float = 180.0

@@ -76,6 +76,7 @@ class Spot:
         choice: index of the machine among the run's choices; 0 for tasks.
         machine: id of the station; empty for tasks.
         start_s, clear_s: hands needed to start and to clear a run; 0 for tasks.
+        watch_s: for how long whoever started it stays beside it; part of `hands_s`.
     """
 
     place: str
@@ -85,6 +86,7 @@ class Spot:
     machine: str = ""
     start_s: int = 0
     clear_s: int = 0
+    watch_s: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,14 +217,17 @@ def _spots(weekend: Weekend, activity: Activity) -> Iterator[Spot]:
         likely_s = whole_s(choice.seconds.likely)
         start_s = activity.start_s if choice.start_s is None else choice.start_s
         clear_s = activity.clear_s if choice.clear_s is None else choice.clear_s
+        watch_s = activity.watch_s if choice.watch_s is None else choice.watch_s
+        watch_s = 0 if activity.attended else min(watch_s, likely_s)
         yield Spot(
             place=weekend.station(choice.machine).place,
-            hands_s=start_s + (likely_s + clear_s if activity.attended else 0),
+            hands_s=start_s + watch_s + (likely_s + clear_s if activity.attended else 0),
             alone_s=0 if activity.attended else likely_s,
             choice=index,
             machine=choice.machine,
             start_s=start_s,
             clear_s=clear_s,
+            watch_s=watch_s,
         )
 
 
@@ -238,7 +243,7 @@ def spot_on(weekend: Weekend, run: Run, machine: str) -> Spot:
 def restart_of(entry: Entry, spot: Spot, noticed_s: int) -> Duty:
     """The step after a failed attempt: clear the machine and start it again."""
     hold = Hold(noticed_s, Reason(Why.FAILED, {"what": entry.activity.name}))
-    again = replace(spot, hands_s=spot.clear_s + spot.start_s)
+    again = replace(spot, hands_s=spot.clear_s + spot.start_s + spot.watch_s)
     return Duty(entry=entry, step=Step.RESTART, spots=(again,), holds=(hold,))
 
 
@@ -292,13 +297,14 @@ class Hours:
         start_s = windows.first_fit(moment_s, spot.hands_s)
         if duty.step not in (Step.START, Step.RESTART):
             return start_s
+        before_s = spot.hands_s - spot.watch_s
         # Each turn leaves a window of the hands or of the machine behind, so the turns are few.
         while start_s < NEVER:
-            left_s = start_s + spot.hands_s
+            left_s = start_s + before_s
             runs_s = self._stations[spot.machine].first_fit(left_s, spot.alone_s)
             if runs_s == left_s:
                 break
-            start_s = windows.first_fit(runs_s - spot.hands_s, spot.hands_s)
+            start_s = windows.first_fit(runs_s - before_s, spot.hands_s)
         return start_s
 
 

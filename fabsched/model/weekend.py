@@ -93,7 +93,7 @@ class Choice:
     Attributes:
         machine: id of the station.
         seconds: P10, P50 and P90 of the machine time there.
-        start_s, clear_s, fail_start, fail_hour: those of the run there, where this machine asks for
+        start_s, clear_s, watch_s, fail_start, fail_hour: those of the run there, where this machine asks for
             other hands than most or fails at another rate; None takes the run's own.
     """
 
@@ -103,6 +103,7 @@ class Choice:
     clear_s: int | None = None
     fail_start: float | None = None
     fail_hour: float | None = None
+    watch_s: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,11 +130,15 @@ class Going:
         machine: id of the station it is on.
         seconds: P10, P50 and P90 of the machine time left; 0 if it only waits to be cleared.
         spent_s: how long it has been going on.
+        by: id of whoever stays beside it still; empty if nobody does.
+        watch_s: for how long they still do, until its beginning has been watched.
     """
 
     machine: str
     seconds: Spread
     spent_s: int = 0
+    by: str = ""
+    watch_s: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,6 +152,8 @@ class Run:
         attended: whether hands stay with it all along.
         start_s: hands needed to start it.
         clear_s: hands needed to clear it; the machine is blocked until then.
+        watch_s: for how long whoever started an unattended run stays beside it once it runs, at
+            most until its likely end.
         fail_start: chance of failing whatever the length.
         fail_hour: rate of failing per hour of machine time.
         cargo: (part id, copies) on this bed or sheet.
@@ -180,6 +187,7 @@ class Run:
     bound: Bound = Bound.SET
     awaited: Awaited | None = None
     going: Going | None = None
+    watch_s: int = 0
 
     def __post_init__(self) -> None:
         """Refuse a run that goes on where it could not have been started."""
@@ -191,11 +199,21 @@ class Run:
         """The run as it is on one of its machines, with what is particular to that one its own."""
         own = {
             name: value
-            for name in ("start_s", "clear_s", "fail_start", "fail_hour")
+            for name in ("start_s", "clear_s", "watch_s", "fail_start", "fail_hour")
             if (value := getattr(choice, name)) is not None
         }
         going = self.going if self.going and self.going.machine == choice.machine else None
         return replace(self, **own, choices=(Choice(choice.machine, choice.seconds),), going=going)
+
+    @property
+    def tend_s(self) -> int:
+        """Hands needed apart from attending it: to start, to watch its beginning and to clear it."""
+        return self.start_s + self.watched_s + self.clear_s
+
+    @property
+    def watched_s(self) -> int:
+        """How long its beginning is watched on the preferred machine; 0 if it is attended."""
+        return 0 if self.attended else min(self.watch_s, whole_s(self.choices[0].seconds.likely))
 
     @property
     def fails_alike(self) -> bool:
@@ -335,6 +353,11 @@ class Weekend:
         """Ids of the activities that are carried out if no swap is taken."""
         instead = frozenset[str]().union(*(swap.into for swap in self.swaps))
         return frozenset(activity.id for activity in self.activities) - instead
+
+    def watcher(self, going: Going) -> int | None:
+        """Place in `hands` of whoever stays beside a run that goes on; None if nobody does."""
+        places = (n for n, hands in enumerate(self.hands) if going.watch_s and hands.id == going.by)
+        return next(places, None)
 
     def way_s(self, origin: str, target: str) -> int:
         """Seconds from one place to another; none if they are the same.

@@ -190,6 +190,8 @@ def _shop(
     ends = np.cumsum(counts)
     table["first_spot"], table["end_spot"] = ends - counts, ends
     table["going_spot"] = table["first_spot"] + [_going_choice(entry) for entry in entries]
+    for mine, entry in zip(table, entries, strict=True):
+        mine["going_by"], mine["going_watch"] = _watched(weekend, entry)
     hours, able = _hours(weekend, duties, spans), _able(weekend, duties)
     up = np.array([spans.row(hands.windows) for hands in weekend.hands], np.int64)
     based = np.array([places.index(base) for base in bases], np.int64)
@@ -216,6 +218,12 @@ def _going_choice(entry: Entry) -> int:
     if not isinstance(run, Run) or not going:
         return 0
     return [choice.machine for choice in run.choices].index(going.machine)
+
+
+def _watched(weekend: Weekend, entry: Entry) -> tuple[int, int]:
+    """Who still watches what goes on, and for how long; `NONE` if nobody does."""
+    by = weekend.watcher(entry.going) if entry.going else None
+    return (NONE, 0) if by is None or entry.going is None else (by, entry.going.watch_s)
 
 
 def _entry_table(entries: Sequence[Entry], rows: Mapping[str, int], named: _Named) -> Rows:
@@ -304,7 +312,7 @@ def _spot_table(
         mine["fails"] = row
         mine["place"] = places.index(spot.place)
         mine["machine"] = machines.index(spot.machine) if spot.machine else NONE
-        for name in ("hands_s", "alone_s", "start_s", "clear_s"):
+        for name in ("hands_s", "alone_s", "start_s", "clear_s", "watch_s"):
             mine[name] = getattr(spot, name)
         if spot.machine:
             mine["hours"] = spans.row(weekend.station(spot.machine).windows)

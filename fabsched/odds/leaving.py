@@ -74,8 +74,8 @@ def starts_of(draws: Draws, plan: Plan, ident: str, threads: int = 1) -> NDArray
     """When an activity of a plan begins, (scenarios,) moments.
 
     That does not depend on how long it takes itself: so it is made to take a second, and to go well,
-    and begins a second before it is done then. A run counts as begun when hands have set it up, if
-    they can clear it at once.
+    and begins a second before it is done then, or the time for which hands watch it begin. A run counts
+    as begun when hands have set it up, if they can clear it at once.
     """
     frame = draws.frame
     table = frame.shop.entries[frame.rows[ident]]
@@ -86,7 +86,8 @@ def starts_of(draws: Draws, plan: Plan, ident: str, threads: int = 1) -> NDArray
     (done,), _ = done_by(short, plan, [ident], threads=threads)
     activity = frame.weekend.activity(ident)
     hands_s = activity.start_s + activity.clear_s if isinstance(activity, Run) else 0
-    starts: NDArray[np.int64] = done - hands_s - 1
+    stays_s = activity.watched_s if isinstance(activity, Run) else 0
+    starts: NDArray[np.int64] = done - hands_s - max(1, stays_s)
     return starts
 
 

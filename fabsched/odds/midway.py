@@ -96,10 +96,20 @@ class _View:
         """A run that was started goes on; one that has ended waits to be cleared."""
         for block in blocks:
             if block.kind is Kind.RUN and block.id == run.id and block.start_s <= self.moment_s:
-                share = max(0, block.end_s - self.moment_s) / (block.end_s - block.start_s)
+                share = max(0, block.end_s - self.moment_s) / max(1, block.end_s - block.start_s)
                 whole = run.going.seconds if run.going else _on(run, block.resource)
-                return replace(run, going=Going(block.resource, whole.scaled(share)))
+                going = Going(block.resource, whole.scaled(share))
+                return replace(run, going=self._watched(block, going))
         return run
+
+    def _watched(self, run: Block, going: Going) -> Going:
+        """With whoever still stays beside it."""
+        for block in self.course.blocks:
+            tends = block.activity == run.activity and block.kind is Kind.TEND
+            stays = block.start_s < run.end_s and block.start_s <= self.moment_s < block.end_s
+            if tends and stays:
+                return replace(going, by=block.resource, watch_s=block.end_s - self.moment_s)
+        return going
 
 
 def _by_hand(block: Block) -> bool:

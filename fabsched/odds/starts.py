@@ -21,7 +21,7 @@ def likely_hands(spot: Any, step: int) -> int:
     if step == CLEAR:
         seconds = spot.clear_s
     elif step == RESTART:
-        seconds = spot.clear_s + spot.start_s
+        seconds = spot.clear_s + spot.start_s + spot.watch_s
     return seconds
 
 
@@ -37,13 +37,14 @@ def first_start(play: Play, p: int, e: int, c: int, moment: int, now: int) -> in
     seconds = likely_hands(spot, step)
     start: int = first_fit(spans, i, moment, seconds)
     if step in (START, RESTART):
+        before = seconds - spot.watch_s
         j = window_at(spans, seen, spot.hours, now)
         while start < NEVER:
-            left = start + seconds
+            left = start + before
             runs = first_fit(spans, j, left, spot.alone_s)
             if runs == left:
                 break
-            start = first_fit(spans, i, runs - seconds, seconds)
+            start = first_fit(spans, i, runs - before, seconds)
     return start
 
 

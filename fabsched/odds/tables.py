@@ -39,6 +39,8 @@ ENTRY = np.dtype(
         ("keeps_open", np.int64),
         ("going", np.int64),
         ("going_spot", np.int64),
+        ("going_by", np.int64),
+        ("going_watch", np.int64),
         ("due", np.int64),
         ("first_follower", np.int64),
         ("first_woken", np.int64),
@@ -51,7 +53,8 @@ Fields: whether it is a run that goes on alone; bits of the machines it may take
 spots, from first to before end; for gates their row in `Luck.faults`, or `NONE`,
 and the round; the entry that is done when it is (a repeated gate completes the gate); whether the
 finish waits for it (copies included); whether a scenario cannot end before it is done; its row in
-`Luck.left` if it goes on already, or `NONE`, and the spot where it does; its row in `Luck.due` if it
+`Luck.left` if it goes on already, or `NONE`, the spot where it does, who still watches it (or `NONE`)
+and for how many seconds; its row in `Luck.due` if it
 may start later than told, or `NONE`; its arcs: followers from the first to before the first woken,
 woken ones to before the end.
 """
@@ -64,6 +67,7 @@ SPOT = np.dtype(
         ("alone_s", np.int64),
         ("start_s", np.int64),
         ("clear_s", np.int64),
+        ("watch_s", np.int64),
         ("fails", np.int64),
         ("hours", np.int64),
         ("like", np.int64),

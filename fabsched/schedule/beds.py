@@ -138,6 +138,7 @@ class Filling:
                 self._seconds(load, p),
                 start_s=minutes_s(p.start_minutes + self._changes(load, p) * p.change_minutes),
                 clear_s=minutes_s(p.clear_minutes),
+                watch_s=minutes_s(p.watch_minutes) if p.unattended else 0,
                 fail_start=raised(p.fail_start, times),
                 fail_hour=p.fail_hour * times,
             )

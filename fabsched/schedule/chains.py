@@ -63,8 +63,8 @@ class _Links:
         return held or self._ended(self._any(block), block)
 
     def _ended(self, blocks: Iterable[Block], block: Block) -> Block | None:
-        """The one that ended last, not after a block began."""
-        over = [b for b in blocks if b.end_s <= block.start_s and b.id != block.id]
+        """The one that ended last, not after a block began; hands may watch what they started."""
+        over = [b for b in blocks if _before(b, block) and b.id != block.id]
         return max(over, key=lambda b: (b.end_s, b.start_s), default=None)
 
     def _way_to(self, block: Block) -> Iterator[Block]:
@@ -190,3 +190,10 @@ def _gain(weekend: Weekend, plan: Plan, course: Course, usual: Scenario, activit
     finish_s = replay(weekend, plan, scenario).finish_s
     sooner_s = course.finish_s - finish_s if finish_s < NEVER else 0
     return Gain(activity=activity, quicker_s=quicker_s, sooner_s=sooner_s)
+
+
+def _before(first: Block, block: Block) -> bool:
+    """Whether one block was over when another began, or hands began it that then watched it."""
+    started = first.kind is Kind.TEND and block.kind is Kind.RUN and not block.attended
+    watched = started and first.activity == block.activity and first.start_s < block.start_s
+    return first.end_s <= block.start_s or watched

@@ -6,70 +6,24 @@ colleague: block by block, against windows, ways and needs.
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 from fabsched.model.plan import Block, Course, Kind, Plan
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Activity, Hands, Run, Task, Weekend
+from fabsched.model.weekend import Activity, Run, Task, Weekend
 from fabsched.model.windows import Windows
 from fabsched.schedule.checked_choice import choice_faults
+from fabsched.schedule.checked_runs import (
+    machine_s,
+    machines_wait_to_be_cleared,
+    only_waits,
+    run_has_its_blocks,
+    runs_are_tended,
+    tending_s,
+)
+from fabsched.schedule.checked_view import View
 
-
-@dataclass(frozen=True, slots=True)
-class _View:
-    """The timeline sorted for looking things up."""
-
-    weekend: Weekend
-    plan: Plan
-    course: Course
-
-    @property
-    def activities(self) -> dict[str, Activity]:
-        return {activity.id: activity for activity in self.weekend.activities}
-
-    @property
-    def carried(self) -> list[Activity]:
-        return [a for a in self.weekend.activities if a.id not in self.plan.dropped]
-
-    def lane(self, resource: str) -> list[Block]:
-        return sorted(
-            (b for b in self.course.blocks if b.resource == resource), key=lambda b: b.start_s
-        )
-
-    def of(self, activity: str, *kinds: Kind) -> list[Block]:
-        return sorted(
-            (b for b in self.course.blocks if b.activity == activity and b.kind in kinds),
-            key=lambda b: b.start_s,
-        )
-
-    def steps(self, activity: str) -> list[Block]:
-        return [b for b in self.of(activity, *Kind) if b.kind is not Kind.TRAVEL]
-
-    def hands_of(self, activity: str) -> list[Block]:
-        return self.of(activity, Kind.TEND, Kind.WORK, Kind.GATE)
-
-    def site_windows(self, place: str) -> Windows:
-        return next(site.windows for site in self.weekend.sites if site.id == place)
-
-    def by_person(self, activity: str) -> dict[str, list[Block]]:
-        """Blocks of hands, by the person whose they are."""
-        people: dict[str, list[Block]] = {}
-        for block in self.hands_of(activity):
-            people.setdefault(block.resource, []).append(block)
-        return people
-
-    def open_to(self, person: Hands, block: Block) -> Windows:
-        """When this person may do this block."""
-        windows = person.windows & self.site_windows(block.place)
-        activity = self.activities.get(block.activity)
-        if isinstance(activity, Run) and activity.attended:
-            machine = self.of(block.activity, Kind.RUN)[0].resource
-            windows = windows & self.weekend.station(machine).windows
-        return windows
-
-
-Rule = Callable[[_View], Iterator[str]]
+Rule = Callable[[View], Iterator[str]]
 
 
 def check(weekend: Weekend, plan: Plan, course: Course) -> tuple[str, ...]:
@@ -83,14 +37,14 @@ def check(weekend: Weekend, plan: Plan, course: Course) -> tuple[str, ...]:
     Returns:
         One sentence a broken rule, for the log and for tests.
     """
-    view = _View(weekend, plan, course)
+    view = View(weekend, plan, course)
     structure = [fault for rule in _STRUCTURE for fault in rule(view)]
     if structure:
         return tuple(structure)
     return tuple(fault for rule in _CLOCK for fault in rule(view))
 
 
-def _order_is_complete(view: _View) -> Iterator[str]:
+def _order_is_complete(view: View) -> Iterator[str]:
     """The plan names every activity once, as carried out or as dropped."""
     named = sorted((*view.plan.order, *view.plan.dropped))
     wanted = sorted(view.activities)
@@ -98,12 +52,12 @@ def _order_is_complete(view: _View) -> Iterator[str]:
         yield f"the plan names {named}, the weekend has {wanted}"
 
 
-def _choice_is_allowed(view: _View) -> Iterator[str]:
+def _choice_is_allowed(view: View) -> Iterator[str]:
     """What is left out may be, by swaps or as not needed, and everything is made once."""
     yield from choice_faults(view.weekend, view.plan)
 
 
-def _blocks_are_sound(view: _View) -> Iterator[str]:
+def _blocks_are_sound(view: View) -> Iterator[str]:
     """Every block has length, lies after the beginning and belongs to something carried out."""
     known = {activity.id for activity in view.carried} | {""}
     for block in view.course.blocks:
@@ -115,12 +69,12 @@ def _blocks_are_sound(view: _View) -> Iterator[str]:
             yield f"{block.id} belongs to {block.activity}, which is not carried out"
 
 
-def _ids_are_unique(view: _View) -> Iterator[str]:
+def _ids_are_unique(view: View) -> Iterator[str]:
     seen = [block.id for block in view.course.blocks]
     yield from (f"{ident} stands twice" for ident in sorted({i for i in seen if seen.count(i) > 1}))
 
 
-def _everything_has_its_blocks(view: _View) -> Iterator[str]:
+def _everything_has_its_blocks(view: View) -> Iterator[str]:
     """A run has one machine block and its tends; a task has one piece of work or more."""
     for activity in view.carried:
         if activity.id not in view.course.done_s:
@@ -130,89 +84,17 @@ def _everything_has_its_blocks(view: _View) -> Iterator[str]:
             if not view.of(activity.id, kind):
                 yield f"{activity.id} has no block"
         else:
-            yield from _run_has_its_blocks(view, activity)
+            yield from run_has_its_blocks(view, activity)
 
 
-def _run_has_its_blocks(view: _View, run: Run) -> Iterator[str]:
-    machine, tends = view.of(run.id, Kind.RUN), view.of(run.id, Kind.TEND)
-    start_s, clear_s = _tending_s(view, run)
-    wanted = 1 if run.attended else (start_s > 0) + (clear_s > 0)
-    if len(machine) != (0 if _only_waits(run) else 1):
-        yield f"{run.id} has {len(machine)} machine blocks"
-    elif machine and machine[0].attended != run.attended:
-        yield f"{run.id} is shown as attended={machine[0].attended}"
-    if (len(tends) < 1) if run.attended else (len(tends) != wanted):
-        yield f"{run.id} has {len(tends)} tends"
-
-
-def _tending_s(view: _View, run: Run) -> tuple[int, int]:
-    """Hands needed to start and to clear a run on the machine it takes; no start if it goes on."""
-    lanes = {block.resource for block in view.of(run.id, Kind.RUN)}
-    lanes |= {run.going.machine} if run.going else set()
-    taken = [choice for choice in run.choices if choice.machine in lanes]
-    start_s, clear_s = run.start_s, run.clear_s
-    for choice in taken[:1]:
-        start_s = start_s if choice.start_s is None else choice.start_s
-        clear_s = clear_s if choice.clear_s is None else choice.clear_s
-    return (0 if run.going else start_s), clear_s
-
-
-def _only_waits(run: Run) -> bool:
-    """Whether it was started before and has nothing left but to be cleared."""
-    return run.going is not None and whole_s(run.going.seconds.likely) == 0
-
-
-def _lanes_do_not_overlap(view: _View) -> Iterator[str]:
+def _lanes_do_not_overlap(view: View) -> Iterator[str]:
     for resource in {block.resource for block in view.course.blocks}:
         for before, after in pairwise(view.lane(resource)):
             if after.start_s < before.end_s:
                 yield f"{before.id} and {after.id} overlap on {resource}"
 
 
-def _machines_wait_to_be_cleared(view: _View) -> Iterator[str]:
-    """From the hands that start a run to the hands that clear it, no other run holds the machine."""
-    for station in view.weekend.stations:
-        held = sorted(_holding(view, station.id))
-        for (_, end, before), (start, _, after) in pairwise(held):
-            if start < end:
-                yield f"{station.id} is held by {before} when {after} starts"
-
-
-def _holding(view: _View, machine: str) -> Iterator[tuple[int, int, str]]:
-    """From when to when each run has the machine; what goes on already has it from the beginning."""
-    begin_s = view.weekend.begin_s
-    runs = (run for run in view.carried if isinstance(run, Run) and run.going)
-    going = {run.id for run in runs if run.going and run.going.machine == machine}
-    for ident in going:
-        yield begin_s, max((b.end_s for b in view.of(ident, *Kind)), default=begin_s), ident
-    for block in (b for b in view.lane(machine) if b.activity not in going):
-        spans = [block, *view.of(block.activity, Kind.TEND)]
-        yield min(b.start_s for b in spans), max(b.end_s for b in spans), block.activity
-
-
-def _runs_are_tended(view: _View) -> Iterator[str]:
-    """Hands start a run right before it and clear it after; attended ones have hands all along."""
-    for run in (a for a in view.carried if isinstance(a, Run) and not _only_waits(a)):
-        (machine,) = view.of(run.id, Kind.RUN)
-        tends = view.of(run.id, Kind.TEND)
-        if run.attended:
-            if (tends[0].start_s, tends[-1].end_s) != (machine.start_s, machine.end_s):
-                yield f"{run.id} is not attended all along"
-        else:
-            yield from _starts_and_clears(view, run, machine, tends)
-
-
-def _starts_and_clears(view: _View, run: Run, machine: Block, tends: list[Block]) -> Iterator[str]:
-    start_s, clear_s = _tending_s(view, run)
-    if run.going and machine.start_s != view.weekend.begin_s:
-        yield f"{run.id} does not go on from the beginning"
-    if start_s > 0 and tends[0].end_s != machine.start_s:
-        yield f"{run.id} does not start when hands have started it"
-    if clear_s > 0 and tends[-1].start_s < machine.end_s:
-        yield f"{run.id} is cleared before it ends"
-
-
-def _runs_take_a_machine_that_can(view: _View) -> Iterator[str]:
+def _runs_take_a_machine_that_can(view: View) -> Iterator[str]:
     for run in (a for a in view.carried if isinstance(a, Run)):
         able = {run.going.machine} if run.going else {c.machine for c in run.choices}
         for block in view.of(run.id, Kind.RUN):
@@ -220,14 +102,14 @@ def _runs_take_a_machine_that_can(view: _View) -> Iterator[str]:
                 yield f"{run.id} runs on {block.resource}, which cannot take it"
 
 
-def _tasks_are_done_by_those_who_may(view: _View) -> Iterator[str]:
+def _tasks_are_done_by_those_who_may(view: View) -> Iterator[str]:
     for task in (a for a in view.carried if isinstance(a, Task)):
         people = view.by_person(task.id)
         if len(people) != task.crew or not people.keys() <= set(task.people):
             yield f"{task.id} is done by {sorted(people)}"
 
 
-def _crews_work_together(view: _View) -> Iterator[str]:
+def _crews_work_together(view: View) -> Iterator[str]:
     """Several people do a task at the same moments, and the blocks name them all."""
     for task in (a for a in view.carried if isinstance(a, Task) and a.crew > 1):
         people = view.by_person(task.id)
@@ -238,41 +120,33 @@ def _crews_work_together(view: _View) -> Iterator[str]:
                 yield f"{block.id} is said to be done with {block.others}"
 
 
-def _durations_are_right(view: _View) -> Iterator[str]:
+def _durations_are_right(view: View) -> Iterator[str]:
     """Blocks add up to the likely time, hands and machine."""
     for activity in view.carried:
         hands = sum(b.end_s - b.start_s for b in view.hands_of(activity.id))
         if hands != _hands_s(view, activity):
             yield f"{activity.id} takes {hands} s of hands, not {_hands_s(view, activity)}"
-        if isinstance(activity, Run) and not activity.attended and not _only_waits(activity):
+        if isinstance(activity, Run) and not activity.attended and not only_waits(activity):
             (block,) = view.of(activity.id, Kind.RUN)
-            if block.end_s - block.start_s != _machine_s(view, activity):
+            if block.end_s - block.start_s != machine_s(view, activity):
                 yield f"{activity.id} runs {block.end_s - block.start_s} s"
 
 
-def _machine_s(view: _View, run: Run) -> int:
-    if run.going:
-        return whole_s(run.going.seconds.likely)
-    (block,) = view.of(run.id, Kind.RUN)
-    choice = next(c for c in run.choices if c.machine == block.resource)
-    return whole_s(choice.seconds.likely)
-
-
-def _hands_s(view: _View, activity: Activity) -> int:
+def _hands_s(view: View, activity: Activity) -> int:
     if isinstance(activity, Task):
         return activity.crew * whole_s(activity.seconds.likely)
-    tends = sum(_tending_s(view, activity))
-    return tends + _machine_s(view, activity) if activity.attended else tends
+    tends = sum(tending_s(view, activity))
+    return tends + machine_s(view, activity) if activity.attended else tends
 
 
-def _hands_work_in_open_hours(view: _View) -> Iterator[str]:
+def _hands_work_in_open_hours(view: View) -> Iterator[str]:
     for person in view.weekend.hands:
         for block in view.lane(person.id):
             if block.kind is not Kind.TRAVEL and not _inside(view.open_to(person, block), block):
                 yield f"{block.id} is outside the hours of {person.id} at {block.place}"
 
 
-def _machines_run_in_their_hours(view: _View) -> Iterator[str]:
+def _machines_run_in_their_hours(view: View) -> Iterator[str]:
     """What was started before the beginning runs on, whatever the hours."""
     going = {run.id for run in view.carried if isinstance(run, Run) and run.going}
     for station in view.weekend.stations:
@@ -285,7 +159,7 @@ def _inside(windows: Windows, block: Block) -> bool:
     return any(start <= block.start_s and block.end_s <= end for start, end in windows)
 
 
-def _unsplittable_stays_whole(view: _View) -> Iterator[str]:
+def _unsplittable_stays_whole(view: View) -> Iterator[str]:
     for activity in view.carried:
         whole = isinstance(activity, Run) or not activity.splittable
         kinds = (Kind.WORK, Kind.GATE) if isinstance(activity, Task) else (Kind.RUN,)
@@ -294,7 +168,7 @@ def _unsplittable_stays_whole(view: _View) -> Iterator[str]:
             yield f"{activity.id} must not be split"
 
 
-def _everything_is_done_in_its_place(view: _View) -> Iterator[str]:
+def _everything_is_done_in_its_place(view: View) -> Iterator[str]:
     """A task where it belongs, hands of a run and the run itself where its machine stands."""
     for activity in view.carried:
         wanted = _belongs(view, activity)
@@ -302,7 +176,7 @@ def _everything_is_done_in_its_place(view: _View) -> Iterator[str]:
             yield f"{block.id} is done at {block.place}, not at {wanted}"
 
 
-def _belongs(view: _View, activity: Activity) -> str:
+def _belongs(view: View, activity: Activity) -> str:
     if isinstance(activity, Task):
         return activity.place
     lanes = [block.resource for block in view.of(activity.id, Kind.RUN)]
@@ -310,7 +184,7 @@ def _belongs(view: _View, activity: Activity) -> str:
     return view.weekend.station(lanes[0]).place
 
 
-def _nobody_sets_out_asleep(view: _View) -> Iterator[str]:
+def _nobody_sets_out_asleep(view: View) -> Iterator[str]:
     """A way to something is begun while its person is up; the way back may end a long day."""
     for person in view.weekend.hands:
         for block in (b for b in view.lane(person.id) if b.kind is Kind.TRAVEL and b.activity):
@@ -318,7 +192,7 @@ def _nobody_sets_out_asleep(view: _View) -> Iterator[str]:
                 yield f"{block.id} is begun outside the hours of {person.id}"
 
 
-def _people_are_where_they_work(view: _View) -> Iterator[str]:
+def _people_are_where_they_work(view: View) -> Iterator[str]:
     """Nobody is in two places, and every way takes its time; one that takes none has no block."""
     for person in view.weekend.hands:
         here = person.at or person.base
@@ -331,14 +205,14 @@ def _people_are_where_they_work(view: _View) -> Iterator[str]:
             here = block.place
 
 
-def _way_is_right(view: _View, here: str, block: Block) -> Iterator[str]:
+def _way_is_right(view: View, here: str, block: Block) -> Iterator[str]:
     if block.place == here:
         yield f"{block.id} goes nowhere"
     elif block.end_s - block.start_s != view.weekend.way_s(here, block.place):
         yield f"{block.id} does not take the time of the way"
 
 
-def _needs_come_first(view: _View) -> Iterator[str]:
+def _needs_come_first(view: View) -> Iterator[str]:
     """What an activity waits for is done, and brought there, before it starts."""
     for activity in (a for a in view.carried if not (isinstance(a, Run) and a.going)):
         first = _first_block(view, activity)
@@ -357,11 +231,11 @@ def _late_s(activity: Activity) -> int:
     return whole_s(activity.late.likely) if activity.late else 0
 
 
-def _first_block(view: _View, activity: Activity) -> Block:
+def _first_block(view: View, activity: Activity) -> Block:
     return (view.hands_of(activity.id) or view.of(activity.id, Kind.RUN))[0]
 
 
-def _ends_are_told_truly(view: _View) -> Iterator[str]:
+def _ends_are_told_truly(view: View) -> Iterator[str]:
     """`done_s` and `finish_s` say what the blocks say."""
     for activity in view.carried:
         last = max((b.end_s for b in view.steps(activity.id)), default=view.weekend.begin_s)
@@ -382,8 +256,8 @@ _STRUCTURE: Iterable[Rule] = (
 )
 _CLOCK: Iterable[Rule] = (
     _lanes_do_not_overlap,
-    _machines_wait_to_be_cleared,
-    _runs_are_tended,
+    machines_wait_to_be_cleared,
+    runs_are_tended,
     _tasks_are_done_by_those_who_may,
     _crews_work_together,
     _durations_are_right,

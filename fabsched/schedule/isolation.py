@@ -87,4 +87,4 @@ def _loss_s(run: Run) -> float:
 
 def _hands_s(run: Run) -> int:
     mine = run.at(run.choices[0])
-    return mine.start_s + mine.clear_s
+    return mine.tend_s

@@ -20,6 +20,7 @@ def run_on(choices: Iterable[Choice], **fields: Any) -> Run:
         choices=tuple(_differing(choice, usual) for choice in row),
         start_s=usual.start_s or 0,
         clear_s=usual.clear_s or 0,
+        watch_s=usual.watch_s or 0,
         fail_start=usual.fail_start or 0.0,
         fail_hour=usual.fail_hour or 0.0,
         **fields,
@@ -32,6 +33,7 @@ def _differing(choice: Choice, usual: Choice) -> Choice:
         choice,
         start_s=None if choice.start_s == usual.start_s else choice.start_s,
         clear_s=None if choice.clear_s == usual.clear_s else choice.clear_s,
+        watch_s=None if choice.watch_s == usual.watch_s else choice.watch_s,
         fail_start=None if choice.fail_start == usual.fail_start else choice.fail_start,
         fail_hour=None if choice.fail_hour == usual.fail_hour else choice.fail_hour,
     )

@@ -49,7 +49,8 @@ class _Start:
 
     Attributes:
         who: names of those who could do it, and of the machine.
-        hands_s: how long hands are needed.
+        hands_s: how long hands are needed, watching it included.
+        before_s: after how much of that the machine runs.
         alone_s: how long the machine then runs.
         hands: open time of hands, one for each of them.
         machine: when the machine may run.
@@ -57,13 +58,14 @@ class _Start:
 
     who: tuple[str, ...]
     hands_s: int
+    before_s: int
     alone_s: int
     hands: tuple[Windows, ...]
     machine: Windows
 
     @property
     def seconds(self) -> int:
-        return self.hands_s + self.alone_s
+        return max(self.hands_s, self.before_s + self.alone_s)
 
     def met_from(self, moment_s: int) -> bool:
         return any(self._met(windows, moment_s) for windows in self.hands)
@@ -72,10 +74,10 @@ class _Start:
         """Each turn leaves a window behind, so that there are few."""
         start_s = windows.first_fit(moment_s, self.hands_s)
         while start_s < NEVER:
-            runs_s = self.machine.first_fit(start_s + self.hands_s, self.alone_s)
-            if runs_s == start_s + self.hands_s:
+            runs_s = self.machine.first_fit(start_s + self.before_s, self.alone_s)
+            if runs_s == start_s + self.before_s:
                 return True
-            start_s = windows.first_fit(runs_s - self.hands_s, self.hands_s)
+            start_s = windows.first_fit(runs_s - self.before_s, self.hands_s)
         return False
 
 
@@ -182,13 +184,15 @@ def _on(weekend: Weekend, run: Run, machine: str, machine_s: int) -> tuple[_Need
         whole_run_s = run.start_s + machine_s + run.clear_s
         return (_hands(weekend, everybody, station.place, station.windows, whole_run_s),)
     always = Windows.always(weekend.begin_s, weekend.horizon_s)
-    hands = _hands(weekend, everybody, station.place, always, max(run.start_s, run.clear_s))
+    begin_s = run.start_s + run.watched_s
+    hands = _hands(weekend, everybody, station.place, always, max(begin_s, run.clear_s))
     return (
         _Need((station.name,), machine_s, True, (station.windows,)),
         hands,
         _Start(
             who=(station.name, *hands.who),
-            hands_s=run.start_s,
+            hands_s=begin_s,
+            before_s=run.start_s,
             alone_s=machine_s,
             hands=hands.offers,
             machine=station.windows,

@@ -99,7 +99,7 @@ def _tended_s(activity: Activity) -> float:
     if not isinstance(activity, Run):
         return 0.0
     mine = activity.at(activity.choices[0])
-    return float(mine.start_s + mine.clear_s)
+    return float(mine.tend_s)
 
 
 def _sorted(weekend: Weekend, urgency: Callable[[Activity], float]) -> tuple[str, ...]:

@@ -31,6 +31,7 @@ from fabsched.schedule.happened import Matched, credited, matched
 from fabsched.schedule.progress import left_of_run
 from fabsched.schedule.remedies import NO_TIME, clearing_of, freed, left_out, remedied
 from fabsched.schedule.shortened import Now, shortened
+from fabsched.schedule.watchers import with_watchers
 
 LaneT = TypeVar("LaneT", Site, Station, Hands)
 
@@ -111,7 +112,12 @@ def under_way(
     waits = _Waits(late, outside)
     left = replace(left, activities=tuple(_awaiting(now, left.activities, waits)))
     left = not_come(left, now_s, doubt)
-    return UnderWay(_from(begin_s, left, state), now.done.stints, now.going.stints)
+    going = now.going.stints
+    busy = frozenset(
+        who for stint in going.values() if _by_hand(stint) for who in stint.meant.people
+    )
+    later = with_watchers(_from(begin_s, left, state), busy)
+    return UnderWay(later, now.done.stints, going)
 
 
 def _now(weekend: Weekend, state: State, now_s: int) -> Now:

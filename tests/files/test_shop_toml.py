@@ -41,6 +41,10 @@ DEFECTS = {
         Fault.FIELD_UNKNOWN,
         "shop.toml: printer 'one': motion: wal_mm_s",
     ),
+    "printer_watch_negative": (
+        Fault.FIELD_OUT_OF_RANGE,
+        "shop.toml: printer 'one': watch_minutes",
+    ),
     "printer_speed_zero": (
         Fault.FIELD_OUT_OF_RANGE,
         "shop.toml: printer 'one': motion: wall_mm_s",

@@ -418,3 +418,31 @@ def test_nobody_does_nothing() -> None:
     week = weekend(task("a"), people=())
     assert replay(week, as_listed(week), nominal(week)).finish_s == NEVER
     assert replay(weekend(), Plan(order=()), nominal(weekend())).finish_s == 0
+
+
+def test_the_beginning_of_a_print_is_watched() -> None:
+    """Hands stay while the machine runs already; what is shorter is watched to its end."""
+    for watch_s, stays_s in ((20 * MIN, 20 * MIN), (9 * H, 2 * H)):
+        week = weekend(printing("lid", 2 * H, watch_s=watch_s), task("wire", H))
+        course = replay(week, as_listed(week), nominal(week))
+        assert span(course, "lid.start") == pytest.approx((0, (10 * MIN + stays_s) / H))
+        assert span(course, "lid") == pytest.approx((1 / 6, 1 / 6 + 2))
+        assert span(course, "wire")[0] * H >= 10 * MIN + stays_s - 1
+        assert check(week, as_listed(week), course) == ()
+
+
+def test_what_fails_while_it_is_watched_is_noticed_at_the_end_of_the_watch() -> None:
+    """The other failures are noticed as ever."""
+    week = weekend(printing("lid", 2 * H, watch_s=20 * MIN))
+    for share, noticed_s in ((0.0, 30 * MIN), (0.5, 10 * MIN + H + NOTICE_S)):
+        scenario = replace(nominal(week), lost={"lid": (share,)})
+        course = replay(week, as_listed(week), scenario)
+        assert span(course, "lid@1")[1] * H == pytest.approx(noticed_s)
+        assert span(course, "lid.restart@1")[1] * H == pytest.approx(noticed_s + 35 * MIN)
+
+
+def test_nobody_starts_a_print_they_could_not_watch() -> None:
+    """The start and the watch have to fit before the pause, in one piece."""
+    week = weekend(printing("lid", 2 * H, watch_s=H), up=hours((0, 1), (3, 9)))
+    course = replay(week, as_listed(week), nominal(week))
+    assert span(course, "lid.start") == pytest.approx((3, 4 + 1 / 6))

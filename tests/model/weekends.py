@@ -60,6 +60,7 @@ def _choices(draw: st.DrawFn, machine: str) -> Choice:
         draw(spreads()),
         start_s=draw(tending),
         clear_s=draw(tending),
+        watch_s=draw(st.none() | lengths.map(lambda seconds: seconds // 2)),
         fail_start=draw(st.sampled_from([None, None, 0.0, 0.7])),
         fail_hour=draw(st.sampled_from([None, None, 0.0, 2.0])),
     )
@@ -76,6 +77,7 @@ def runs(draw: st.DrawFn, machines: list[str]) -> Run:
         attended=draw(st.booleans()),
         start_s=draw(lengths) // 3,
         clear_s=draw(lengths) // 3,
+        watch_s=draw(st.just(0) | lengths),
         fail_start=draw(st.sampled_from([0.0, 0.0, 0.5])),
         fail_hour=draw(st.sampled_from([0.0, 1.0])),
     )
@@ -162,7 +164,7 @@ def begun(draw: st.DrawFn) -> Weekend:
     for activity in week.activities:
         going = draw(goings(activity, taken))
         if isinstance(activity, Run) and going:
-            changed.append(replace(activity, going=going))
+            changed.append(replace(activity, going=watched(draw, week, hands, going)))
             taken.add(going.machine)
         else:
             late = draw(st.one_of(st.none(), spreads()))
@@ -187,6 +189,21 @@ def goings(draw: st.DrawFn, activity: Activity, taken: set[str]) -> Going | None
     if not free or draw(st.integers(0, 2)) == 0:
         return None
     return Going(draw(st.sampled_from(free)), draw(spreads()))
+
+
+def watched(draw: st.DrawFn, week: Weekend, hands: tuple[Hands, ...], going: Going) -> Going:
+    """What goes on, perhaps still watched by somebody who is there and up for that long."""
+    place = week.station(going.machine).place
+    site = next(site for site in week.sites if site.id == place)
+    watch_s = min(draw(lengths), round(going.seconds.likely))
+    able = [
+        each.id
+        for each in hands
+        if (each.at or each.base) == place
+        and (each.windows & site.windows).first_fit(week.begin_s, watch_s) == week.begin_s
+    ]
+    by = draw(st.sampled_from(["", *able]))
+    return replace(going, by=by, watch_s=watch_s if by else 0)
 
 
 @st.composite

@@ -12,6 +12,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import Going, Run, Task, Weekend
 from fabsched.model.windows import NEVER
 from fabsched.odds.midway import midway
+from fabsched.schedule.checker import check
 from tests.model.made import MIN, H, as_listed, cutting, hours, printing, task, weekend
 from tests.model.weekends import HORIZON_S, planned
 
@@ -111,3 +112,18 @@ def test_what_is_dropped_stays_dropped() -> None:
     plan = replace(as_listed(week), order=("a",), dropped=frozenset({"b"}))
     _, rest = midway(week, plan, replay(week, plan, nominal(week)), 10 * MIN)
     assert rest == plan
+
+
+def test_whoever_watches_a_print_begin_goes_on_watching_it() -> None:
+    """They are busy for the rest of the watch, and no longer."""
+    week = weekend(printing("lid", 2 * H, watch_s=H), task("wire", H))
+    course = replay(week, as_listed(week), nominal(week))
+    later, rest = midway(week, as_listed(week), course, 30 * MIN)
+    (lid, _) = later.activities
+    assert isinstance(lid, Run)
+    assert lid.going
+    assert (lid.going.by, lid.going.watch_s) == ("ada", 40 * MIN)
+    assert finish_from(week, as_listed(week), 30 * MIN) == course.finish_s
+    onward = replay(later, rest, nominal(later))
+    assert min(b.start_s for b in onward.blocks if b.activity == "wire") == 70 * MIN
+    assert check(later, rest, onward) == ()

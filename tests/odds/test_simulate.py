@@ -50,6 +50,20 @@ def test_a_weekend_that_begins_in_the_middle_ends_as_its_replay(
                 assert known == course.done_s[ident]
 
 
+def test_whoever_waits_for_a_crew_far_from_home_waits_as_in_the_replay() -> None:
+    """One of several who would do it together is on the way back to it when the others look."""
+    everybody = ("ada", "bo", "cy")
+    week = weekend(
+        task("pair", 0, people=("ada", "bo"), crew=2),
+        task("lift", 0, people=everybody, crew=3, place="workshop"),
+        task("look", 1, people=("ada",), after=("lift",), chance=1.0, redo=("pair", "lift")),
+        people=everybody,
+    )
+    draws = draw(compile_weekend(week), 8, 0)
+    replayed = [replay(week, as_listed(week), scenario_of(draws, i)).finish_s for i in range(8)]
+    assert finishes_of(draws, as_listed(week)).tolist() == replayed
+
+
 @pytest.mark.parametrize("threads", [2, 3, 7])
 def test_threads_change_nothing(threads: int) -> None:
     """However many threads share the scenarios, every finish is the same to the bit."""

@@ -82,13 +82,14 @@ def test_printers_that_run_alone_are_preferred_to_attended_ones() -> None:
 
 def test_each_machine_asks_for_hands_and_fails_in_its_own_way() -> None:
     """A run may land on any of its machines; what is alike is told once."""
-    risky = replace(SMALL, fail_hour=0.5)
+    risky = replace(SMALL, fail_hour=0.5, watch_minutes=8)
     (run,) = print_runs(FOOT, of(risky, BIG), replace(SHOP, printers=(risky, BIG)), Namer([]))
     there = {choice.machine: run.at(choice) for choice in run.choices}
     for printer in (risky, BIG):
         mine = there[printer.id]
         assert mine.start_s == 60 * printer.start_minutes
         assert mine.clear_s == 60 * printer.clear_minutes
+        assert mine.watch_s == 60 * printer.watch_minutes
         assert (mine.fail_start, mine.fail_hour) == (printer.fail_start, printer.fail_hour)
     first, other = run.choices
     assert (first.start_s, first.clear_s, first.fail_start, first.fail_hour) == (None,) * 4

@@ -110,3 +110,11 @@ def test_what_shares_a_bed_is_not_apart() -> None:
     """Once the swap is taken there is nothing to say."""
     _, found = planned(part("a"), part("b"))
     assert isolated(found, Plan(order=("a+b",), dropped=frozenset({"a", "b"}))) == ()
+
+
+def test_hands_that_watch_what_they_started_stay_in_the_chain() -> None:
+    """The machine runs before they leave it, and still it is they who began it."""
+    lid = replace(printed("lid", 120, "mex"), watch_s=600)
+    weekend = replace(maker_weekend(), activities=(lid, work("build", 20, "lid")))
+    course = replay(weekend, Plan(order=("lid", "build")), nominal(weekend))
+    assert chain(course) == ("build", "lid.clear", "lid", "lid.start")

@@ -432,3 +432,37 @@ def test_a_machine_may_ask_for_other_hands(changes: dict[str, int], told: str) -
     """What is told of the machine counts, not what is told of the run; the same is no other."""
     assert check(with_choice(start_s=600, clear_s=300), PLAN, COURSE) == ()
     assert told in check(with_choice(**changes), PLAN, COURSE)
+
+
+WATCHED = replace(
+    COURSE,
+    blocks=tuple(replace(b, end_s=900) if b.id == "lid.start" else b for b in COURSE.blocks),
+)
+
+
+def test_who_starts_a_run_stays_to_watch_it() -> None:
+    """The machine runs meanwhile; hands that leave sooner, or start it later, are told."""
+    week = with_choice(watch_s=300)
+    assert check(week, PLAN, WATCHED) == ()
+    assert "lid is not watched for 300 s" in check(week, PLAN, COURSE)
+    late = tuple(
+        replace(b, start_s=900, end_s=b.end_s + 300) if b.id == "lid" else b for b in WATCHED.blocks
+    )
+    told = check(week, PLAN, replace(WATCHED, blocks=late))
+    assert "lid does not start when hands have started it" in told
+
+
+def test_who_watches_what_goes_on_is_busy() -> None:
+    """The rest of a watch is a block of its own; it may neither be missing nor be cut short."""
+    week, course = going()
+    lid = week.activities[0]
+    assert isinstance(lid, Run)
+    assert lid.going
+    watched = replace(lid, going=replace(lid.going, by="ada", watch_s=600))
+    week = replace(week, activities=(watched, *week.activities[1:]))
+    rest = block("lid.watch", "lid", Kind.TEND, "ada", "home", 0, 600)
+    kept = replace(course, blocks=(rest, *course.blocks))
+    assert check(week, PLAN, kept) == ()
+    assert "lid has 1 tends" in check(week, PLAN, course)
+    told = check(week, PLAN, moved("lid.watch", end_s=300)(kept))
+    assert "lid is not watched for 600 s" in told

@@ -129,6 +129,32 @@ def test_a_going_print_takes_what_is_left_of_its_estimate() -> None:
     assert run.going.seconds.high == whole.high - HOUR
 
 
+def test_whoever_is_there_goes_on_watching_a_print_begin() -> None:
+    """They are busy for what is left of the watch; with other work in hand they do not watch."""
+    louvre = WEEKEND.activity("louvre-1")
+    assert isinstance(louvre, Run)
+    watched = replace(louvre, watch_s=20 * MINUTE)
+    week = replace(
+        WEEKEND,
+        activities=tuple(watched if a.id == louvre.id else a for a in WEEKEND.activities),
+    )
+    started = say(Event.STARTED, "louvre-1", 1)
+    left = after(started, hours=1.1, weekend=week).weekend
+    run = left.activity("louvre-1")
+    assert isinstance(run, Run)
+    assert run.going
+    assert (run.going.by, run.going.watch_s) == (WEEKEND.hands[0].id, 14 * MINUTE)
+    course = checked_course(left, listed(left))
+    assert min(b.end_s for b in course.blocks if b.resource == run.going.by) == (
+        BEGIN + HOUR + 20 * MINUTE
+    )
+    for hours in (1.4, 2):
+        later = after(started, hours=hours, weekend=week).weekend.activity("louvre-1")
+        assert isinstance(later, Run)
+        assert later.going
+        assert later.going.watch_s == 0
+
+
 def test_an_estimate_of_its_own_time_counts() -> None:
     """What goes on keeps the estimate it was started with, and an end that was told goes first."""
     started = say(Event.STARTED, "louvre-1", 1)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from fabsched.model.units import whole_s
 from fabsched.model.weekend import Activity, Going, Run, Swap, Task, Turn, Weekend, due_s
@@ -144,15 +145,13 @@ def _unattended(shop: _Shop, run: Run, machine_s: Mapping[str, int]) -> Job:
     if not alone_s:
         raise NoRoom(run.id)
     own = {machine: _on(run, machine) for machine in alone_s}
-    steps = [
-        possible(_tends(shop, run, tends)) if any(tends.values()) else ()
-        for tends in (
-            {machine: mine.start_s for machine, mine in own.items()},
-            {machine: mine.clear_s for machine, mine in own.items()},
-        )
-    ]
+    watch_s = {machine: mine.watched_s for machine, mine in own.items()}
+    starts = {machine: mine.start_s + watch_s[machine] for machine, mine in own.items()}
+    clears = {machine: mine.clear_s for machine, mine in own.items()}
+    begin = possible(_tends(shop, run, starts, watch_s)) if any(starts.values()) else ()
+    clear = possible(_tends(shop, run, clears)) if any(clears.values()) else ()
     places = {machine: shop.weekend.station(machine).place for machine in alone_s}
-    return Job(activity=run, begin=steps[0], clear=steps[1], alone_s=alone_s, places=places)
+    return Job(activity=run, begin=begin, clear=clear, alone_s=alone_s, places=places)
 
 
 def _on(run: Run, machine: str) -> Run:
@@ -180,15 +179,21 @@ def _task_mode(shop: _Shop, task: Task, team: Team, seconds: int) -> Mode:
     )
 
 
-def _tends(shop: _Shop, run: Run, hands_s: Mapping[str, int]) -> Iterable[Mode]:
+def _tends(
+    shop: _Shop,
+    run: Run,
+    hands_s: Mapping[str, int],
+    watch_s: Mapping[str, int] = MappingProxyType({}),
+) -> Iterable[Mode]:
     """Ways to tend a machine; machines that make no difference to the hands share one."""
     always = Windows.always(shop.weekend.begin_s, shop.weekend.horizon_s)
-    alike: dict[tuple[str, int, Windows], list[str]] = {}
+    alike: dict[tuple[str, int, int, Windows], list[str]] = {}
     for machine, seconds in hands_s.items():
         station = shop.weekend.station(machine)
         windows = station.windows if run.attended else always
-        alike.setdefault((station.place, seconds, windows), []).append(machine)
-    for (place, seconds, windows), machines in alike.items():
+        watch = watch_s.get(machine, 0)
+        alike.setdefault((station.place, seconds, watch, windows), []).append(machine)
+    for (place, seconds, watch, windows), machines in alike.items():
         for team in shop.teams:
             yield Mode(
                 team=team,
@@ -196,6 +201,7 @@ def _tends(shop: _Shop, run: Run, hands_s: Mapping[str, int]) -> Iterable[Mode]:
                 machines=tuple(machines),
                 seconds=seconds,
                 windows=_open_to(shop, team, run, place) & windows,
+                watch_s=watch,
             )
 
 

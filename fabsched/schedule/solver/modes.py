@@ -28,6 +28,7 @@ class Mode:
         seconds: how long hands take.
         windows: when it may be done.
         splittable: whether it may lie over pauses.
+        watch_s: how much of it a machine that was started runs meanwhile.
     """
 
     team: Team
@@ -36,6 +37,7 @@ class Mode:
     seconds: int
     windows: Windows
     splittable: bool = False
+    watch_s: int = 0
 
     @property
     def possible(self) -> bool:

@@ -21,6 +21,7 @@ from fabsched.schedule.solver.modes import NoRoom
 from fabsched.schedule.solver.objective import add_objective
 from fabsched.schedule.solver.times import Objective, times_of
 from fabsched.schedule.solver.variables import JobVariables, Literal, Variables
+from fabsched.schedule.watchers import without_watches
 
 WALL_S = 120.0
 """Seconds after which the solver is stopped whatever it has found: only a safety net, since the
@@ -121,7 +122,7 @@ class _Search:
     ) -> "_Search":
         """Build the model; there is none if something fits into no window."""
         times = times_of(weekend, objective)
-        weekend = cut(weekend, hint, times)
+        weekend = without_watches(cut(weekend, hint, times))
         try:
             variables = Variables(weekend, jobs_of(weekend, times))
         except NoRoom:

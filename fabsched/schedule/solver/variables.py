@@ -129,9 +129,10 @@ class Variables:
         run = this.job.activity
         if not this.begin or not isinstance(run, Run):
             return self.starts(this)
-        if any(choice.start_s is not None for choice in run.choices):
-            return self.clock_end(this.begin)
-        return self.starts(this) + run.start_s
+        if any((c.start_s, c.watch_s) != (None, None) for c in run.choices):
+            return self.clock_left(this.begin)
+        mode = this.begin[0].mode
+        return self.starts(this) + mode.seconds - mode.watch_s
 
     def done(self, this: JobVariables) -> Expression:
         """Clock time at which a job is over, so that others may follow."""
@@ -162,6 +163,18 @@ class Variables:
                     clock = self.outer(self.axes[slot.mode.team.id], slot.end, after=1)
                 else:
                     clock = self.clock_start(slots) + slot.mode.seconds
+                self.given(self.model.add(self._clock[key] == clock), slot.chosen)
+        return self._clock[key]
+
+    def clock_left(self, slots: Slots) -> Expression:
+        """Clock time at which a machine runs that a step starts; hands may stay to watch."""
+        if not any(slot.mode.watch_s for slot in slots):
+            return self.clock_end(slots)
+        key = (slots, "left")
+        if key not in self._clock:
+            self._clock[key] = self.moment("left")
+            for slot in slots:
+                clock = self.clock_start(slots) + slot.mode.seconds - slot.mode.watch_s
                 self.given(self.model.add(self._clock[key] == clock), slot.chosen)
         return self._clock[key]
 

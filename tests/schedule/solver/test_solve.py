@@ -94,6 +94,18 @@ def up(found: Weekend, **windows: Windows) -> Weekend:
 
 CASES: Mapping[str, tuple[Weekend, float]] = {
     "hands start and clear a print": (weekend(printing("lid", 2 * H)), 2.25),
+    "a print is watched at its beginning": (
+        weekend(printing("lid", 2 * H, watch_s=H // 2), task("wire", H)),
+        2.25,
+    ),
+    "only what is watched takes hands from other work": (
+        weekend(printing("lid", H, watch_s=H // 2), task("wire", H)),
+        10 / 60 + 0.5 + 1 + 5 / 60,
+    ),
+    "nobody watches a print while asleep": (
+        weekend(printing("lid", 2 * H, watch_s=H), up=hours((0, 1), (3, 9))),
+        5.25,
+    ),
     "a machine is blocked until it is cleared": (
         weekend(printing("lid", H), printing("foot", H), up=GLIMPSES),
         6 + 5 / 60,
