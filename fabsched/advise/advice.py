@@ -47,21 +47,50 @@ class Weighed:
     look: Look
 
 
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class _Seen:
+    """What was weighed of a plan, apart from coupons that could be made.
+
+    Attributes:
+        wins: what would win chance.
+        looks: what each gate that may be skipped is worth.
+        spare: what to do with time won.
+    """
+
+    wins: tuple[Advice, ...]
+    looks: tuple[Look, ...]
+    spare: tuple[Advice, ...]
+
+    def told(self, coupons: Sequence[Weighed]) -> Counselled:
+        """All of it, with what coupons are worth, what wins most first."""
+        wins = (*self.wins, *_about_coupons(coupons))
+        worth = [each for each in wins if each.gain >= WORTH and each.gain > 2 * each.error]
+        worth.sort(key=lambda each: (each.code is Counsel.DROP_NEEDED, -each.gain, each.subject))
+        return Counselled(
+            advice=(*worth, *self.spare),
+            looks=self.looks,
+            coupons=tuple(weighed.look for weighed in coupons),
+        )
+
+
 def advice_of(
     scales: Scales,
     project: Project,
     *,
-    coupons: Sequence[Weighed] = (),
+    coupons: Iterable[Weighed] = (),
     before: bool = False,
     most_looks: int | None = MOST_LOOKS,
     watch: Watch = UNWATCHED,
-) -> Counselled:
+) -> Iterator[Counselled]:
     """Advice for a plan: what wins most first, then what needed things cost, then time won.
+
+    It comes at once without coupons, and once more with each coupon that was weighed: these take
+    longest.
 
     Args:
         scales: the plan.
         project: what it was made for.
-        coupons: coupons that could be made.
+        coupons: coupons that could be made, weighed one after the other.
         before: whether there is time before the weekend begins.
         most_looks: how many gates that may be skipped are looked at; None for all.
         watch: hears of the progress.
@@ -69,24 +98,31 @@ def advice_of(
     Raises:
         Cancelled: the watch says stop.
     """
+    seen = _seen(scales, project, before=before, most_looks=most_looks, watch=watch)
+    weighed: list[Weighed] = []
+    yield seen.told(weighed)
+    for each in coupons:
+        weighed.append(each)
+        yield seen.told(weighed)
+
+
+def _seen(
+    scales: Scales, project: Project, *, before: bool, most_looks: int | None, watch: Watch
+) -> _Seen:
     dropped = drops(scales, watch=Stretch(watch, 0.0, 0.6))
     gates = [
         swap for swap in scales.weekend.swaps if swap.kind is Turn.GATE and _joins_none(swap.id)
     ]
     seen = looks(scales, swaps=gates[:most_looks], watch=Stretch(watch, 0.6, 0.9))
-    spare = spare_work(scales, watch=Stretch(watch, 0.9, 1.0))
     names = {item.id: item.name for item in project.items}
-    wins = [
-        *_about_drops(scales, project, names, dropped, before=before),
-        *_about_looks(project, names, seen),
-        *_about_coupons(coupons),
-    ]
-    worth = [each for each in wins if each.gain >= WORTH and each.gain > 2 * each.error]
-    worth.sort(key=lambda each: (each.code is Counsel.DROP_NEEDED, -each.gain, each.subject))
-    return Counselled(
-        advice=(*worth, *_about_spare(names, spare)),
+    spare = spare_work(scales, watch=Stretch(watch, 0.9, 1.0))
+    return _Seen(
+        wins=(
+            *_about_drops(scales, project, names, dropped, before=before),
+            *_about_looks(project, names, seen),
+        ),
         looks=seen,
-        coupons=tuple(weighed.look for weighed in coupons),
+        spare=tuple(_about_spare(names, spare)),
     )
 
 

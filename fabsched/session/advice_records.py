@@ -17,7 +17,6 @@ class AdviceInput:
         weekend: the same as planning saw it.
         answer: the plan.
         folder: the project folder, with the files of the parts.
-        coupons: how many coupons that are not in the project yet are tried out.
         all_looks: whether every gate that may be skipped is looked at, or only a few.
     """
 
@@ -25,5 +24,4 @@ class AdviceInput:
     weekend: Weekend
     answer: Answer
     folder: Path
-    coupons: int = 2
     all_looks: bool = False

@@ -12,9 +12,8 @@ from fabsched.advise.counsel import (
     Need,
     TakeOut,
     WithCoupon,
-    without_coupon,
 )
-from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.progress import UNWATCHED, Watch, tell
 from fabsched.session.advice_records import AdviceInput
 from fabsched.session.coupon_request import write_coupon
 from fabsched.session.edits import TAKE_ADVICE, Edit, without
@@ -22,9 +21,6 @@ from fabsched.session.inputs import PlanInput
 from fabsched.session.need_edits import with_early, with_need
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanResponse, next_id
-
-FEW_COUPONS = 2
-"""So many coupons are tried out where advice is wanted soon."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,12 +49,17 @@ class AdviceRequest(AdviceInput):
     def run(self, watch: Watch = UNWATCHED) -> AdviceResponse:
         """Weigh changes against the plan, on the same luck.
 
+        What is known so far is told as soon as it is, and again with each coupon that was weighed.
+
         Raises:
             Cancelled: the watch said stop.
         """
         from fabsched.session.advising import advice_for  # noqa: PLC0415 - heavy
 
-        return AdviceResponse(id=self.id, told=advice_for(self, watch))
+        told = Counselled()
+        for told in advice_for(self, watch):
+            tell(watch, told)
+        return AdviceResponse(id=self.id, told=told)
 
 
 def advice_request(
@@ -76,7 +77,7 @@ def advice_request(
         plan: its plan.
         now: the present moment.
         seed: of the random draws.
-        thorough: whether every gate and critical dimension is looked at, or the first few.
+        thorough: whether every gate that may be skipped is looked at, or the first few.
     """
     given = PlanInput(
         project=session.project,
@@ -86,13 +87,11 @@ def advice_request(
         seed=seed,
         seen=session.experiences.light,
     )
-    coupons = len(without_coupon(session.project)) if thorough else FEW_COUPONS
     return AdviceRequest(
         given=given,
         weekend=plan.weekend,
         answer=plan.answer,
         folder=session.folder,
-        coupons=0 if plan.weekend.settled else coupons,
         all_looks=thorough,
     )
 

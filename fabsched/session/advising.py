@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from fabsched.advise.advice import MOST_LOOKS, Weighed, advice_of
 from fabsched.advise.counsel import Counselled, without_coupon
-from fabsched.advise.coupon_items import PlannedCoupon, planned_coupon
+from fabsched.advise.coupon_items import PlannedCoupon, gate_of, planned_coupon
 from fabsched.advise.coupon_worth import coupon_look
 from fabsched.advise.weighing import Scales
 from fabsched.files.parts import read_part
@@ -13,7 +13,10 @@ from fabsched.model.errors import InputError
 from fabsched.model.experience import Seen
 from fabsched.model.plan import Odds
 from fabsched.model.progress import Watch, check
+from fabsched.model.project import Fit, Part
 from fabsched.model.shapes import Mesh
+from fabsched.model.units import MINUTE_S
+from fabsched.model.weekend import Run
 from fabsched.odds.compile import compile_weekend
 from fabsched.odds.dangers import dangers
 from fabsched.odds.decisions import decisions
@@ -37,6 +40,8 @@ THREADS = 2
 """Threads that share scenarios; changes no result."""
 RANGED = 4000
 """Scenarios in each world the range of the odds is made of."""
+BEFORE_COUPONS = 0.4
+"""Share of the work that is done when the first coupon is cut (roughly)."""
 ADVISED = 2000
 """Scenarios on which advice is weighed."""
 
@@ -99,8 +104,8 @@ def _worlds(odds: Odds, seen: tuple[Seen, ...]) -> Truths:
     return AS_TOLD if odds.low is None else knowledge_of(seen).truths
 
 
-def advice_for(given: AdviceInput, watch: Watch) -> Counselled:
-    """Advice on a plan.
+def advice_for(given: AdviceInput, watch: Watch) -> Iterator[Counselled]:
+    """Advice on a plan: without coupons at first, then with each that was weighed.
 
     Raises:
         Cancelled: the watch said stop.
@@ -109,7 +114,7 @@ def advice_for(given: AdviceInput, watch: Watch) -> Counselled:
     check(watch)
     weekend, plan, asked = given.weekend, given.answer.plan, given.given
     if not plan.order:
-        return Counselled()
+        return
     sample = Sample(
         seed=asked.seed,
         scenarios=ADVISED,
@@ -117,34 +122,69 @@ def advice_for(given: AdviceInput, watch: Watch) -> Counselled:
         threads=THREADS,
     )
     scales = Scales.of(weekend, plan, sample)
-    return advice_of(
+    yield from advice_of(
         scales,
         asked.project,
-        coupons=tuple(_coupons(given, scales, watch)),
+        coupons=_coupons(given, scales, Stretch(watch, BEFORE_COUPONS, 1.0)),
         before=weekend.begin_s > asked.now_s,
         most_looks=None if given.all_looks else MOST_LOOKS,
-        watch=watch,
+        watch=Stretch(watch, 0.0, BEFORE_COUPONS),
     )
 
 
 def _coupons(given: AdviceInput, scales: Scales, watch: Watch) -> Iterator[Weighed]:
     """Coupons that are not in the project yet, each weighed in the plan as it is."""
-    for planned in _cut_coupons(given, watch):
-        found = coupon_look(scales, planned)
-        if found is not None:
+    wanted = promising(given)
+    for number, (part, fit) in enumerate(wanted):
+        planned = _cut_out(given, part, fit, Stretch(watch, number / len(wanted), 1.0))
+        found = coupon_look(scales, planned) if planned else None
+        if planned is not None and found is not None:
             yield Weighed(planned=planned, look=found)
 
 
-def _cut_coupons(given: AdviceInput, watch: Watch) -> Iterator[PlannedCoupon]:
-    """The first so many that could be made; parts at fault are told of elsewhere."""
-    project, shop = given.given.project, given.given.shop
-    for part, fit in without_coupon(project)[: given.coupons]:
-        check(watch)
-        try:
-            shape, _ = read_part(given.folder / part.file, part.unit)
-            if isinstance(shape, Mesh):
-                yield planned_coupon(
-                    project, part, fit, shape, shop, names=coupon_names(), watch=watch
-                )
-        except InputError:
-            continue
+def promising(given: AdviceInput) -> list[tuple[Part, Fit]]:
+    """Critical dimensions that have no coupon yet and would ease a gate, the most promising first.
+
+    That is by how much machine time a bad fit is expected to cost: the gate's chance of finding it
+    times what its part takes to make again. What is made or begun already is tried without.
+    """
+    project = given.given.project
+    left = {part for run in _carried(given) if run.going is None for part, _ in run.cargo}
+
+    def promise(each: tuple[Part, Fit]) -> float:
+        gate = gate_of(project, *each)
+        return gate.chance * _again_s(given, each[0]) if gate else 0.0
+
+    found = [each for each in without_coupon(project) if each[0].id in left and promise(each) > 0]
+    return sorted(found, key=promise, reverse=True)
+
+
+def _carried(given: AdviceInput) -> Iterator[Run]:
+    """Runs of the plan."""
+    for ident in given.answer.plan.order:
+        activity = given.weekend.activity(ident)
+        if isinstance(activity, Run):
+            yield activity
+
+
+def _again_s(given: AdviceInput, part: Part) -> float:
+    """Machine seconds of one copy, on the first machine that is known."""
+    if part.minutes is not None:
+        return part.minutes.likely * MINUTE_S
+    known = given.given.estimates.get(part.id, {})
+    return next((estimate.seconds.likely for estimate in known.values()), 0.0)
+
+
+def _cut_out(given: AdviceInput, part: Part, fit: Fit, watch: Watch) -> PlannedCoupon | None:
+    """A coupon that could be made; None for a part at fault, which is told of elsewhere."""
+    check(watch)
+    asked = given.given
+    try:
+        shape, _ = read_part(given.folder / part.file, part.unit)
+        if isinstance(shape, Mesh):
+            return planned_coupon(
+                asked.project, part, fit, shape, asked.shop, names=coupon_names(), watch=watch
+            )
+    except InputError:
+        pass
+    return None

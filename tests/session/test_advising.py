@@ -7,15 +7,26 @@ from pathlib import Path
 import pytest
 from manifold3d import Manifold
 
-from fabsched.advise.counsel import Action, Advice, Counsel, Early, Need, TakeOut, WithCoupon
+from fabsched.advise.counsel import (
+    Action,
+    Advice,
+    Counsel,
+    Counselled,
+    Early,
+    Need,
+    TakeOut,
+    WithCoupon,
+)
 from fabsched.advise.plates.frames import mesh_of
 from fabsched.files.log_sqlite import LOG_FILE
 from fabsched.files.project_edit import write_project
 from fabsched.files.stl import write_stl
 from fabsched.model.project import Fit, Gate, Part, Project, Work
 from fabsched.model.spread import Spread
+from fabsched.model.weekend import Going, Run
 from fabsched.session.advice_request import advice_request, edit_of, take_advice
 from fabsched.session.advice_words import advice_text
+from fabsched.session.advising import promising
 from fabsched.session.project_session import Session
 from tests.cli.test_plan_verb import SHOP
 from tests.session.made import BERLIN, NOW
@@ -51,7 +62,12 @@ def _opened(root: Path, project: Project) -> Session:
 def opened(tmp_path: Path) -> Callable[..., Session]:
     """Opens a project with a lid, a test fit, and more; five and a half hours long."""
 
-    def open_(*works: Work, hours: float = 5.5, parts: tuple[Part, ...] = (LID,)) -> Session:
+    def open_(
+        *works: Work,
+        hours: float = 5.5,
+        parts: tuple[Part, ...] = (LID,),
+        gates: tuple[Gate, ...] = (FIT,),
+    ) -> Session:
         deadline = NOW.fromtimestamp(NOW.timestamp() + 3600 * hours, BERLIN)
         project = Project(
             name="Box",
@@ -59,7 +75,7 @@ def opened(tmp_path: Path) -> Callable[..., Session]:
             deadline=deadline,
             parts=parts,
             works=works,
-            gates=(FIT,) if parts else (),
+            gates=gates if parts else (),
         )
         return _opened(tmp_path, project)
 
@@ -91,6 +107,77 @@ def test_a_coupon_is_advised_where_there_is_no_time_for_another_part(
     session.undo()
     assert session.project == before
     assert "points more" in advice_text(first)
+
+
+@pytest.fixture
+def many(opened: Callable[..., Session]) -> Session:
+    """Four dimensions: two of a long print, one that no gate would find, one of a short print."""
+    pins = tuple(
+        replace(LID.fits[0], id=name, name=name, gate=gate)
+        for name, gate in (("one", ""), ("two", "sure"))
+    )
+    lid = replace(LID, fits=pins)
+    loose = replace(lid, id="loose", name="Loose", fits=pins[:1])
+    short = replace(lid, id="short", name="Short", minutes=Spread(20, 30, 40), fits=pins[:1])
+    sure = replace(FIT, id="sure", name="Sure", chance=0.8)
+    gates = (replace(FIT, redo=("lid", "short")), sure)
+    return opened(parts=(lid, loose, short), gates=gates)
+
+
+def test_every_dimension_is_weighed_the_most_promising_first(many: Session) -> None:
+    """By chance of a bad fit times what it takes to make again; what no gate finds is not cut."""
+    told: list[object] = []
+    for estimate in many.estimate_requests():
+        many.accept(estimate.run())
+    response = many.plan_request(NOW).run()
+    many.accept(response)
+    request = advice_request(many, response, NOW)
+    names = [f"{part.id} {fit.id}" for part, fit in promising(request)]
+    assert names == ["lid two", "lid one", "short one"]
+    done = request.run(Taking(told)).told
+    counts = [len(each.coupons) for each in told if isinstance(each, Counselled)]
+    assert counts == [0, 1, 2, 3]
+    assert told[-1] == done
+    gains = [each.gain for each in done.advice if each.code is Counsel.COUPON]
+    assert gains == sorted(gains, reverse=True)
+
+
+def test_what_is_begun_is_tried_without_a_coupon(many: Session) -> None:
+    """A part that is on the bed already is not weighed any more."""
+    for estimate in many.estimate_requests():
+        many.accept(estimate.run())
+    response = many.plan_request(NOW).run()
+    many.accept(response)
+    asked = advice_request(many, response, NOW)
+    going = tuple(
+        replace(each, going=Going(each.choices[0].machine, each.choices[0].seconds))
+        if isinstance(each, Run) and each.cargo[0][0] == "lid"
+        else each
+        for each in asked.weekend.activities
+    )
+    begun = replace(asked, weekend=replace(asked.weekend, activities=going))
+    assert [part.id for part, _ in promising(begun)] == ["short"]
+
+
+class Taking:
+    """A watch that keeps what it is told."""
+
+    def __init__(self, told: list[object]) -> None:
+        """Keep it in a list."""
+        self.tell = told.append
+
+    def report(self, done: float, stage: str) -> None:
+        """Progress rises from nothing to all."""
+        assert 0.0 <= done <= 1.0
+        assert stage
+
+    def stopped(self) -> bool:
+        """Never."""
+        return False
+
+    def enough(self) -> bool:
+        """Never."""
+        return False
 
 
 def test_optional_work_in_the_way_is_taken_out(opened: Callable[..., Session]) -> None:

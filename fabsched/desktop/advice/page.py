@@ -7,7 +7,7 @@ from typing import Any
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QVBoxLayout, QWidget
 
-from fabsched.advise.counsel import Advice
+from fabsched.advise.counsel import Advice, Counselled
 from fabsched.advise.fits import Fit
 from fabsched.desktop.advice.in_hand import InHand
 from fabsched.desktop.advice.rows import Line, Lines
@@ -49,7 +49,9 @@ class AdvicePage(QWidget):
         self._desk = desk
         self._shown: Answer | None = None
         self._asked: dict[str, int] = {}
-        self._advice: AdviceResponse | None = None
+        self._advice: Counselled | None = None
+        self._said: Counselled | None = None
+        self._whole = False
         self._fits: FitResponse | None = None
         self.advice = Lines(phrase("advice-title"), self)
         self.obstacles = Lines(phrase("obstacles-title"), self)
@@ -128,6 +130,7 @@ class AdvicePage(QWidget):
         for asked in self._asked.values():
             self._desk.errands.drop(asked)
         self._asked, self._shown, self._advice, self._fits = {}, None, None, None
+        self._whole = False
         self.trouble.say("")
 
     def _ask(self) -> None:
@@ -145,16 +148,23 @@ class AdvicePage(QWidget):
                 partial(self._take, name),
                 failed=partial(self._fail, name),
                 progressed=self._tell_progress,
+                found=self._take_some,
             )
         self._show()
 
     def _take(self, name: str, got: AdviceResponse | FitResponse) -> None:
         self._asked.pop(name, None)
         if isinstance(got, AdviceResponse):
-            self._advice = got
+            self._advice, self._whole = got.told, True
         else:
             self._fits = got
         self._show()
+
+    def _take_some(self, what: object) -> None:
+        """Show what is known so far; what takes long comes after."""
+        if isinstance(what, Counselled):
+            self._advice = what
+            self._show()
 
     def _fail(self, name: str, error: Exception) -> None:
         self._asked.pop(name, None)
@@ -179,7 +189,7 @@ class AdvicePage(QWidget):
         work: tuple[QWidget, ...] = (self.stage, self.bar, self.stop)
         for widget in work:
             widget.setVisible(busy)
-        self.again.setVisible(self._shown is not None and not busy and self._advice is None)
+        self.again.setVisible(self._shown is not None and not busy and not self._whole)
         self.hint.setText(hint := self._hint(session))
         self.hint.setVisible(bool(hint))
         self._show_advice()
@@ -192,12 +202,15 @@ class AdvicePage(QWidget):
         if not session.answer_is_current:
             return phrase("advice-outdated")
         if "advice" in self._asked:
-            return phrase("advice-coming")
-        none = self._advice is not None and not self._advice.told.advice
+            return phrase("advice-more" if self._advice else "advice-coming")
+        none = self._whole and self._advice is not None and not self._advice.advice
         return phrase("advice-none") if none else ""
 
     def _show_advice(self) -> None:
-        told = self._advice.told if self._advice else None
+        told = self._advice
+        if told is not None and told == self._said:
+            return  # a button being pressed stays where it is
+        self._said = told
         self.advice.say([self._line(each) for each in told.advice] if told else [])
         self.looks.say([Line(text) for text in look_lines(told)] if told else [])
 
