@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from fabsched.model.plan import Answer, Block, Kind
 from fabsched.model.shop import Shop
-from fabsched.model.weekend import Hands, Site, Station, Task, Weekend
+from fabsched.model.weekend import Hands, Run, Site, Station, Task, Weekend
 from fabsched.session.wording import caution, phrase, why
 
 CAUTIONS = ("laser", "unattended", "fumes", "mains")
@@ -84,10 +84,11 @@ class Words:
 def bare_words(weekend: Weekend, answer: Answer) -> Words:
     """The words for a plan, but for its cautions."""
     lanes: tuple[Hands | Site | Station, ...] = (*weekend.hands, *weekend.sites, *weekend.stations)
+    going = {x.id: x.going.machine for x in weekend.activities if isinstance(x, Run) and x.going}
     runs = [block for block in answer.course.blocks if block.kind is Kind.RUN]
     return Words(
         names={lane.id: lane.name for lane in lanes},
-        machines={block.activity: block.resource for block in runs},
+        machines={**going, **{block.activity: block.resource for block in runs}},
     )
 
 

@@ -65,6 +65,6 @@ def points(part: float) -> str:
     """A difference of chances, in points of a hundred.
 
     >>> points(0.034), points(0.0), points(-0.01)
-    ('3', '0', '-1')
+    ('3', '0', '\u22121')
     """
-    return f"{round(100 * part) or 0}"
+    return f"{round(100 * part) or 0}".replace("-", "\u2212")

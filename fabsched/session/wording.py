@@ -271,7 +271,7 @@ def pointed(text: str) -> str:
     sign = phrase("decimal-sign")
     text = TIMES.sub(" \u00d7 ", text)
     own = text if sign == "." else DECIMAL.sub(sign, text)
-    return SHARE.sub(phrase("percent-sign"), own)
+    return _shares(own)
 
 
 def figure(value: float, digits: int | None = None) -> str:
@@ -354,4 +354,9 @@ def _shown(fact: Fact) -> str:
         return pointed(f"{fact:.6g}")
     if isinstance(fact, str) and SIZE.fullmatch(fact):
         return pointed(fact)
-    return SHARE.sub(phrase("percent-sign"), fact) if isinstance(fact, str) else str(fact)
+    return _shares(fact) if isinstance(fact, str) else str(fact)
+
+
+def _shares(text: str) -> str:
+    """A text with the language's percent sign, the space before it included."""
+    return SHARE.sub(templates()["say"]["percent-sign"], text)

@@ -219,6 +219,14 @@ def test_figures_bear_the_decimal_sign_of_the_language(monkeypatch: pytest.Monke
     assert pointed(text) == "166,4 \u00d7 20 mm. Part v2.x, 3,5 g"
 
 
+def test_shares_bear_the_percent_sign_of_the_language(monkeypatch: pytest.MonkeyPatch) -> None:
+    """German leaves a space before it (DIN 5008, from memory), in texts and in facts alike."""
+    assert pointed("4 h (90%)") == "4 h (90%)"
+    monkeypatch.setenv(VARIABLE, "de")
+    assert pointed("4 h (90%)") == "4 h (90\u00a0%)"
+    assert "12 % davon" in filled("near", "lattice", {"share": "12%", "web": 0.9})
+
+
 def test_sizes_are_told_with_the_times_sign(monkeypatch: pytest.MonkeyPatch) -> None:
     """Sizes among the facts of a fault become those of the language; names with an x in them stay."""
     facts = {"size": "10.5 x 20", "sheet": "9 x 400", "material": "plate 10.5 x 20"}

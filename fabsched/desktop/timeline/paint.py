@@ -25,6 +25,8 @@ from fabsched.desktop.timeline.shapes import draw_block, draw_hold, draw_past, d
 from fabsched.desktop.timeline.trace import draw_chain, draw_links, draw_pins
 from fabsched.model.plan import Block
 from fabsched.model.units import DAY_S
+from fabsched.session.clock import local
+from fabsched.session.wording import day_name
 
 AT_ONCE = 30
 """So many blocks are drawn in a step."""
@@ -321,7 +323,8 @@ def _day(canvas: Canvas, start_s: int, end_s: int) -> None:
     sizes, look = canvas.sizes, canvas.look
     span = canvas.column(start_s, end_s, 0, sizes.line)
     name = day_text(start_s + DAY_S // 2, canvas.scene.zone)
-    names = (name, name.split(maxsplit=1)[0], name[:3])
+    weekday = local(start_s + DAY_S // 2, canvas.scene.zone).weekday()
+    names = (name, day_name(weekday), day_name(weekday, short=True))
     room = span.w - sizes.pad
     text = next((name for name in names if look.bold.width(name) <= room), "")
     canvas.text(span.x + sizes.pad / 2, sizes.pad / 2, text, look.bold, look.scheme.ink)
