@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from manifold3d import CrossSection, FillRule, Manifold, OpType
+from manifold3d import CrossSection, FillRule, JoinType, Manifold, OpType
 
 from fabsched.model.shapes import Mesh
 from tests.estimate.bodies import knot, of_manifold, sphere
@@ -135,6 +135,13 @@ def leaning_on_block(degrees: float = 60.0) -> Mesh:
     lean = bar(60, 60, 3).rotate((degrees, 0, 0)).translate((15, 30, -5))
     upper = Manifold.cube((400, 400, 400)).translate((-200, -200, -1))
     return of_manifold(united([bar(90, 100, 20, (0, 0, -20)), lean ^ upper]))
+
+
+def triangle(wide: float, deep: float) -> Mesh:
+    """Walls of 3 mm, 60 mm high, around a triangle with a right angle."""
+    around = CrossSection([np.array([(0.0, 0.0), (wide, 0.0), (0.0, deep)])])
+    inside = around.offset(-3.0, JoinType.Miter, 10.0)
+    return of_manifold((around - inside).extrude(60.0))
 
 
 def chamfered() -> Mesh:

@@ -102,6 +102,24 @@ def test_an_edge_that_slopes_is_told_apart_from_sides_that_do() -> None:
     assert miss.facts["angle"] == pytest.approx(np.degrees(np.arctan(0.5)), abs=1.0)
 
 
+@pytest.mark.parametrize(
+    ("sides", "wanted"),
+    [
+        ((60.0, 80.0), [36.87, 36.87, 53.13]),  # 3, 4 and 5: atan(3 / 4) and atan(4 / 3)
+        ((80.0, 80.0), [45.0, 45.0, 45.0]),
+    ],
+)
+def test_sharp_corners_are_told_with_their_angle(
+    sides: tuple[float, float], wanted: list[float]
+) -> None:
+    """Walls around a triangle: each is told the sharpest corner it stands at, the right one being none."""
+    found = find_plates(bodies.triangle(*sides), (3.0,))
+    assert {miss.reason for miss in found.near} == {Near.MITRED}
+    corners = sorted(float(miss.facts["corner"]) for miss in found.near)
+    assert corners == pytest.approx(wanted, abs=0.1)
+    assert all(miss.can_be_adopted for miss in found.near)
+
+
 @pytest.mark.parametrize("degrees", [0.1, 0.15, 0.5, 1.0])
 def test_faces_that_are_not_parallel_are_told_with_their_angle(degrees: float) -> None:
     """However small, and never mistaken for sides that slope."""

@@ -21,6 +21,8 @@ NEARLY = 0.15
 BURIED = 0.5
 """Share of what lies beside a slanted edge that other material covers where the edge is a seam in
 the part rather than a free one."""
+ALONG = 0.75
+"""Share of what lies along its sloping edges on which others stand where these are corners (own choice)."""
 WEB = 0.3
 """Thinnest web of a plate, in thicknesses; thinner ones burn or break (common practice)."""
 LOST = 0.01
@@ -156,12 +158,23 @@ def _uneven(slab: Slab, cuts: Cuts) -> NearMiss:
     if unlike(inner, outer) <= ALIKE:
         facts["holes"] = _changing_holes(cuts)
         return NearMiss(slab=slab, reason=Near.COUNTERSUNK, facts=facts)
-    reach = _reach_mm(inner, outer, slab.thick_mm)
-    facts["angle"] = round(math.degrees(math.atan2(reach, slab.thick_mm)), 1)
+    seen = _reach_mm(inner, outer, slab.thick_mm)
+    reach = seen / (1.0 - 2.0 * INSIDE)  # sections lie a little inside the faces
+    slope = math.degrees(math.atan2(reach, slab.thick_mm))
+    facts["angle"] = round(slope, 1)
     facts["border"] = round(0.5 * reach, 2)
-    around = _share_around(inner, outer, reach)
-    reason = Near.DRAFTED if around > BURIED else Near.BEVELLED
-    return NearMiss(slab=slab, reason=reason, facts=facts)
+    if _share_around(inner, outer, seen) > BURIED:
+        return NearMiss(slab=slab, reason=Near.DRAFTED, facts=facts)
+    if _meets_others(cuts, outer - inner, slab.thick_mm):
+        facts["corner"] = round(90.0 - slope, 1)
+        return NearMiss(slab=slab, reason=Near.MITRED, facts=facts)
+    return NearMiss(slab=slab, reason=Near.BEVELLED, facts=facts)
+
+
+def _meets_others(cuts: Cuts, ramp: CrossSection, thick_mm: float) -> bool:
+    """Whether something stands on the plate all along its sloping edges: the walls of a sharp corner."""
+    band = ramp.offset(0.5 * thick_mm, JoinType.Miter, 2.0) ^ cuts.common
+    return bool((band ^ cuts.beyond).area() >= ALONG * band.area() > 0.0)
 
 
 def _reach_mm(inner: CrossSection, outer: CrossSection, thick_mm: float) -> float:

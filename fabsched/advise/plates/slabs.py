@@ -17,12 +17,13 @@ class Near(StrEnum):
     THICKNESS = "thickness"
     DRAFTED = "drafted"
     BEVELLED = "bevelled"
+    MITRED = "mitred"
     TAPERED = "tapered"
     COUNTERSUNK = "countersunk"
     LATTICE = "lattice"
 
 
-ADOPTABLE = frozenset({Near.THICKNESS, Near.DRAFTED, Near.BEVELLED, Near.COUNTERSUNK})
+ADOPTABLE = frozenset({Near.THICKNESS, Near.DRAFTED, Near.BEVELLED, Near.MITRED, Near.COUNTERSUNK})
 """What a part can be changed for, so that it can be cut."""
 
 
