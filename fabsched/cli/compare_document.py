@@ -9,6 +9,7 @@ from fabsched.advise.plates.adopting import Change
 from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.joint_list import joint_rows, screws_of
 from fabsched.advise.plates.making import Made
+from fabsched.advise.plates.parting import parted_by
 from fabsched.advise.plates.slabs import NearMiss, Slab
 from fabsched.advise.plates.variants import Variant
 from fabsched.cli.documents import quantiles
@@ -98,6 +99,7 @@ def _variant(session: Session, variant: Variant) -> Document:
         "deflection": [_give(give, variant) for give in variant.gives],
         "untold": [_untold(each, variant) for each in variant.untold],
         "glue": [_seam(seam, variant) for seam in variant.seams],
+        "parted_by": _parted_by(variant),
         "parts": _parts(variant.made),
         "screws": _screws(variant.made),
         "screw_list": _screw_list(variant),
@@ -170,6 +172,11 @@ def _parts(made: Made | None) -> list[Document]:
         }
         for part in made.parts
     ]
+
+
+def _parted_by(variant: Variant) -> list[int]:
+    """Plates on either side of which a half of the print has to be glued."""
+    return [variant.pick[n] + 1 for n in parted_by(variant.split)] if variant.split else []
 
 
 def _screws(made: Made | None) -> Document | None:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from fabsched.advise.plates.comparing import Comparison
 from fabsched.advise.plates.joint_list import joint_rows, screws_of
+from fabsched.advise.plates.parting import parted_by
 from fabsched.advise.plates.variants import Variant
 from fabsched.session.noticed import say
 from fabsched.session.wording import (
@@ -72,6 +73,9 @@ def _of_each(variant: Variant) -> Iterator[str]:
     if variant.split and variant.split.balance.crumbs > LEAST_TOLD_MM3:
         lost = round(variant.split.balance.crumbs, 1)
         yield f"{name}: {phrase('crumbs-line', volume=lost)}"
+    if variant.split:
+        for plate in parted_by(variant.split):
+            yield f"{name}: {phrase('parted-line', plate=variant.pick[plate] + 1)}"
 
 
 def _changed(comparison: Comparison) -> Iterator[str]:

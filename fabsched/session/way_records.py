@@ -124,6 +124,7 @@ class ShownWay:
         sags: how far its plates give.
         untold: plates of which that cannot be told, with a key of the wording table's `[loose]` for why.
         glue: of the plates that are glued.
+        parted_by: numbers, from 1, of plates on either side of which a half of the print stands.
         press_n: under how much force.
         screws: designation with length, and number, of the screws it takes.
         changes: what the part is changed for.
@@ -142,6 +143,7 @@ class ShownWay:
     sags: tuple[Sag, ...] = ()
     untold: tuple[tuple[int, str], ...] = ()
     glue: tuple[Glue, ...] = ()
+    parted_by: tuple[int, ...] = ()
     press_n: float = 0.0
     screws: tuple[tuple[str, int], ...] = ()
     changes: tuple[Altered, ...] = ()

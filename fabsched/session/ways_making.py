@@ -88,6 +88,7 @@ def _taken_apart(
     """The same with its plates and pieces, what holds them and how far they give."""
     # not needed for the whole part, which is shown first
     from fabsched.advise.plates.joint_list import screws_of  # noqa: PLC0415 - see above
+    from fabsched.advise.plates.parting import parted_by  # noqa: PLC0415 - likewise
     from fabsched.advise.plates.writing import moved_apart, part_files, plain_files_of  # noqa: PLC0415 - see above
     from fabsched.estimate.coarse import coarsened  # noqa: PLC0415 - likewise
     from fabsched.session.looks import MOST_FACES  # noqa: PLC0415 - likewise
@@ -97,6 +98,7 @@ def _taken_apart(
         sags=tuple(_sag(give, variant.pick) for give in variant.gives),
         untold=tuple((variant.pick[each.plate] + 1, str(each.why)) for each in variant.untold),
         glue=tuple(_glue(seam, variant.pick) for seam in variant.seams),
+        parted_by=tuple(variant.pick[plate] + 1 for plate in parted_by(split)),
         press_n=press_n,
         screws=screws_of(split, made.copies),
         changes=tuple(

@@ -45,6 +45,8 @@ def way_rows(way: ShownWay, currency: str) -> Iterator[tuple[str, str]]:
     for plate, why in way.untold:
         yield phrase("fact-gives", plate=plate), phrase("loose", why=loose(why))
     yield from ((phrase("fact-glue", plate=glue.plate), glue_text(glue)) for glue in way.glue)
+    for plate in way.parted_by:
+        yield phrase("fact-parted"), phrase("parted-line", plate=plate)
     if way.changes:
         told = (adopting(change.code, change.facts) for change in way.changes)
         yield phrase("fact-changes"), "; ".join(told)

@@ -74,6 +74,7 @@ def plates() -> ShownWay:
         figures=FIGURES,
         sags=(Sag(plate=1, sag_mm=0.42, bosses=((20.0, 30.0, 0.1),)),),
         press_n=10.0,
+        parted_by=(1,),
         screws=(("M3 x 10", 4),),
         bodies=(
             Body(label="1", mesh=wedge, colour=(0, 0, 1)),
@@ -197,6 +198,7 @@ def test_a_column_tells_everything(compared: MainWindow) -> None:
     assert values["trips"] == "1"
     assert values["pulling off the bed"] == "medium"
     assert values["plate 1 gives"].startswith("about 0.42 mm under 10 N; a boss at 20 \u00d7 30 mm")
+    assert values["print in halves"].startswith("plate 1 parts the print into two halves")
     assert values["screws"] == "4 \u00d7 M3 \u00d7 10"
     assert "press a sample of your own" in page.caution.text
     assert "What comes out best" in page.cards[1].mark.text()
