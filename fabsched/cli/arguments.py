@@ -53,7 +53,7 @@ def _parser() -> Parser:
         description="Plans a maker's weekend: prints, cuts and handwork on one timeline, with the "
         "odds of being done in time. Without a verb, the window opens.",
         epilog="Exit codes: 0 done; 2 the input is at fault; 3 no plan meets the deadline; "
-        "1 a fault of fabsched itself.",
+        "1 a fault of fabsched itself. Each verb tells more with --help.",
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"fabsched {__version__}")
@@ -83,7 +83,9 @@ def _add_estimate(verbs: "argparse._SubParsersAction[Parser]") -> None:
         "--machine", metavar="ID", help="machine of the shop; else the first that can"
     )
     verb.add_argument("--material", metavar="ID", help="material; else the first in stock")
-    verb.add_argument("--thickness", type=number, metavar="MM", help="of the sheet, for drawings")
+    verb.add_argument(
+        "--thickness", type=number, metavar="MM", help="thickness of the sheet, for drawings"
+    )
     verb.add_argument(
         "--layer",
         action="append",
@@ -155,7 +157,9 @@ def _add_testcut(verbs: "argparse._SubParsersAction[Parser]") -> None:
 
 def _add_testcut_out(verb: Parser) -> None:
     verb.add_argument("--material", required=True, metavar="ID", help="material of the sheet")
-    verb.add_argument("--thickness", required=True, type=number, metavar="MM", help="of the sheet")
+    verb.add_argument(
+        "--thickness", required=True, type=number, metavar="MM", help="thickness of the sheet"
+    )
     verb.add_argument("--to", required=True, type=Path, metavar="DIR", help="made if need be")
     verb.add_argument("--machine", metavar="ID", help="laser of the shop; else the first")
     verb.add_argument("--feed", type=number, metavar="MM_S", help="middle feed; else what is known")
@@ -366,14 +370,19 @@ def _add_missing(verbs: "argparse._SubParsersAction[Parser]") -> None:
         "--cables", type=lengths, metavar="D,D", help="outer diameters of wires in mm"
     )
     verb.add_argument(
-        "--channel", type=channel, metavar="WxH", help="of the channel for them in mm; round: D"
+        "--channel",
+        type=channel,
+        metavar="WxH",
+        help="width and height of the channel for them in mm; its diameter if it is round",
     )
 
 
 def _add_planning(verb: Parser) -> None:
     verb.add_argument("project", type=Path, metavar="PROJECT", help="project folder")
     verb.add_argument("--now", metavar="T", help="plan from this moment; else from the present")
-    verb.add_argument("--seed", type=seed, default=0, metavar="N", help="of the random draws")
+    verb.add_argument(
+        "--seed", type=seed, default=0, metavar="N", help="starting number of the random draws"
+    )
 
 
 def _verb(verbs: "argparse._SubParsersAction[Parser]", name: str, text: str) -> Parser:
