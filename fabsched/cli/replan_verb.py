@@ -16,7 +16,7 @@ from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.stock_text import buy_lines, stock_document
 from fabsched.cli.surroundings import Surroundings
-from fabsched.session.asking_poses import pose_requests
+from fabsched.session.asking_poses import plates_possible, pose_requests
 from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
 from fabsched.session.log_requests import OptionResponse, PoseResponse, ReplanResponse
@@ -59,7 +59,11 @@ def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
         _print_gone(bench, response)
         named = [(choice_name(option.remedy), option) for option in options]
         print_options(named, bench.project.zone, now_s)
-        tell(phrase("choose", project=shlex.quote(str(arguments.project))))
+        project = shlex.quote(str(arguments.project))
+        tell(phrase("choose", project=project))
+        for part in plates_possible(bench, response):
+            name = shlex.quote(part.id)
+            tell(phrase("choose-plates", what=part.name, project=project, part=name))
     return _told_if_missed(bench, response)
 
 

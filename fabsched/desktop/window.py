@@ -86,6 +86,7 @@ class MainWindow(QMainWindow):
         self.deciding = Deciding(
             desk, self.plan, self.part, self.headline, self._asks, self.strip.tell, self
         )
+        self.making.choices.compared.connect(self.deciding.compare_part)
         add_pages(self)
         ways = (self.actions_.new, self.actions_.open, self.actions_.sample)
         self.start = StartView(desk, ways, self.open_folder, self)

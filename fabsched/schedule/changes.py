@@ -79,7 +79,9 @@ def meanings(weekend: Weekend, blocks: Iterable[Block] = ()) -> tuple[tuple[str,
     )
 
 
-def changes(weekend: Weekend, old: InHand, kept: Plan, answer: Answer) -> tuple[Change, ...]:
+def changes(
+    weekend: Weekend, old: InHand, kept: Plan, answer: Answer, by_hand: Iterable[str] = ()
+) -> tuple[Change, ...]:
     """Everything a plan does otherwise: what was decided, then urgency, then clock.
 
     Args:
@@ -87,9 +89,10 @@ def changes(weekend: Weekend, old: InHand, kept: Plan, answer: Answer) -> tuple[
         old: the plan that was in hand.
         kept: the same as it would go on, see `replan.carried_over`.
         answer: the plan now.
+        by_hand: ids of what hands are at: that does not start any more.
     """
     names = {activity.id: activity.name for activity in weekend.activities}
-    begun = {a.id for a in weekend.activities if isinstance(a, Run) and a.going}
+    begun = {a.id for a in weekend.activities if isinstance(a, Run) and a.going} | {*by_hand}
     new = in_hand(answer, weekend)
     moved = tuple(_moved(new.plan, kept, names))
     told = frozenset(change.subject for change in moved)

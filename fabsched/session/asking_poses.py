@@ -1,6 +1,7 @@
-"""Asks for other poses of what failed."""
+"""Asks for other poses of what failed, and tells what of it could be made of plates."""
 
 from fabsched.model.estimates import Route
+from fabsched.model.project import Part
 from fabsched.model.weekend import Run
 from fabsched.session.bench import Bench
 from fabsched.session.log_requests import PoseRequest, ReplanResponse
@@ -28,6 +29,26 @@ def pose_requests(bench: Bench, found: ReplanResponse | None) -> tuple[PoseReque
     parts = [ident for ident, _ in run.cargo if _may_be_turned(bench, ident)]
     most = MOST if len(parts) == 1 else MOST_EACH
     return tuple(_request(bench, found, trouble, each, most) for each in parts)
+
+
+def plates_possible(bench: Bench, found: ReplanResponse | None) -> tuple[Part, ...]:
+    """Printed parts of what went wrong last that could be compared with plates and pieces.
+
+    None of those for which the project knows several ways, since these are among the choices.
+
+    Args:
+        bench: whose project.
+        found: the rest of its weekend as it was planned last; None if it was not.
+    """
+    trouble = found.rest.trouble if found else None
+    if found is None or trouble is None:
+        return ()
+    run = found.weekend.activity(trouble.subject)
+    cargo = run.cargo if isinstance(run, Run) else ()
+    forks = bench.project.forks
+    forked = {item for fork in forks for way in fork.ways for item in way.items}
+    loaded = {ident for ident, _ in cargo if ident not in forked and _may_be_turned(bench, ident)}
+    return tuple(part for part in bench.project.parts if part.id in loaded)
 
 
 def _may_be_turned(bench: Bench, ident: str) -> bool:

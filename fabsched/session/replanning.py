@@ -14,7 +14,7 @@ from fabsched.model.plan import Answer, Odds
 from fabsched.model.progress import Watch, check
 from fabsched.model.project import Part
 from fabsched.model.state import State, state_of
-from fabsched.schedule.changes import changes, in_hand, meanings
+from fabsched.schedule.changes import Change, changes, in_hand, meanings
 from fabsched.schedule.reach import check_hours
 from fabsched.schedule.remedies import in_pose
 from fabsched.schedule.replan import FIRST, THOROUGH, replan
@@ -56,7 +56,9 @@ def replan_project(given: PlanInput, watch: Watch) -> Rest:
         truths=knowledge_of(given.seen).truths,
     )
     answer = _finished(left, found.answer)
-    told = changes(left.weekend, given.in_hand, found.kept, answer) if given.in_hand else ()
+    told: tuple[Change, ...] = ()
+    if given.in_hand:
+        told = changes(left.weekend, given.in_hand, found.kept, answer, left.by_hand)
     return Rest(
         weekend=left.weekend,
         answer=answer,

@@ -295,6 +295,8 @@ def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFix
     said = capsys.readouterr()
     assert "What can be done about it" in said.out
     assert "choose CHOICE" in said.err
+    assert f"Lid of cut plates with printed pieces: fabsched compare {box} lid" in said.err
+    assert "are gone whichever you choose" in said.out
 
 
 def test_another_pose_is_taken_by_its_name(

@@ -19,7 +19,7 @@ from fabsched.schedule.effort import Effort
 from fabsched.schedule.loyalty import LoyalJudge, cost, drawn_back, put_back
 from fabsched.schedule.orders import moved, turned
 from fabsched.schedule.race import Judge, Score, best
-from fabsched.schedule.replan import AGREED, carried_over, replan
+from fabsched.schedule.replan import AGREED, carried_over, in_progress_first, replan
 from fabsched.schedule.rules import proposals
 from fabsched.schedule.under_way import UnderWay, under_way
 from tests.schedule.following import entry, told
@@ -98,6 +98,21 @@ def test_a_delay_of_a_few_minutes_changes_nothing(plan: Plan, course: Course, mi
         Otherwise.STARTS_LATER,
         Otherwise.STARTS_SOONER,
     }
+
+
+def test_what_has_begun_is_not_told_to_start_otherwise(plan: Plan, course: Course) -> None:
+    """Work begun three hours before its time goes on; only what still starts is told."""
+    first = next(b for b in course.blocks if b.activity == "solder" and b.resource == "maker")
+    moment_s = first.start_s - 3 * HOUR
+    begun = replace(entry(WEEKEND, first, Event.STARTED, moment_s), id=1)
+    left = under_way(WEEKEND, state_of([begun]), moment_s + 60)
+    assert left.by_hand == ("solder",)
+    kept = in_progress_first(carried_over(left.weekend, plan), left.by_hand)
+    now = answer(kept, checked_course(left.weekend, kept))
+    old = in_hand(answer(plan, course), WEEKEND)
+    assert "solder" in {each.subject for each in changes(left.weekend, old, kept, now)}
+    told_changes = changes(left.weekend, old, kept, now, left.by_hand)
+    assert "solder" not in {each.subject for each in told_changes}
 
 
 def failed(course: Course, ident: str) -> tuple[int, Entry]:

@@ -1,10 +1,13 @@
 """What can be done after something went wrong: the choices side by side, one look and one click."""
 
+from collections.abc import Iterable
+
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
+    QHBoxLayout,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -17,8 +20,9 @@ from fabsched.desktop.bench.teller import Teller
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.prose import Prose
 from fabsched.model.log import Remedy
+from fabsched.model.project import Part
 from fabsched.model.weekend import Weekend
-from fabsched.session.asking_poses import pose_requests
+from fabsched.session.asking_poses import plates_possible, pose_requests
 from fabsched.session.bench import Bench
 from fabsched.session.log_requests import (
     OptionRequest,
@@ -84,10 +88,12 @@ class ChoicesPage(QWidget):
     Signals:
         wanted: something has gone wrong, and there is something to choose.
         settled: nothing is to choose any more.
+        compared: id of a part that is to be compared with plates and pieces.
     """
 
     wanted = Signal()
     settled = Signal()
+    compared = Signal(str)
 
     def __init__(self, desk: Desk, teller: Teller, parent: QWidget | None = None) -> None:
         """Make a page that follows a desk.
@@ -108,6 +114,8 @@ class ChoicesPage(QWidget):
         self.more = Prose(self, phrase("choice-more"))
         self.cards = Cards(self)
         self.later = QPushButton(self.tr("Decide later"), self)
+        self.plates: list[QPushButton] = []
+        self._below = QHBoxLayout()
         self._lay_out()
         self.later.clicked.connect(self.settled)
         for signal in (desk.opened, desk.planned):
@@ -133,7 +141,9 @@ class ChoicesPage(QWidget):
         column.addWidget(self.gone)
         column.addWidget(scroll, 1)
         column.addWidget(self.more)
-        column.addWidget(self.later, 0, Qt.AlignmentFlag.AlignLeft)
+        self._below.addWidget(self.later)
+        self._below.addStretch(1)
+        column.addLayout(self._below)
 
     def follow(self) -> None:
         """Show the choices there are now; ask for what becomes of each when there are others."""
@@ -166,6 +176,7 @@ class ChoicesPage(QWidget):
         for more in pose_requests(session, found):
             self._ask_for_poses(more)
         self.more.setVisible(bool(self._looked_for))
+        self._offer_plates(plates_possible(session, found))
         self.later.show()
         if self._about != trouble.subject:
             self._about = trouble.subject
@@ -177,6 +188,25 @@ class ChoicesPage(QWidget):
         card = ChoiceCard(remedy, name, detail, self.cards)
         card.taken.connect(lambda: self._take(remedy))
         return card
+
+    def _offer_plates(self, parts: Iterable[Part]) -> None:
+        """A button for each part that could be made of plates and pieces, which leads to that page."""
+        for button in self.plates:
+            self._below.removeWidget(button)
+            button.hide()
+            button.deleteLater()
+        self.plates = [self._lead(part) for part in parts]
+        for place, button in enumerate(self.plates, start=1):
+            self._below.insertWidget(place, button)
+            button.show()
+
+    def _lead(self, part: Part) -> QPushButton:
+        button = QPushButton(self.tr("Plate or print? %s") % part.name.replace("&", "&&"), self)
+        button.setToolTip(
+            self.tr("Compare printing it whole with cutting plates out of it and printing the rest")
+        )
+        button.clicked.connect(lambda: self.compared.emit(part.id))
+        return button
 
     def _take(self, remedy: Remedy) -> None:
         """Pick a choice; what is left to see then is the plan."""
@@ -244,6 +274,7 @@ class ChoicesPage(QWidget):
         self.gone.hide()
         self.more.hide()
         self.later.hide()
+        self._offer_plates(())
         self.cards.show_cards([])
         if self._about:
             self._about = ""

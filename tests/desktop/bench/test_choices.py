@@ -156,3 +156,22 @@ def test_a_choice_that_cannot_be_worked_out_says_so(failed: MainWindow, pool: Fa
     card = failed.making.choices.cards.cards[0]
     assert "worker process died" in card.fault.text
     assert card.take.isEnabled()
+
+
+def test_what_failed_can_be_compared_with_plates(
+    failed: MainWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A button for each printed part leads to the ways to make it; it goes with the choices."""
+    asked = list[str]()
+    monkeypatch.setattr(failed.deciding.compare, "compare_part", asked.append)
+    page = failed.making.choices
+    (button,) = page.plates
+    assert button.text() == "Plate or print? Louvre plate"
+    assert button.isVisible()
+    click(button)
+    assert asked == ["louvre"]
+    assert failed.plan.pages.currentWidget() is failed.deciding.compare
+    drop = next(card for card in page.cards.cards if card.remedy.cure is Cure.DROP)
+    failed.making.show_choices()
+    click(drop.take)
+    assert not page.plates or not page.plates[0].isVisible()
