@@ -1,12 +1,18 @@
 """What is not in hand before a weekend begins, and by when it has to be bought."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from fabsched.model.plan import Answer
 from fabsched.model.project import Component, Project
-from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Run, Weekend
+
+SATURDAY, SUNDAY = 5, 6
+"""Days as `datetime.weekday` counts them."""
+NOTHING_TOLD: Mapping[str, int] = {}
+"""No component is on order or has arrived."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,8 +26,10 @@ class Lack:
         unit: of that; empty for pieces.
         have: what is in hand.
         essential: whether the project cannot be made without; else only spares are missing.
-        by_s: latest moment to order or fetch it.
+        by_s: latest moment to order or fetch it; see `order_by`.
         first: id of the item that takes it first; empty for the beginning.
+        expected_s: when it comes, of what is told to be on its way; else None.
+        is_stock: whether it is filament or a sheet of the shop, and no component.
     """
 
     id: str
@@ -32,13 +40,53 @@ class Lack:
     essential: bool = True
     by_s: int
     first: str = ""
+    expected_s: int | None = None
+    is_stock: bool = False
 
     def is_too_late(self, now_s: int) -> bool:
-        """Whether the latest moment has passed."""
-        return self.by_s < now_s
+        """Whether it has still to be ordered, and the latest moment has passed."""
+        return self.expected_s is None and self.by_s < now_s
 
 
-def lacks(project: Project, begin_s: int, starts_s: Mapping[str, int]) -> tuple[Lack, ...]:
+def order_by(needed_s: int, delivery_days: int, zone: ZoneInfo) -> int:
+    """Latest moment to order what is needed at a moment, or to fetch it where a shop nearby has it.
+
+    Deliveries are counted from Monday to Friday, and nothing is fetched on a Sunday (both our own
+    choice: some come on a Saturday, and some shops are open on a Sunday, but that is not to be relied
+    on). Holidays are not known. The hour by the clock stays the same.
+
+    >>> zone = ZoneInfo("Europe/Berlin")
+    >>> monday_s = int(datetime(2027, 3, 8, 9, tzinfo=zone).timestamp())
+    >>> datetime.fromtimestamp(order_by(monday_s, 1, zone), zone).strftime("%a %H:%M")
+    'Fri 09:00'
+
+    Args:
+        needed_s: when it has to be there.
+        delivery_days: working days from ordering to having it; 0 for what is fetched.
+        zone: whose days count.
+    """
+    moment = datetime.fromtimestamp(needed_s, zone)
+    free = (SATURDAY, SUNDAY) if delivery_days else (SUNDAY,)
+    moment = _back_to_work(moment, free)
+    for _ in range(delivery_days):
+        moment = _back_to_work(moment - timedelta(days=1), free)
+    return int(moment.timestamp())
+
+
+def _back_to_work(moment: datetime, free: Sequence[int]) -> datetime:
+    """The same hour on that day, or on the last one before that is not free."""
+    while moment.weekday() in free:
+        moment -= timedelta(days=1)
+    return moment
+
+
+def lacks(
+    project: Project,
+    begin_s: int,
+    starts_s: Mapping[str, int],
+    expected_s: Mapping[str, int] = NOTHING_TOLD,
+    done: frozenset[str] = frozenset(),
+) -> tuple[Lack, ...]:
     """Components that are not in hand, spares included; the most pressing first.
 
     Args:
@@ -46,12 +94,30 @@ def lacks(project: Project, begin_s: int, starts_s: Mapping[str, int]) -> tuple[
         begin_s: when the weekend begins.
         starts_s: when each item is begun, by its id; see `starts_of`. Items that are left out are
             missing.
+        expected_s: when components come that were told to be on their way, by id; 0 for what has
+            arrived.
+        done: ids of items that are done; what they alone take is needed no more.
     """
-    found = (_lack(each, begin_s, starts_s) for each in project.components if each.short)
+    found = [
+        _lack(each, project.zone, begin_s, starts_s, expected_s.get(each.id))
+        for each in project.components
+        if each.short and expected_s.get(each.id) != 0 and not _is_used(each, done)
+    ]
     return tuple(sorted(found, key=lambda lack: (lack.by_s, not lack.essential, lack.id)))
 
 
-def _lack(component: Component, begin_s: int, starts_s: Mapping[str, int]) -> Lack:
+def _is_used(component: Component, done: frozenset[str]) -> bool:
+    """Whether everything that takes it is done."""
+    return bool(component.needed_by) and done.issuperset(component.needed_by)
+
+
+def _lack(
+    component: Component,
+    zone: ZoneInfo,
+    begin_s: int,
+    starts_s: Mapping[str, int],
+    expected_s: int | None,
+) -> Lack:
     taking = {item: starts_s[item] for item in component.needed_by if item in starts_s}
     first = min(taking, key=lambda item: taking[item], default="")
     return Lack(
@@ -60,8 +126,9 @@ def _lack(component: Component, begin_s: int, starts_s: Mapping[str, int]) -> La
         buy=component.short,
         have=component.have,
         essential=component.have < component.count,
-        by_s=taking.get(first, begin_s) - component.delivery_days * DAY_S,
+        by_s=order_by(taking.get(first, begin_s), component.delivery_days, zone),
         first=first,
+        expected_s=expected_s,
     )
 
 
@@ -73,6 +140,17 @@ def starts_of(weekend: Weekend, answer: Answer) -> dict[str, int]:
         for item in items.get(block.activity, ()):
             found[item] = min(block.start_s, found.get(item, block.start_s))
     return found
+
+
+def runs_ahead(weekend: Weekend, answer: Answer) -> Iterator[tuple[Run, int]]:
+    """Runs of the nominal course with the moments they are begun, in order of these."""
+    first: dict[str, int] = {}
+    for block in answer.course.blocks:
+        first[block.activity] = min(block.start_s, first.get(block.activity, block.start_s))
+    runs = {each.id: each for each in weekend.activities if isinstance(each, Run)}
+    for ident, start_s in sorted(first.items(), key=lambda each: each[1]):
+        if ident in runs:
+            yield runs[ident], start_s
 
 
 def _items(activity: object) -> Iterable[str]:

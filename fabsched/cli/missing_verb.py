@@ -8,15 +8,17 @@ from fabsched.advise.ready import Lack
 from fabsched.advise.wiring import WiringRoom, wiring_room
 from fabsched.cli.arguments import UsageError
 from fabsched.cli.documents import Document
+from fabsched.cli.fit_text import obstacle_documents, print_obstacles
 from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.surroundings import Surroundings
 from fabsched.cli.tables import console, print_table
 from fabsched.model.errors import InputError
 from fabsched.session.bench import Bench
-from fabsched.session.clock import iso, long
+from fabsched.session.clock import iso
 from fabsched.session.noticed import say, text_of
 from fabsched.session.pool import Pool
 from fabsched.session.ready import Readiness, readiness
+from fabsched.session.ready_words import by_text
 from fabsched.session.requests import PlanResponse
 from fabsched.session.wiring_words import wiring_text
 from fabsched.session.wording import figure, phrase
@@ -78,10 +80,17 @@ def _room(arguments: Namespace) -> WiringRoom | None:
 def _print(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) -> None:
     out = console()
     out.print(bench.project.name, style="bold")
-    out.print(phrase("lacks-title" if found.lacks else "lacks-none"))
+    out.print(
+        phrase("ready-yes") if found.is_ready else phrase("ready-no", count=found.open_points)
+    )
     if found.lacks:
         columns = ("what", ">have", ">buy", ">by", "for")
+        out.print(phrase("lacks-title"))
         print_table(columns, [_row(bench, lack, now_s) for lack in found.lacks])
+        out.print(phrase("lacks-then"))
+    else:
+        out.print(phrase("lacks-none"))
+    print_obstacles(found.obstacles)
     for component in found.mixed_up:
         out.print(f"- {phrase('mixed-up', what=component.name, note=component.note)}")
     for channel, inside in found.wirings:
@@ -93,14 +102,13 @@ def _print(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) 
 def _row(bench: Bench, lack: Lack, now_s: int) -> tuple[str, ...]:
     zone = bench.project.zone
     names = {item.id: item.name for item in bench.project.items}
-    late = phrase("buy-late") if lack.is_too_late(now_s) else ""
     unit = f" {lack.unit}" if lack.unit else ""
     spare = "" if lack.essential else phrase("buy-spares")
     return (
         lack.what,
         f"{figure(lack.have)}{unit}",
         f"{figure(lack.buy)}{unit}",
-        late or long(lack.by_s, zone, now_s),
+        by_text(lack, zone, now_s),
         " ".join(text for text in (names.get(lack.first, lack.first), spare) if text),
     )
 
@@ -121,6 +129,7 @@ def _document(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: in
                 "essential": lack.essential,
                 "by": iso(lack.by_s, zone),
                 "too_late": lack.is_too_late(now_s),
+                "expected": iso(lack.expected_s, zone) if lack.expected_s else None,
                 "for": lack.first or None,
             }
             for lack in found.lacks
@@ -129,6 +138,7 @@ def _document(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: in
             {"code": str(error.code), "where": error.where, "text": text_of(error)}
             for error in found.faults
         ],
+        "obstacles": obstacle_documents(found.obstacles),
         "mixed_up": [
             {"id": each.id, "what": each.name, "note": each.note} for each in found.mixed_up
         ],

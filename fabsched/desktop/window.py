@@ -188,6 +188,10 @@ class MainWindow(QMainWindow):
         self.parts.chosen.connect(self.show_part)
         self.parts.tried.connect(self.try_cut)
         self.part.testcut.clicked.connect(lambda _on: self.try_cut(self.part.ident))
+        ready = self.deciding.advice.ready
+        ready.part_wanted.connect(self.show_part)
+        ready.shop_wanted.connect(self.actions_.shop.trigger)
+        ready.deadline_wanted.connect(self.headline.deadline.edit.setFocus)
         self.saving.begun.connect(lambda: self.strip.tell(phrase("saving-files")))
         self.saving.ended.connect(
             lambda folder, count: self.strip.tell(

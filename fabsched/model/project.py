@@ -228,7 +228,7 @@ class Component:
         spares: how many more one wants in hand, since small things get lost and break.
         have: how many are in hand.
         needed_by: ids of the parts, work and gates that take it; none means from the beginning.
-        delivery_days: days from ordering to having it; 0 if a shop nearby sells it.
+        delivery_days: working days from ordering to having it; 0 if a shop nearby sells it.
         note: how it goes in where that is easily mixed up: polarity, which side is up.
     """
 

@@ -142,3 +142,41 @@ def test_channels_of_the_project_are_told_with_their_fill(
 def test_wires_are_read_with_their_channel(argv: tuple[str, ...], tmp_path: Path) -> None:
     """One without the other, or no number, is a slip of the command line."""
     assert Started().run("missing", tmp_path, *argv) == 2
+
+
+def test_whether_it_may_begin_stands_first(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What is open is counted, with how to tell that it is there; once all is, it is ready."""
+    assert Started().run("missing", box, "--now", NOW.isoformat()) == 0
+    out = capsys.readouterr().out
+    assert "Not ready to begin yet; still to be put right: 2." in out
+    assert "fabsched log PROJECT arrive NAME" in out
+    (box / "project.toml").write_text(PROJECT.replace("delivery_days = 2\n", "have = 1\n"))
+    spool = '[[spool]]\nid = "grey"\nmaterial = "PLA"\nmass_g = 500\n'
+    (box / "shop.toml").write_text(SHOP + spool)
+    document = _document(0, box)
+    assert document["ready"]  # a spare screw is still wanted
+    assert [each["id"] for each in document["buy"]] == ["screws"]
+    assert Started().run("missing", box, "--now", NOW.isoformat()) == 0
+    assert "Ready to begin: nothing stands in the way." in capsys.readouterr().out
+
+
+def test_what_is_on_its_way_leaves_the_list_when_it_arrives(box: Path) -> None:
+    """The log tells that it comes, and that it has come."""
+    told = (box, "--at", NOW.isoformat())
+    coming = "2026-10-24T09:00:00+02:00"
+    assert Started().run("log", told[0], "delay", "sensor", *told[1:], "--until", coming) == 0
+    found = {each["id"]: each for each in _document(0, box)["buy"]}
+    assert found["sensor"]["expected"] == coming
+    assert not found["sensor"]["too_late"]
+    assert found["screws"]["expected"] is None
+    assert Started().run("log", told[0], "arrive", "sensor", *told[1:]) == 0
+    assert "sensor" not in {each["id"] for each in _document(0, box)["buy"]}
+
+
+def test_a_machine_that_is_closed_till_the_deadline_stands_in_the_way(box: Path) -> None:
+    """Its hours come, but too late: nothing is unreadable, and it is not ready all the same."""
+    late = 'kit = "medium"\nhours = "2026 Oct 26-2026 Oct 27 00:00-24:00"'
+    (box / "shop.toml").write_text(SHOP.replace('kit = "medium"', late))
+    document = _document(0, box)
+    assert "machine" in {each["code"] for each in document["obstacles"]}
+    assert not document["ready"]

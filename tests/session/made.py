@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from fabsched.model.estimates import Estimate, Route
@@ -10,6 +11,8 @@ from fabsched.model.findings import Finding, Remark
 from fabsched.model.spread import Spread
 from fabsched.session.project_session import Session
 from fabsched.session.requests import EstimateRequest, EstimateResponse
+
+SessionT = TypeVar("SessionT", bound=Session)
 
 BERLIN = ZoneInfo("Europe/Berlin")
 NOW = datetime(2026, 10, 23, 18, tzinfo=BERLIN)
@@ -75,7 +78,7 @@ def response_to(request: EstimateRequest, seconds: float = 600.0) -> EstimateRes
     )
 
 
-def estimated(session: Session) -> Session:
+def estimated(session: SessionT) -> SessionT:
     """The session with every request answered."""
     for request in session.estimate_requests():
         assert session.accept(response_to(request))

@@ -162,7 +162,7 @@ class ComponentForm(HandForm):
         spares = self.tr("How many more one wants in hand: small things get lost and break")
         self.spares = _whole(self, spares, 0, MOST_COUNT)
         self.have = _whole(self, self.tr("How many are in hand"), 0, MOST_COUNT)
-        days = self.tr("Days from ordering to having it; 0 if a shop nearby sells it")
+        days = self.tr("Working days from ordering to having it; 0 if a shop nearby sells it")
         self.days = _whole(self, days, 0, MOST_DAYS)
         self.days.setSuffix(self.tr(" days"))
         self.uses = ItemMenu(self.tr("What takes it; nothing means from the beginning"), self)

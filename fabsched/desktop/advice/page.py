@@ -1,7 +1,6 @@
 """The page of advice: what would win chance, and what is to be had before it begins."""
 
 from functools import partial
-from itertools import starmap
 from typing import Any
 
 from PySide6.QtGui import QShowEvent
@@ -9,9 +8,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QV
 
 from fabsched.advise.counsel import Advice, Counselled
 from fabsched.advise.fits import Fit
-from fabsched.desktop.advice.in_hand import InHand
+from fabsched.desktop.advice.ready_chapter import ReadyChapter, response_of
 from fabsched.desktop.advice.rows import Line, Lines
-from fabsched.desktop.advice.words import deed_text, lack_text, look_lines
+from fabsched.desktop.advice.words import deed_text, look_lines
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.odds.page import scrolled
@@ -19,7 +18,6 @@ from fabsched.desktop.places import Place
 from fabsched.desktop.progress_strip import STEPS
 from fabsched.desktop.prose import Prose
 from fabsched.desktop.words import capital, error_text
-from fabsched.model.errors import InputError
 from fabsched.model.plan import Answer
 from fabsched.model.weekend import Weekend
 from fabsched.session.advice_request import AdviceResponse, advice_request, take_advice
@@ -29,9 +27,6 @@ from fabsched.session.fit_records import is_short
 from fabsched.session.fit_request import FitResponse, fit_request
 from fabsched.session.fit_taking import can_take, take_fit
 from fabsched.session.fit_words import fit_text, obstacle_text
-from fabsched.session.noticed import say
-from fabsched.session.ready import readiness
-from fabsched.session.requests import PlanResponse
 from fabsched.session.wording import phrase, stage
 
 
@@ -57,10 +52,7 @@ class AdvicePage(QWidget):
         self.obstacles = Lines(phrase("obstacles-title"), self)
         self.fits = Lines(phrase("fit-title"), self)
         self.looks = Lines(phrase("looks-title"), self)
-        self.faults = Lines(self.tr("What stands in the way"), self)
-        self.lacks = Lines(phrase("lacks-title"), self)
-        self.notes = Lines(self.tr("Easily mixed up"), self)
-        self.in_hand = InHand(desk, self)
+        self.ready = ReadyChapter(desk, self)
         self.hint = Prose(self)
         self.trouble = Note(Tone.ERROR, self)
         self.bar, self.stage = QProgressBar(self), QLabel(self)
@@ -90,13 +82,12 @@ class AdvicePage(QWidget):
         for widget in work:
             line.addWidget(widget)
         column.addLayout(line)
-        ready = (self.faults, self.lacks, self.notes, self.in_hand)
         below: tuple[QWidget, ...] = (
             self.advice,
             self.obstacles,
             self.fits,
             self.looks,
-            *ready,
+            self.ready,
         )
         column.addWidget(self.trouble)
         for lines in below:
@@ -139,7 +130,7 @@ class AdvicePage(QWidget):
             return
         weekend, answer, now = session.weekend, session.answer, self._desk.now()
         self.trouble.say("")
-        wanted: dict[str, Any] = {"advice": advice_request(session, _response(session), now)}
+        wanted: dict[str, Any] = {"advice": advice_request(session, response_of(session), now)}
         if is_short(weekend, answer):
             wanted["fits"] = fit_request(session, weekend, answer, now)
         for name, request in wanted.items():
@@ -194,7 +185,7 @@ class AdvicePage(QWidget):
         self.hint.setVisible(bool(hint))
         self._show_advice()
         self._show_fits(session)
-        self._show_ready(session)
+        self.ready.follow()
 
     def _hint(self, session: Bench | None) -> str:
         if session is None or session.answer is None:
@@ -231,31 +222,6 @@ class AdvicePage(QWidget):
         button = phrase(f"fit-{each.code}") if can_take(session, weekend, each) else ""
         return Line(text, each.gain, button, partial(self._carry_out, each))
 
-    def _show_ready(self, session: Bench | None) -> None:
-        """What is not in hand; it needs no plan."""
-        self.in_hand.follow()
-        if session is None:
-            for lines in (self.faults, self.lacks, self.notes):
-                lines.say([])
-            return
-        now_s = int(self._desk.now().timestamp())
-        response = _response(session) if session.answer_is_current else None
-        found = readiness(session, response, self._fault(), now_s)
-        names = {item.id: item.name for item in session.project.items}
-        zone = session.project.zone
-        self.faults.say([Line(capital(say(fault))) for fault in found.faults])
-        lacks = [Line(lack_text(lack, names, zone, now_s)) for lack in found.lacks]
-        self.lacks.say(
-            lacks or [Line(phrase("lacks-none"))],
-            self.tr("To be had before") if lacks else self.tr("Ready?"),
-        )
-        mixed = ((each.name, each.note) for each in found.mixed_up)
-        self.notes.say([Line(text) for text in starmap(_mixed_text, mixed)])
-
-    def _fault(self) -> InputError | None:
-        errors = self._desk.errors(Place.PLAN, Place.DEADLINE)
-        return next((error for error in errors if isinstance(error, InputError)), None)
-
     def _carry_out(self, each: Advice | Fit) -> None:
         """Carry a piece of advice out; undo takes it back."""
         session = self._desk.session
@@ -269,16 +235,3 @@ class AdvicePage(QWidget):
             self._desk.attempt(Place.PARTS, deed)
             errors = self._desk.errors(Place.PARTS)
             self.trouble.say(" ".join(error_text(error) for error in errors))
-
-
-def _mixed_text(name: str, note: str) -> str:
-    return phrase("mixed-up", what=name, note=note)
-
-
-def _response(session: Bench) -> PlanResponse:
-    """The present plan as a response."""
-    answer: Answer | None = session.answer
-    weekend: Weekend | None = session.weekend
-    assert answer is not None  # noqa: S101 - asked only where there is a plan
-    assert weekend is not None  # noqa: S101 - likewise
-    return PlanResponse(id=0, answer=answer, weekend=weekend, stock=session.stock)

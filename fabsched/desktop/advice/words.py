@@ -14,8 +14,9 @@ from fabsched.advise.counsel import (
     WithCoupon,
 )
 from fabsched.advise.ready import Lack
-from fabsched.session.clock import duration, long
-from fabsched.session.odds_words import points
+from fabsched.session.clock import duration
+from fabsched.session.odds_words import points_text
+from fabsched.session.ready_words import by_text
 from fabsched.session.wording import figure, phrase
 
 
@@ -44,7 +45,7 @@ def look_lines(told: Counselled) -> Iterator[str]:
 def _look_text(look: Look) -> str:
     hands, machine = (duration(max(0.0, seconds)) for seconds in (look.hands_s, look.machine_s))
     planned = phrase("look-planned" if look.taken else "look-open")
-    number = points(look.gain.gain)
+    number = points_text(look.gain.gain)
     return phrase(
         "look-text", what=look.name, planned=planned, points=number, hands=hands, machine=machine
     )
@@ -53,8 +54,9 @@ def _look_text(look: Look) -> str:
 def lack_text(lack: Lack, names: Mapping[str, str], zone: ZoneInfo, now_s: int) -> str:
     """What has to be bought, by when and what for."""
     unit = f" {lack.unit}" if lack.unit else ""
-    too_late = lack.is_too_late(now_s)
-    by = phrase("buy-late") if too_late else phrase("buy-by", by=long(lack.by_s, zone, now_s))
+    by = by_text(lack, zone, now_s)
+    if lack.expected_s is None and not lack.is_too_late(now_s):
+        by = phrase("buy-by", by=by)
     what = phrase(
         "buy", count=f"{figure(lack.buy)}{unit}", what=lack.what, have=f"{figure(lack.have)}{unit}"
     )

@@ -5,17 +5,20 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint
+from PySide6.QtTest import QSignalSpy
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from fabsched.advise.counsel import Advice, Counsel, Counselled, Early, Gain, Look, Need, TakeOut
 from fabsched.advise.fits import Barrier, Fit, Lever, Obstacle
+from fabsched.desktop.desk import SETTLE_MS
 from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import Fact, Fault, InputError
 from fabsched.session.advice_request import AdviceRequest, AdviceResponse
+from fabsched.session.bench import Bench
 from fabsched.session.fit_request import FitRequest, FitResponse
 from fabsched.session.pool import Failed, Finished
-from fabsched.session.project_session import Session
+from fabsched.session.sayings import Saying, Verb
 from tests.desktop.conftest import finish
 from tests.desktop.fakes import FakePool
 from tests.desktop.hands import click
@@ -55,7 +58,7 @@ SEEN = Look(
 )
 
 
-def session_of(window: MainWindow) -> Session:
+def session_of(window: MainWindow) -> Bench:
     """The session the window shows."""
     assert window.desk.session is not None
     return window.desk.session
@@ -215,14 +218,80 @@ def test_what_has_to_be_bought_is_listed(
     del project_with_parts
     page = window.deciding.advice
     window.actions_.advice.trigger()
-    text = page.lacks.texts[0]
+    text = page.ready.lacks.texts[0]
     assert text.startswith("Buy 3 \u00d7 Pressure sensor (0 in hand); by Saturday 08:26")
     assert "first for Wire the sensors" in text
-    assert page.notes.texts == ["Pressure sensor, easily mixed up: the dot faces the edge"]
-    assert page.in_hand.wirings.texts[0].startswith(
+    assert page.ready.notes.texts == ["Pressure sensor, easily mixed up: the dot faces the edge"]
+    assert page.ready.in_hand.wirings.texts[0].startswith(
         "Duct: Wires (1) take 3.1 mm² of 19.6 mm², 16 %"
     )
     finish_plan(qtbot, window, pool)
+
+
+def test_what_is_here_leaves_the_list(
+    qtbot: QtBot, window: MainWindow, pool: FakePool, project_with_parts: None
+) -> None:
+    """One press has all of it in hand, undo takes it back; filament and sheets lead to the shop."""
+    del project_with_parts
+    ready = window.deciding.advice.ready
+    window.actions_.advice.trigger()
+    assert [button.text() for button in ready.lacks.buttons] == ["It is here"]
+    click(ready.lacks.buttons[0])
+    assert session_of(window).project.components[0].have == 3
+    assert not any("Pressure sensor" in text for text in ready.lacks.texts)
+    assert ready.lacks.title.text() == "Ready?"
+    window.actions_.undo.trigger()
+    assert any("Pressure sensor" in text for text in ready.lacks.texts)
+    click(ready.notes.buttons[0])
+    assert ready.in_hand.component_form.way.text() == "the dot faces the edge"
+    qtbot.wait(2 * SETTLE_MS)
+    finish_plan(qtbot, window, pool)
+
+
+def test_what_is_on_its_way_is_told_to_have_come(
+    qtbot: QtBot, window: MainWindow, pool: FakePool, project_with_parts: None
+) -> None:
+    """The log is told, and what waited for it may start."""
+    del project_with_parts
+    finish_plan(qtbot, window, pool)
+    session, now_s = session_of(window), int(window.desk.now().timestamp())
+    due = Saying(verb=Verb.DELAY, block="bmp", at_s=now_s, now_s=now_s, until_s=now_s + 7200)
+    session.tell(due)
+    ready = window.deciding.advice.ready
+    window.actions_.advice.trigger()
+    assert "on its way, here " in ready.lacks.texts[0]
+    click(ready.lacks.buttons[0])
+    assert session.log.state.earliest_s == {"bmp": 0}
+    assert ready.lacks.texts == [
+        "Everything is in hand, as far as the project and the shop file say."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("fault", "text"),
+    [
+        (Fault.HOURS_NEVER_MEET, "Show the shop"),
+        (Fault.DEADLINE_PAST, "Change the deadline"),
+        (Fault.NEEDS_CIRCLE, ""),
+    ],
+)
+def test_what_stands_in_the_way_leads_to_where_it_is_changed(
+    planned: MainWindow, monkeypatch: pytest.MonkeyPatch, fault: Fault, text: str
+) -> None:
+    """Hours are the shop's, the deadline has its field."""
+    ready = planned.deciding.advice.ready
+    error = InputError(fault, "project.toml: deadline")
+    monkeypatch.setattr(planned.desk, "errors", lambda *_: (error,))
+    monkeypatch.setattr("fabsched.desktop.advice.ready_chapter.say", str)
+    ready.follow()
+    assert [button.text() for button in ready.faults.buttons] == ([text] if text else [])
+    if text == "Show the shop":
+        click(ready.faults.buttons[0])
+        assert planned.shop.isVisible()
+    elif text:
+        focused = QSignalSpy(ready.deadline_wanted)
+        click(ready.faults.buttons[0])
+        assert focused.count() == 1
 
 
 def test_a_channel_is_added_changed_taken_out_and_back(
@@ -231,7 +300,7 @@ def test_a_channel_is_added_changed_taken_out_and_back(
     """The form tells at once whether there is room; each step is one that undo takes back."""
     del project_with_parts
     window.actions_.advice.trigger()
-    place = window.deciding.advice.in_hand
+    place = window.deciding.advice.ready.in_hand
     before = session_of(window).project.channels
     click(place.add_channel)
     form = place.channel_form
@@ -267,7 +336,7 @@ def test_a_component_is_added_and_changed(window: MainWindow, project_with_parts
     del project_with_parts
     window.actions_.advice.trigger()
     page = window.deciding.advice
-    place, form = page.in_hand, page.in_hand.component_form
+    place, form = page.ready.in_hand, page.ready.in_hand.component_form
     click(place.add_component)
     form.name.setText("M3 screws")
     for field, value in ((form.count, 12), (form.spares, 3), (form.have, 5), (form.days, 2)):
@@ -277,8 +346,8 @@ def test_a_component_is_added_and_changed(window: MainWindow, project_with_parts
     made = session_of(window).project.components[-1]
     assert (made.id, made.short, made.delivery_days) == ("m3-screws", 10, 2)
     assert place.components.texts[-1] == "M3 screws: 12 taken, 3 more wanted to spare, 5 in hand."
-    assert any("M3 screws" in text for text in page.lacks.texts)
-    assert "M3 screws, easily mixed up: flat side down" in page.notes.texts
+    assert any("M3 screws" in text for text in page.ready.lacks.texts)
+    assert "M3 screws, easily mixed up: flat side down" in page.ready.notes.texts
     assert all(field.toolTip() and field.accessibleName() for field in (form.count, form.way))
 
 
