@@ -10,7 +10,7 @@ from fabsched.model.weekend import Weekend
 from fabsched.odds.told import Outlook, Setback
 from fabsched.session.clock import duration, short
 from fabsched.session.odds_records import OddsTold
-from fabsched.session.odds_words import danger_text, decision_text, names_of, points, range_text
+from fabsched.session.odds_words import danger_text, decision_lines, names_of, points, range_text
 from fabsched.session.wording import phrase, setback, share
 
 MOST_SETBACKS = 8
@@ -32,8 +32,8 @@ def print_odds(project: Project, weekend: Weekend, found: OddsTold) -> None:
         out.print(danger)
     if found.decisions:
         out.print("\n" + phrase("decide-title"), style="bold")
-    for decision in found.decisions:
-        out.print(f"- {decision_text(decision, names, weekend)}")
+    for line in decision_lines(found.decisions, names, weekend):
+        out.print(f"- {line}")
     _print_course(found.outlooks, weekend)
 
 

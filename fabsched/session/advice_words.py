@@ -2,7 +2,7 @@
 
 from fabsched.advise.counsel import Advice
 from fabsched.session.clock import duration
-from fabsched.session.odds_words import points
+from fabsched.session.odds_words import points_text
 from fabsched.session.wording import advice, share
 
 
@@ -12,5 +12,5 @@ def advice_text(told: Advice) -> str:
     seconds = facts.pop("seconds", None)
     time = "" if seconds is None else duration(float(seconds))
     return advice(
-        told.code, **facts, time=time, share=share(told.on_time), points=points(told.gain)
+        told.code, **facts, time=time, share=share(told.on_time), points=points_text(told.gain)
     )

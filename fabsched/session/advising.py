@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from fabsched.advise.advice import MOST_LOOKS, Weighed, advice_of
-from fabsched.advise.counsel import Counselled, without_coupon
+from fabsched.advise.counsel import Counselled, Look, without_coupon
 from fabsched.advise.coupon_items import PlannedCoupon, gate_of, planned_coupon
 from fabsched.advise.coupon_worth import coupon_look
 from fabsched.advise.weighing import Scales
@@ -122,13 +122,42 @@ def advice_for(given: AdviceInput, watch: Watch) -> Iterator[Counselled]:
         threads=THREADS,
     )
     scales = Scales.of(weekend, plan, sample)
-    yield from advice_of(
+    known = given.answer.odds.on_time - float(scales.base.mean())
+    for told in advice_of(
         scales,
         asked.project,
         coupons=_coupons(given, scales, Stretch(watch, BEFORE_COUPONS, 1.0)),
         before=weekend.begin_s > asked.now_s,
         most_looks=None if given.all_looks else MOST_LOOKS,
         watch=Stretch(watch, 0.0, BEFORE_COUPONS),
+    ):
+        yield agreeing(told, known)
+
+
+def agreeing(told: Counselled, known: float) -> Counselled:
+    """Advice whose chances are those of the plan, more or less what each change wins.
+
+    What a change wins is told apart well on a few weekends with the same luck; the chance without it
+    is known better from the plan's own, so that the two together are known better as well (control
+    variates: Law and Kelton, Simulation Modeling and Analysis, from memory). And the chance that is
+    told beside it is the one that everything else tells.
+
+    Args:
+        told: advice.
+        known: by how much the chance of the plan is above that on the weekends of the advice.
+    """
+
+    def moved(chance: float) -> float:
+        return min(1.0, max(0.0, chance + known))
+
+    def seen(look: Look) -> Look:
+        gain = replace(look.gain, on_time=moved(look.gain.on_time))
+        return replace(look, without=moved(look.without), gain=gain)
+
+    return Counselled(
+        advice=tuple(replace(each, on_time=moved(each.on_time)) for each in told.advice),
+        looks=tuple(map(seen, told.looks)),
+        coupons=tuple(map(seen, told.coupons)),
     )
 
 

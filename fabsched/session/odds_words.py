@@ -1,6 +1,6 @@
 """What bears on the odds of a plan, in sentences."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from zoneinfo import ZoneInfo
 
 from fabsched.model.plan import Odds
@@ -43,7 +43,17 @@ def danger_text(dangers: Sequence[Danger], names: Mapping[str, str]) -> str:
     worst = most_dangerous(dangers)
     if worst is None:
         return ""
-    return phrase("danger", what=names.get(worst.id, worst.id), cost=points(worst.cost))
+    return phrase("danger", what=names.get(worst.id, worst.id), cost=points_text(worst.cost))
+
+
+def decision_lines(
+    decisions: Sequence[Decision], names: Mapping[str, str], weekend: Weekend
+) -> Iterator[str]:
+    """Until when things should be done; what holds for all that name no other way comes once, last."""
+    for each in decisions:
+        yield decision_text(each, names, weekend)
+    if any(each.instead is None for each in decisions):
+        yield phrase("decide-open")
 
 
 def decision_text(decision: Decision, names: Mapping[str, str], weekend: Weekend) -> str:
@@ -59,6 +69,16 @@ def decision_text(decision: Decision, names: Mapping[str, str], weekend: Weekend
         return phrase("decide-drop", **facts, other=decision.other, instead=share(decision.instead))
     done = swap(decision.turn, what=decision.other)
     return phrase("decide-other", **facts, other=done, instead=share(decision.instead))
+
+
+def points_text(part: float) -> str:
+    """The same with its unit.
+
+    >>> points_text(0.034), points_text(0.012)
+    ('3 points', '1 point')
+    """
+    number = points(part)
+    return phrase("point" if number == "1" else "points", number=number)
 
 
 def points(part: float) -> str:

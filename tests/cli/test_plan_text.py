@@ -70,7 +70,7 @@ def test_people_read_odds_blocks_and_cautions(capsys: pytest.CaptureFixture[str]
         "Box\nYou will very likely be done: 87 in 100 simulated weekends are done by "
         "Saturday 18:00.\n"
     )
-    assert "Half of them are done by Friday 20:15; one in ten not within" in out
+    assert "Half of all are done by Friday 20:15; one in ten not within" in out
     assert "If all goes as expected, it is done Friday 20:15, with 21 h 45 min to spare." in out
     assert "Friday 23 October 2026" in out
     assert "waits for Lid to finish" in out

@@ -28,7 +28,7 @@ def test_the_odds_are_told_in_words_with_their_numbers() -> None:
     """A chance in words, a share, the deadline, and by when half and nine in ten are done."""
     assert odds_text(ODDS, made.DEADLINE, made.ZONE) == (
         "You will very likely be done: 93 in 100 simulated weekends are done by Sunday 21:00. "
-        "Half of them are done by 09:40, nine in ten by 17:30."
+        "Half of all are done by 09:40, nine in ten by 17:30."
     )
 
 
@@ -41,7 +41,7 @@ def test_another_day_is_named() -> None:
 @pytest.mark.parametrize(
     ("p50", "p90", "text"),
     [
-        (None, None, "Half of them are not done within the time looked at."),
+        (None, None, "Half of all are not done within the time looked at."),
         (made.at(15, 12), None, "one in ten not within the time looked at."),
     ],
 )

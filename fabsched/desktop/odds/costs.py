@@ -6,8 +6,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import VERMILLION, Look, mixed
 from fabsched.desktop.timeline.shapes import qrect
-from fabsched.session.odds_words import points
-from fabsched.session.wording import phrase
+from fabsched.session.odds_words import points_text
 
 
 def draw_cost(
@@ -43,5 +42,4 @@ def cost_text(cost: float) -> str:
     >>> cost_text(0.034), cost_text(0.012)
     ('3 points', '1 point')
     """
-    number = points(cost)
-    return phrase("point" if number == "1" else "points", number=number)
+    return points_text(cost)

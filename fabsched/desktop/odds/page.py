@@ -40,7 +40,7 @@ from fabsched.desktop.rows import ShortLabel
 from fabsched.desktop.words import capital, error_text, odds_text
 from fabsched.odds.told import most_dangerous
 from fabsched.session.learning import learn_again, unlearn
-from fabsched.session.odds_words import danger_text, decision_text, range_text
+from fabsched.session.odds_words import danger_text, decision_lines, range_text
 from fabsched.session.project_session import Session
 from fabsched.session.wording import phrase, stage
 
@@ -274,7 +274,7 @@ class OddsPage(QWidget):
         dangers = found.told.dangers
         self.danger.say((danger_text(dangers, names), wrong_text(dangers, names)))
         self.show_danger.setVisible(most_dangerous(dangers) is not None)
-        self.decisions.say(decision_text(each, names, weekend) for each in found.told.decisions)
+        self.decisions.say(decision_lines(found.told.decisions, names, weekend))
         self.gains.say(list(gain_lines(found.gains, names)) or [phrase("gains-none")])
         self.apart.say(apart_lines(found.isolated, names))
 
