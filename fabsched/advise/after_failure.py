@@ -105,11 +105,24 @@ def _coupon(subject: str, likely_s: float) -> Remedy:
 
 
 def _other_ways(weekend: Weekend, subject: str) -> Iterator[Remedy]:
-    """As a cut plate with pieces, or whatever other way the project knows."""
+    """As a cut plate with pieces, or whatever other way the project knows.
+
+    Also of what lay on a shared bed: the rest of that is then made as usual. Each way once: how its
+    runs then share beds is left to the planner.
+    """
+    beds, named = _usual_beds(weekend, subject), set[str]()
     for swap in weekend.swaps:
-        takes = subject in swap.out and swap.out <= weekend.standing
-        if swap.kind is Turn.ROUTE and (takes or subject in swap.into):
+        mine = subject in swap.out or swap.out <= beds
+        takes = bool(swap.out) and mine and swap.out <= weekend.standing
+        if swap.kind is Turn.ROUTE and (takes or subject in swap.into) and swap.name not in named:
+            named.add(swap.name)
             yield Remedy(cure=Cure.FORK, subject=subject, swap=swap.id, detail=swap.name)
+
+
+def _usual_beds(weekend: Weekend, subject: str) -> frozenset[str]:
+    """The beds that a shared one stands for; none if it is no shared one."""
+    shared = (s.out for s in weekend.swaps if s.kind is Turn.BED and s.into == {subject})
+    return next(shared, frozenset[str]())
 
 
 def _apart(weekend: Weekend, subject: str) -> Iterator[Remedy]:
@@ -240,7 +253,8 @@ def _instead(weekend: Weekend, remedy: Remedy) -> frozenset[str]:
     """What is made in place of the subject, by the swap that a choice takes or takes back."""
     for swap in weekend.swaps:
         if swap.id == remedy.swap:
-            return swap.out if remedy.subject in swap.into else swap.into
+            beside = _usual_beds(weekend, remedy.subject) - swap.out
+            return swap.out if remedy.subject in swap.into else swap.into | beside
     return frozenset()
 
 

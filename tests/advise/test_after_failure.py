@@ -168,6 +168,28 @@ def test_a_shared_bed_can_be_taken_apart() -> None:
     assert (option.machine_s, option.mass_g) == (120 * 60, 12.0)
 
 
+def test_what_lay_on_a_shared_bed_can_be_made_the_other_way() -> None:
+    """The part of which another way is known is made so, and the rest of the bed as usual."""
+    weekend = shared_bed()
+    piece = replace(printed("piece", 30, "mex"), cargo=(("piece", 1),))
+    way = Swap(
+        id="way",
+        kind=Turn.ROUTE,
+        name="Of plates",
+        out=frozenset({"a"}),
+        into=frozenset({"piece"}),
+    )
+    joined = replace(way, id="way+bed", out=frozenset("ab"), into=frozenset({"piece", "b"}))
+    swaps = (*weekend.swaps, way, joined)
+    weekend = replace(weekend, activities=(*weekend.activities, piece), swaps=swaps)
+    (remedy,) = [r for r in choices(weekend, "ab") if r.cure is Cure.FORK]
+    ground = Ground(weekend=weekend, plan=None, mass_g={"a": 5.0, "b": 7.0, "piece": 2.0})
+    (option,) = weighed(ground, [remedy])
+    assert {"piece", "b"} <= set(option.answer.plan.order)
+    assert not {"a", "ab"} & set(option.answer.plan.order)
+    assert (option.detail, option.mass_g, option.machine_s) == ("Of plates", 9.0, 90 * 60)
+
+
 def test_a_bed_of_copies_can_be_taken_apart() -> None:
     """Every copy is printed by itself, and stays so once one of them is under way."""
     base = maker_weekend(slack=2)

@@ -295,7 +295,7 @@ def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFix
     said = capsys.readouterr()
     assert "What can be done about it" in said.out
     assert "choose CHOICE" in said.err
-    assert f"Lid of cut plates with printed pieces: fabsched compare {box} lid" in said.err
+    assert f"compare Lid with cut plates and printed pieces: fabsched compare {box} lid" in said.err
     assert "are gone whichever you choose" in said.out
 
 
