@@ -259,7 +259,9 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
     )
     verb.add_argument("--why", default="", metavar="TEXT", help="what you make of it")
     verb.add_argument(
-        "--sure", action="store_true", help="a moment far from everything else is meant as it is"
+        "--sure",
+        action="store_true",
+        help="what is unusual, as a moment far from everything else, is meant as it is",
     )
 
 

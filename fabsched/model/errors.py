@@ -109,6 +109,7 @@ class Fault(StrEnum):
     BEFORE_START = "before-start"
     DONE_ALREADY = "done-already"
     GOES_ALREADY = "goes-already"
+    MACHINE_BUSY = "machine-busy"
     FAILED_ALREADY = "failed-already"
     MOMENT_FAR = "moment-far"
     UNTIL_BEFORE = "until-before"

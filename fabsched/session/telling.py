@@ -25,6 +25,7 @@ from fabsched.session.sayings import (
 )
 from fabsched.session.telling_checks import (
     check_corrected,
+    check_free,
     check_near,
     check_once,
     check_past,
@@ -128,7 +129,10 @@ def _about(entry: Entry, saying: Saying, known: Known) -> Entry:
     share = saying.share
     if kind is Event.FAILED and share is None and going and going.start_s is not None:
         share = meant.got_by(saying.at_s - going.start_s)
-    return replace(entry, kind=kind, subject=subject, meant=meant, share=share)
+    told = replace(entry, kind=kind, subject=subject, meant=meant, share=share)
+    if kind is Event.STARTED and not saying.sure:
+        check_free(told, known.state, known.deadline.tzinfo)
+    return told
 
 
 def _component(name: str, known: Known) -> Component | None:

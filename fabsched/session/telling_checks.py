@@ -19,6 +19,9 @@ LONG_AGO_S = 30 * DAY_S
 FAR_AHEAD_S = 60 * DAY_S
 """Nor of a moment to come later than this after the deadline (our own choice)."""
 
+SOONEST = 0.5
+"""Nothing ends before this share of its low figure (our own choice, far from every estimate's range)."""
+
 ENDED = frozenset({Event.FINISHED, Event.CLEARED})
 FROM_START_TO_END = ENDED | {Event.STARTED, Event.FAILED, Event.FOUND, Event.CANCELLED}
 """What has to stay in its order when one of them is put right."""
@@ -99,6 +102,24 @@ def check_once(kind: Event, subject: str, name: str, state: State, zone: tzinfo 
     if kind is Event.FAILED and going is None and done is None and failed and last is not None:
         facts = {"what": name, "at": _iso(last.end_s or 0, zone)}
         raise InputError(Fault.FAILED_ALREADY, "log", **facts)
+
+
+def check_free(entry: Entry, state: State, zone: tzinfo | None) -> None:
+    """Refuse a start on a machine that must still be running: most likely another one was meant.
+
+    What has run for half of its short time and longer is taken to have ended and been taken off.
+
+    Raises:
+        InputError: something else has only just begun there.
+    """
+    for stint in state.going.values():
+        start_s, seconds = stint.start_s, stint.meant.seconds
+        there = stint.meant.machine == entry.meant.machine != "" and stint.subject != entry.subject
+        if not there or start_s is None or seconds is None:
+            continue
+        if 0 <= entry.moment_s - start_s < SOONEST * seconds.low:
+            facts = {"other": stint.meant.name, "start": _start(stint, zone)}
+            raise InputError(Fault.MACHINE_BUSY, entry.meant.name, **facts)
 
 
 def check_corrected(old: Entry, new: Entry, entries: Iterable[Entry], zone: tzinfo | None) -> None:

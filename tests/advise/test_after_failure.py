@@ -179,9 +179,10 @@ def test_what_lay_on_a_shared_bed_can_be_made_the_other_way() -> None:
         out=frozenset({"a"}),
         into=frozenset({"piece"}),
     )
-    joined = replace(way, id="way+bed", out=frozenset("ab"), into=frozenset({"piece", "b"}))
+    shared = replace(printed("shared", 80, "mex"), cargo=(("b", 1), ("piece", 1)))
+    joined = replace(way, id="way+bed", out=frozenset("ab"), into=frozenset({"shared"}))
     swaps = (*weekend.swaps, way, joined)
-    weekend = replace(weekend, activities=(*weekend.activities, piece), swaps=swaps)
+    weekend = replace(weekend, activities=(*weekend.activities, piece, shared), swaps=swaps)
     (remedy,) = [r for r in choices(weekend, "ab") if r.cure is Cure.FORK]
     ground = Ground(weekend=weekend, plan=None, mass_g={"a": 5.0, "b": 7.0, "piece": 2.0})
     (option,) = weighed(ground, [remedy])

@@ -54,6 +54,23 @@ def test_what_never_began_is_left_out_not_broken_off(bench: Bench) -> None:
     assert bench.tell(say(Verb.CANCEL, "lid", 1.5)).kind is Event.CANCELLED
 
 
+def test_nothing_is_started_where_something_has_just_begun(tmp_path: Path) -> None:
+    """Most likely another machine was meant; what may have ended by then makes room without a word."""
+    bench = bench_of(tmp_path)
+    lid = next(part for part in bench.project.parts if part.id == "lid")
+    bench.change("copies", put_all([replace(lid, copies=2, per_run=1)]))
+    planned(bench)
+    first = bench.tell(say(Verb.START, "lid-1", 1))
+    error = refused(bench, say(Verb.START, "lid-2", 1.2))
+    assert error.code is Fault.MACHINE_BUSY
+    assert error.facts["other"] == first.meant.name
+    assert error.facts["start"] == (NOW + timedelta(hours=1)).isoformat()
+    assert bench.tell(say(Verb.START, "lid-2", 1.2, sure=True)).subject == "lid-2"
+    bench.undo()
+    bench.tell(say(Verb.START, "lid-2", 3.1))
+    assert bench.log.state.going.keys() == {"lid-2"}
+
+
 def test_what_failed_fails_again_only_after_a_new_start(bench: Bench) -> None:
     """Two clicks on "failed" are one failure."""
     bench.tell(say(Verb.START, "lid", 1))
