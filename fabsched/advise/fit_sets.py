@@ -108,7 +108,8 @@ class _Search:
         watch: Watch,
     ) -> None:
         few = min(FEW, scales.sample.scenarios)
-        self.few = replace(scales.sample, seed=scales.sample.seed + 2, scenarios=few)
+        seed = scales.sample.seed + 2
+        self.few = replace(scales.sample, seed=seed, scenarios=few, threads=1)  # too few to share
         self.scales, self.cost, self.watch, self.changes = scales, cost, watch, changes
 
     def run(self) -> tuple[Tried, ...]:

@@ -6,7 +6,7 @@ largest.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import ceil
 from types import MappingProxyType
 
@@ -19,7 +19,7 @@ from fabsched.advise.fits import Fit, Lever
 from fabsched.advise.levers import Changed, levers
 from fabsched.advise.weighing import Scales
 from fabsched.model.plan import Plan
-from fabsched.model.progress import UNWATCHED, Watch, check
+from fabsched.model.progress import UNWATCHED, Watch, check, tell
 from fabsched.model.units import DAY_S, HOUR_S, MINUTE_S
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
@@ -46,6 +46,9 @@ NAMELESS: Mapping[str, str] = MappingProxyType({})
 
 LAST_S = 7 * DAY_S
 """A later deadline is told after all else that is enough."""
+
+LAST = {Lever.DROP_NEEDED, Lever.DEADLINE}
+"""Changes that do not spare the search for several at once, though they be enough."""
 
 COSTS_S = {
     Lever.DROP: 0,
@@ -74,23 +77,31 @@ def fits(
         others: changes that cannot be seen from the weekend alone: another start, another way.
         names: of parts and works, by id.
         carriers: ids of what is never left out; see `drops.carriers`.
-        watch: told of the progress, asked whether to stop.
+        watch: told of the progress, asked whether to stop; before the long search for sets, it is
+            handed the single changes (a tuple of `Fit`) if it takes what is found.
 
     Raises:
         Cancelled: the watch said stop.
     """
     scales = _at_its_best(scales)
     changes = (*levers(scales.weekend, scales.plan), *others)
+    late = _put_off(scales)
     found = [
         *_dropped(scales, names, carriers, Stretch(watch, 0.0, 0.2)),
         *_tried(scales, changes, Stretch(watch, 0.2, 0.6)),
+        *([late.fit] if late else []),
     ]
-    if not any(fit.enough and fit.code is not Lever.DROP_NEEDED for fit in found):
+    if not any(fit.enough and fit.code not in LAST for fit in found):
+        tell(watch, _in_order(found))
         left_out = _left_out(scales, names, carriers)
         sets = fit_sets(scales, (*changes, *left_out), _cost, Stretch(watch, 0.6, 0.97))
         told = (_and_put_off(scales, each) for each in sets)
         found += [each for each in told if each.code is Lever.SET]
-    found += _put_off(scales)
+    return _in_order(found)
+
+
+def _in_order(found: Iterable[Fit]) -> tuple[Fit, ...]:
+    """Those that win something, the first to be told first."""
     return tuple(sorted((fit for fit in found if fit.gain >= WORTH), key=_rank))
 
 
@@ -136,11 +147,11 @@ def _and_put_off(scales: Scales, tried: Tried) -> Fit:
     fit = judged(scales, tried)
     if fit.enough:
         return fit
-    own = Scales.of(tried.weekend, tried.plan, scales.sample)
-    for late in _put_off(own):
-        longer = replace(tried.weekend, deadline_s=late.until_s)
-        return judged(scales, replace(tried, fits=(*tried.fits, late), weekend=longer))
-    return fit
+    late = _put_off(Scales.of(tried.weekend, tried.plan, scales.sample))
+    if late is None:
+        return fit
+    some = Fit(code=Lever.SET, parts=(*tried.fits, late.fit))
+    return _weighed(scales, some, late.weekend, (late.plan,))
 
 
 def _dropped(
@@ -198,9 +209,14 @@ def _planned(scales: Scales, change: Changed) -> Fit:
     """A change with the better of the plan there is and one found for it."""
     carried = scales.carried(change.weekend)
     plans = (carried, scales.reordered(change.weekend, carried))
-    gain = max((scales.gain(change.weekend, plan) for plan in plans), key=lambda gain: gain.on_time)
+    return _weighed(scales, change.fit, change.weekend, plans)
+
+
+def _weighed(scales: Scales, fit: Fit, weekend: Weekend, plans: Iterable[Plan]) -> Fit:
+    """A change with what the best of some plans makes of it."""
+    gain = max((scales.gain(weekend, plan) for plan in plans), key=lambda gain: gain.on_time)
     return replace(
-        change.fit,
+        fit,
         on_time=gain.on_time,
         gain=gain.gain,
         error=gain.error,
@@ -208,27 +224,31 @@ def _planned(scales: Scales, change: Changed) -> Fit:
     )
 
 
-def _put_off(scales: Scales) -> Iterator[Fit]:
-    """The least by which the deadline would have to be later; nothing if no hours are known then."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Late:
+    """A later deadline, with the plan that keeps it as surely as wanted."""
+
+    fit: Fit
+    weekend: Weekend
+    plan: Plan
+
+
+def _put_off(scales: Scales) -> _Late | None:
+    """The least by which the deadline would have to be later; None if no hours are known then."""
     weekend = scales.weekend
     later_s = _later_s(weekend, _finishes(scales, scales.plan))
     if not later_s:
-        return
+        return None
     longer = replace(weekend, deadline_s=weekend.deadline_s + later_s)
     plan = scales.reordered(longer, scales.plan)
     other_s = _later_s(weekend, _finishes(scales, plan))
     best = plan if other_s is not None and other_s < later_s else scales.plan
     size_s = min(later_s, other_s) if other_s else later_s
-    gain = scales.gain(replace(weekend, deadline_s=weekend.deadline_s + size_s), best)
-    yield Fit(
-        code=Lever.DEADLINE,
-        size_s=size_s,
-        until_s=weekend.deadline_s + size_s,
-        on_time=gain.on_time,
-        gain=gain.gain,
-        error=gain.error,
-        enough=True,
-    )
+    until_s = weekend.deadline_s + size_s
+    longer = replace(weekend, deadline_s=until_s)
+    fit = Fit(code=Lever.DEADLINE, size_s=size_s, until_s=until_s)
+    fit = _weighed(scales, fit, longer, (best,))
+    return _Late(fit=fit, weekend=longer, plan=best)
 
 
 def _finishes(scales: Scales, plan: Plan) -> NDArray[np.int64]:

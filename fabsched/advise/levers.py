@@ -64,7 +64,8 @@ def levers(weekend: Weekend, plan: Plan) -> Iterator[Changed]:
         yield from _awake_longer(weekend, hands)
     yield from _helped(weekend)
     yield from _sooner(weekend, carried)
-    for station in stations:
+    kinds = {_kind(weekend, station): station for station in reversed(stations)}
+    for station in reversed(kinds.values()):
         yield _twinned(weekend, station)
 
 
@@ -210,6 +211,18 @@ def _delivered(weekend: Weekend, fit: Fit) -> Weekend:
         return replace(activity, earliest_s=earliest_s) if own else activity
 
     return replace(weekend, activities=tuple(sooner(a) for a in weekend.activities))
+
+
+def _kind(weekend: Weekend, station: Station) -> tuple[object, ...]:
+    """What makes a machine another one to a plan: a second one like it is told once for all alike."""
+    takes = (
+        (activity.id, replace(choice, machine=""))
+        for activity in weekend.activities
+        if isinstance(activity, Run)
+        for choice in activity.choices
+        if choice.machine == station.id
+    )
+    return station.place, station.windows, tuple(takes)
 
 
 def _twinned(weekend: Weekend, station: Station) -> Changed:

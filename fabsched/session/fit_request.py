@@ -1,11 +1,11 @@
 """The request for changes that would make a weekend fit."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from fabsched.advise.fits import Fit, Obstacle
 from fabsched.model.plan import Answer
-from fabsched.model.progress import UNWATCHED, Watch
+from fabsched.model.progress import UNWATCHED, Watch, tell
 from fabsched.model.weekend import Weekend
 from fabsched.session.fit_records import FitInput
 from fabsched.session.inputs import PlanInput
@@ -42,12 +42,45 @@ class FitRequest(FitInput):
     def run(self, watch: Watch = UNWATCHED) -> FitResponse:
         """Plan each change anew with little effort.
 
+        Whoever takes what is found on the way is told the single changes before sets are looked for.
+
         Raises:
             Cancelled: the watch said stop.
         """
         from fabsched.session.fitting import fits_for, obstacles_for  # noqa: PLC0415 - heavy
 
-        return FitResponse(id=self.id, fits=fits_for(self, watch), obstacles=obstacles_for(self))
+        first = FitResponse(id=self.id, fits=(), obstacles=obstacles_for(self))
+        return replace(first, fits=fits_for(self, _Telling(watch, first)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Telling:
+    """A watch that hands on the changes found so far as a response.
+
+    Attributes:
+        watch: the one that asked.
+        response: what is known already.
+    """
+
+    watch: Watch
+    response: FitResponse
+
+    def report(self, done: float, stage: str) -> None:
+        """Pass a report on."""
+        self.watch.report(done, stage)
+
+    def stopped(self) -> bool:
+        """Pass the question on."""
+        return self.watch.stopped()
+
+    def tell(self, what: object) -> None:
+        """Hand on changes as a response."""
+        if isinstance(what, tuple):
+            tell(self.watch, replace(self.response, fits=what))
+
+    def enough(self) -> bool:
+        """All of them are wanted."""
+        return False
 
 
 def fit_request(

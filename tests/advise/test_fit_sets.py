@@ -7,8 +7,9 @@ from fabsched.advise.fitting import fits
 from fabsched.advise.levers import put_to
 from fabsched.advise.obstacles import obstacles
 from fabsched.advise.weighing import Scales
+from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S
-from fabsched.model.weekend import Weekend
+from fabsched.model.weekend import Choice, Weekend
 from fabsched.odds.sample import Sample
 from tests.model.made import H, as_listed, hours, printing, task, weekend
 
@@ -47,6 +48,64 @@ def test_a_later_deadline_comes_after_all_else_that_is_enough() -> None:
     told = [fit for fit in found(two_bottlenecks()) if fit.enough]
     assert told[-1].code is Lever.DEADLINE
     assert told[-1].size_s % (15 * MINUTE_S) == 0
+
+
+class Eager:
+    """A watch that takes what is found on the way."""
+
+    def __init__(self) -> None:
+        """Nothing is found yet."""
+        self.told: list[tuple[Fit, ...]] = []
+
+    def report(self, done: float, stage: str) -> None:
+        """Hear of the progress."""
+
+    def stopped(self) -> bool:
+        """Never."""
+        return False
+
+    def tell(self, what: object) -> None:
+        """Take changes."""
+        assert isinstance(what, tuple)
+        self.told.append(what)
+
+    def enough(self) -> bool:
+        """All of them are wanted."""
+        return False
+
+
+def test_single_changes_are_told_before_sets_are_looked_for() -> None:
+    """Whoever takes them has them at once: the same as are told in the end, without the sets."""
+    week, watch = two_bottlenecks(), Eager()
+    told = fits(Scales.of(week, as_listed(week), SAMPLE), watch=watch)
+    (first,) = watch.told
+    assert first == tuple(fit for fit in told if fit.code is not Lever.SET)
+    assert {fit.code for fit in first} >= {Lever.DEADLINE}
+
+
+def test_what_is_not_enough_is_told_with_a_deadline_that_is() -> None:
+    """Work of forty hours with failures besides: help and a later deadline keep the wanted share."""
+    long = Spread(3 * H, 4 * H, 6 * H)
+    works = [task(f"w{i}", long, people=("ada",)) for i in range(10)]
+    prints = [printing(f"p{i}", long, fail_start=0.2) for i in range(5)]
+    for hours_ in (8, 10, 12):
+        week = weekend(*works, *prints, deadline_s=hours_ * H)
+        (some,) = sets(week)
+        assert some.enough
+        assert some.on_time >= week.wanted_odds
+        late = some.parts[-1]
+        assert late.code is Lever.DEADLINE
+        assert late.until_s == week.deadline_s + late.size_s
+
+
+def test_of_machines_that_are_alike_one_second_one_is_told() -> None:
+    """Three printers that take the same runs ask for one more, not for one more of each."""
+    choices = tuple(Choice(name, Spread.exactly(5 * H)) for name in ("one", "two", "three"))
+    prints = (printing(f"p{i}", choices=choices) for i in range(4))
+    homes = dict.fromkeys(("one", "two", "three"), "home")
+    week = weekend(*prints, machines=homes, deadline_s=8 * H)
+    (twin,) = (fit for fit in found(week) if fit.code is Lever.MACHINE)
+    assert (twin.subject, twin.enough) == ("one", True)
 
 
 def test_no_set_has_more_in_it_than_it_takes() -> None:

@@ -156,6 +156,9 @@ class AdvicePage(QWidget):
         if isinstance(what, Counselled):
             self._advice = what
             self._show()
+        elif isinstance(what, FitResponse):
+            self._fits = what
+            self._show()
 
     def _fail(self, name: str, error: Exception) -> None:
         self._asked.pop(name, None)
