@@ -1,7 +1,7 @@
 """Whether there is a time for everything at all, before anything is planned."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import reduce
@@ -12,12 +12,13 @@ from zoneinfo import ZoneInfo
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Part, Project, Work
 from fabsched.model.references import where_of
+from fabsched.model.steps import Hours, spot_on
 from fabsched.model.units import MINUTE_S, whole_s
-from fabsched.model.weekend import Activity, Hands, Run, Weekend
+from fabsched.model.weekend import Activity, Hands, Run, Site, Weekend
 from fabsched.model.windows import NEVER, Windows
 
 MOST_OPEN = 4
-"""So many times a place is open are told where they do not suffice (our own choice)."""
+"""So many times a place is open or somebody is free are told where they do not suffice (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,7 @@ class _Start:
         before_s: after how much of that the machine runs.
         alone_s: how long the machine then runs.
         hands: open time of hands, one for each of them.
-        machine: when the machine may run.
+        machine: when the machine may run, for each of them.
     """
 
     who: tuple[str, ...]
@@ -61,20 +62,21 @@ class _Start:
     before_s: int
     alone_s: int
     hands: tuple[Windows, ...]
-    machine: Windows
+    machine: tuple[Windows, ...]
 
     @property
     def seconds(self) -> int:
         return max(self.hands_s, self.before_s + self.alone_s)
 
     def met_from(self, moment_s: int) -> bool:
-        return any(self._met(windows, moment_s) for windows in self.hands)
+        both = zip(self.hands, self.machine, strict=True)
+        return any(self._met(windows, machine, moment_s) for windows, machine in both)
 
-    def _met(self, windows: Windows, moment_s: int) -> bool:
+    def _met(self, windows: Windows, machine: Windows, moment_s: int) -> bool:
         """Each turn leaves a window behind, so that there are few."""
         start_s = windows.first_fit(moment_s, self.hands_s)
         while start_s < NEVER:
-            runs_s = self.machine.first_fit(start_s + self.before_s, self.alone_s)
+            runs_s = machine.first_fit(start_s + self.before_s, self.alone_s)
             if runs_s == start_s + self.before_s:
                 return True
             start_s = windows.first_fit(runs_s - self.before_s, self.hands_s)
@@ -106,6 +108,7 @@ def check_hours(weekend: Weekend, project: Project) -> None:
                 who=", ".join(need.who),
                 minutes=math.ceil(need.seconds / MINUTE_S),
                 opens=_opens(weekend, activity, project.zone),
+                frees=_frees(weekend, activity, project.zone),
             )
 
 
@@ -184,6 +187,7 @@ def _on(weekend: Weekend, run: Run, machine: str, machine_s: int) -> tuple[_Need
         whole_run_s = run.start_s + machine_s + run.clear_s
         return (_hands(weekend, everybody, station.place, station.windows, whole_run_s),)
     always = Windows.always(weekend.begin_s, weekend.horizon_s)
+    hours, spot = Hours(weekend), spot_on(weekend, run, machine)
     begin_s = run.start_s + run.watched_s
     hands = _hands(weekend, everybody, station.place, always, max(begin_s, run.clear_s))
     return (
@@ -195,7 +199,7 @@ def _on(weekend: Weekend, run: Run, machine: str, machine_s: int) -> tuple[_Need
             before_s=run.start_s,
             alone_s=machine_s,
             hands=hands.offers,
-            machine=station.windows,
+            machine=tuple(hours.may_run(person, spot) for person in everybody),
         ),
     )
 
@@ -241,12 +245,28 @@ def _opens(weekend: Weekend, activity: Activity, zone: ZoneInfo) -> str:
         if isinstance(activity, Run)
         else [activity.place]
     )
+    sites = (site for site in weekend.sites if site.id in places)
+    return _spans_of(sites, (start_s, end_s), zone)
+
+
+def _frees(weekend: Weekend, activity: Activity, zone: ZoneInfo) -> str:
+    """Those who could do it, each with their first hours, pauses left out; written as for places."""
+    able = (
+        person
+        for person in weekend.hands
+        if isinstance(activity, Run) or person.id in activity.people
+    )
+    return _spans_of(able, (_start_s(weekend, activity), weekend.horizon_s), zone)
+
+
+def _spans_of(those: Iterable[Site | Hands], within: tuple[int, int], zone: ZoneInfo) -> str:
+    """One place or person a line; whoever has no closed hours is left out."""
     lines = []
-    for site in (site for site in weekend.sites if site.id in places):
-        spans = site.windows.clipped(start_s, end_s).spans
-        if spans != ((start_s, end_s),):
+    for each in those:
+        spans = each.windows.clipped(*within).spans
+        if spans != (within,):
             hours = (f"{_text(one, zone)}/{_text(other, zone)}" for one, other in spans[:MOST_OPEN])
-            lines.append("|".join((site.name, *hours)))
+            lines.append("|".join((each.name, *hours)))
     return "\n".join(lines)
 
 

@@ -27,7 +27,9 @@ def _told(name: str, fact: Fact) -> Fact:
     if name == "minutes":
         return minutes_text(int(fact))
     if name == "opens":
-        return "".join(_open_text(line) for line in str(fact).splitlines())
+        return "".join(_open_text(line, "open") for line in str(fact).splitlines())
+    if name == "frees":
+        return "".join(_open_text(line, "free") for line in str(fact).splitlines())
     if name in WRITTEN or not isinstance(fact, str) or not MOMENT.fullmatch(fact):
         return fact
     return moment_text(fact)
@@ -43,12 +45,13 @@ def moment_text(text: str) -> str:
     return f"{_day(moment, short=False)} {moment:%Y %H:%M}"
 
 
-def _open_text(line: str) -> str:
-    """When a place is open: its name, then pairs of moments, with bars between."""
+def _open_text(line: str, how: str) -> str:
+    """When a place is open or somebody free: the name, then pairs of moments, with bars between."""
     name, *spans = line.split("|")
     if not spans:
-        return "; " + phrase("open-never", what=name)
-    return "; " + phrase("open-at", what=name, hours=", ".join(_span_text(span) for span in spans))
+        return "; " + phrase(f"{how}-never", what=name)
+    hours = ", ".join(_span_text(span) for span in spans)
+    return "; " + phrase(f"{how}-at", what=name, hours=hours)
 
 
 def _span_text(span: str) -> str:

@@ -13,9 +13,10 @@ FACTS: dict[str, Fact] = {
 }
 
 
-def refusal(opens: str) -> str:
+def refusal(opens: str, frees: str = "") -> str:
     """What is said of hours that never meet."""
-    return text_of(InputError(Fault.HOURS_NEVER_MEET, "project.toml", **FACTS, opens=opens))
+    facts = {**FACTS, "opens": opens, "frees": frees}
+    return text_of(InputError(Fault.HOURS_NEVER_MEET, "project.toml", **facts))
 
 
 def test_no_moment_is_told_for_machines() -> None:
@@ -33,6 +34,15 @@ def test_a_closed_place_is_named_with_its_hours() -> None:
         "; Lab is open Sat 24 Oct 10:00\u201316:00, Sat 24 Oct 22:00\u2013Sun 25 Oct 01:00;" in text
     )
     assert "; Hall is closed all that time; change" in text
+
+
+def test_somebody_is_named_with_their_hours_and_pauses() -> None:
+    """Lunch is seen between two of them; who is away is said to be."""
+    day = "2026-10-24T"
+    ada = f"Ada|{day}09:00+02:00/{day}12:30+02:00|{day}13:30+02:00/{day}18:00+02:00"
+    text = refusal("", f"{ada}\nBo")
+    assert "; Ada is free Sat 24 Oct 09:00\u201312:30, Sat 24 Oct 13:30\u201318:00;" in text
+    assert "; Bo is not free all that time; change" in text
 
 
 def test_it_is_said_in_german_too(monkeypatch: pytest.MonkeyPatch) -> None:
