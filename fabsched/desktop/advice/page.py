@@ -1,5 +1,6 @@
 """The page of advice: what would win chance, and what is to be had before it begins."""
 
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -201,12 +202,22 @@ class AdvicePage(QWidget):
         return phrase("advice-none") if none else ""
 
     def _show_advice(self) -> None:
-        told = self._advice
+        told = self._once(self._advice) if self._advice else None
         if told is not None and told == self._said:
             return  # a button being pressed stays where it is
         self._said = told
         self.advice.say([self._line(each) for each in told.advice] if told else [])
         self.looks.say([Line(text) for text in look_lines(told)] if told else [])
+
+    def _once(self, told: Counselled) -> Counselled:
+        """Advice without what stands below already, among what would make it fit."""
+        below = {
+            (str(fit.code), fit.subject)
+            for fit in (self._fits.fits if self._fits else ())
+            if fit.subject
+        }
+        kept = (each for each in told.advice if (str(each.code), each.subject) not in below)
+        return replace(told, advice=tuple(kept))
 
     def _line(self, each: Advice) -> Line:
         return Line(advice_text(each), each.gain, deed_text(each), partial(self._carry_out, each))

@@ -408,6 +408,20 @@ def test_what_would_make_it_fit_is_done_by_one_press(
     assert session.project == before
 
 
+def test_nothing_is_advised_twice(
+    qtbot: QtBot, advised: MainWindow, pool: FakePool, wanted: FitRequest
+) -> None:
+    """What would make it fit is not told a second time above, with a chance counted otherwise."""
+    page = advised.deciding.advice
+    assert sum("Sensor cradle" in text for text in page.advice.texts) == 1
+    same = Fit(code=Lever.DROP_NEEDED, subject="cradle", name="Sensor cradle", on_time=0.94)
+    pool.end(wanted.id, Finished(wanted.id, FitResponse(id=wanted.id, fits=(same,))))
+    qtbot.waitUntil(page.fits.isVisible)
+    assert not any("Sensor cradle" in text for text in page.advice.texts)
+    assert "Sensor cradle" in page.fits.texts[0]
+    assert any("Louvre plate" in text for text in page.advice.texts)
+
+
 def test_a_set_of_changes_is_carried_out_by_one_press(
     qtbot: QtBot, advised: MainWindow, pool: FakePool, wanted: FitRequest
 ) -> None:
