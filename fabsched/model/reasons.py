@@ -19,6 +19,12 @@ _ON_THE_WAY = {
     Why.CREW: Why.CREW_THEN_WAY,
     Why.MACHINE: Why.MACHINE_THEN_WAY,
     Why.UP: Why.UP_THEN_WAY,
+    Why.FIRST: Why.FIRST_THEN_WAY,
+    Why.EARLIEST: Why.EARLIEST_THEN_WAY,
+    Why.EXPECTED: Why.EXPECTED_THEN_WAY,
+    Why.BEGINS: Why.BEGINS_THEN_WAY,
+    Why.PINNED: Why.PINNED_THEN_WAY,
+    Why.PUT_OFF: Why.PUT_OFF_THEN_WAY,
 }
 """What is told instead where a way lies between what a step waited for and its start."""
 _BEFORE_THE_WAY = {late: early for early, late in _ON_THE_WAY.items()}
@@ -116,14 +122,28 @@ def reason_of_crew(
 
     Returns:
         What the task waited for, or which of them was there last and what they were at, whichever
-        was later; else the hours that kept them waiting.
+        was later; who was free last, if others set out only then; else the hours that kept them
+        waiting.
     """
     last, seat = max(crew, key=lambda each: _there_s(*each))
     if offer.start_s > _there_s(last, seat):
-        return _hours_of_crew(weekend, windows, crew, offer)
+        return _called(crew, offer) or _hours_of_crew(weekend, windows, crew, offer)
     if last.where.moment_s > seat.hold.moment_s:
         return _then_way(_busy(Why.CREW, last), seat.way_s)
     return _then_way(seat.hold.reason, seat.way_s)
+
+
+def _called(crew: Sequence[tuple[Since, Seat]], offer: Offer) -> Reason | None:
+    """Who was free last, if another set out at that very moment; before, nobody knew when."""
+    last, _ = max(crew, key=lambda each: each[0].where.moment_s)
+    called_s = last.where.moment_s
+    comes = [
+        s.where.hands for s, seat in crew if seat.way_s and called_s + seat.way_s == offer.start_s
+    ]
+    if not comes or not last.busy_with:
+        return None
+    busy = _busy(Why.CREW_THEN_COMES, last)
+    return replace(busy, facts={**busy.facts, "other": comes[0].name})
 
 
 def _there_s(since: Since, seat: Seat) -> int:

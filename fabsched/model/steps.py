@@ -62,7 +62,10 @@ class Hold:
         is longer than theirs, they set out later by the difference.
         """
         brought_s = weekend.way_s(self.place, place) if self.place else 0
-        return Hold(self.moment_s + max(0, brought_s - way_s), self.reason)
+        if brought_s <= way_s:
+            return Hold(self.moment_s, self.reason)
+        code = Why.BROUGHT if self.reason.code is Why.AFTER else self.reason.code
+        return Hold(self.moment_s + brought_s - way_s, replace(self.reason, code=code))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,11 +19,17 @@ from fabsched.model.windows import NEVER
 QUICKER_S = 30 * MINUTE_S
 """How much quicker something is imagined to be (our own choice)."""
 
-_BY_HANDS = frozenset({Why.HANDS, Why.HANDS_THEN_WAY, Why.FIRST})
-_BY_CREW = frozenset({Why.CREW, Why.CREW_THEN_WAY})
-_BY_NEEDS = frozenset({Why.AFTER})
+_BY_HANDS = frozenset({Why.HANDS, Why.HANDS_THEN_WAY, Why.FIRST, Why.FIRST_THEN_WAY})
+_BY_CREW = frozenset({Why.CREW, Why.CREW_THEN_WAY, Why.CREW_THEN_COMES})
+_BY_NEEDS = frozenset({Why.AFTER, Why.BROUGHT})
 _BY_MACHINE = frozenset({Why.MACHINE, Why.MACHINE_THEN_WAY})
-_BY_THE_HOUR = frozenset({Why.EARLIEST, Why.EXPECTED, Why.BEGINS, Why.PINNED, Why.PUT_OFF})
+_BY_THE_HOUR = frozenset(
+    {
+        *(Why.EARLIEST, Why.EXPECTED, Why.BEGINS, Why.PINNED, Why.PUT_OFF),
+        *(Why.EARLIEST_THEN_WAY, Why.EXPECTED_THEN_WAY, Why.BEGINS_THEN_WAY),
+        *(Why.PINNED_THEN_WAY, Why.PUT_OFF_THEN_WAY),
+    }
+)
 _BY_ITSELF = frozenset({Why.STARTED, Why.RESUMED, Why.FAILED, Why.FOUND})
 
 

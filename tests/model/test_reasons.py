@@ -139,7 +139,7 @@ def test_ways_are_told() -> None:
     course = nominally(week)
     assert told(course, "ada.travel.1") == (Why.NEEDED_THERE, {"what": "Plate"})
     assert told(course, "ada.travel.2") == (Why.GOES_BACK, {"what": "Home"})
-    assert told(course, "plate") == (Why.FIRST, {})
+    assert told(course, "plate") == (Why.FIRST_THEN_WAY, {})
 
 
 def test_a_way_is_not_called_being_busy() -> None:
