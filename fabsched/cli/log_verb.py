@@ -31,6 +31,7 @@ from fabsched.session.log_requests import ReplanResponse
 from fabsched.session.log_words import ends_unstarted, names_of
 from fabsched.session.noticed import say
 from fabsched.session.sayings import Saying, Verb
+from fabsched.session.telling_checks import check_past
 from fabsched.session.wording import phrase
 
 
@@ -161,21 +162,23 @@ def _saying(arguments: Namespace, verb: Verb, bench: Bench, now: datetime) -> Sa
 
 
 def _chosen(arguments: Namespace, bench: Bench, now: datetime) -> Entry:
-    """Take the choice of that number, as `replan` listed it.
+    """Take the choice of that number, as `replan` listed it; told afterwards, as it was at that moment.
 
     Raises:
-        InputError: there is none of that name, or nothing to choose.
+        InputError: there is none of that name, or nothing to choose, or it was at a moment to come.
     """
+    at = parse_moment(arguments.at, bench.project.zone, "--at") if arguments.at else now
+    check_past(int(at.timestamp()), int(now.timestamp()), bench.project.zone)
     estimate_here(bench)
-    (found,) = run_here([bench.choices_request(now)])
+    (found,) = run_here([bench.choices_request(at)])
     if not found.remedies:
         raise InputError(Fault.NOTHING_TO_CHOOSE, "log")
-    remedies = (*found.remedies, *_poses(arguments, bench, now, found.remedies))
+    remedies = (*found.remedies, *_poses(arguments, bench, at, found.remedies))
     names = {choice_name(remedy): remedy for remedy in remedies}
     if arguments.block not in names:
         facts = {"name": arguments.block, "what": remedies[0].subject, "known": ", ".join(names)}
         raise InputError(Fault.NO_SUCH_CHOICE, "log", **facts)
-    return bench.choose(names[arguments.block], now)
+    return bench.choose(names[arguments.block], now, at)
 
 
 def _poses(

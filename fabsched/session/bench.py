@@ -143,14 +143,20 @@ class Bench(Session):
         self._changed()
         return entry
 
-    def choose(self, remedy: Remedy, now: datetime) -> Entry:
+    def choose(self, remedy: Remedy, now: datetime, at: datetime | None = None) -> Entry:
         """Take one of the choices after a failure; `undo` takes it back.
+
+        Args:
+            remedy: the choice.
+            now: the present moment.
+            at: when it was taken; None for now.
 
         Raises:
             InputError: it cannot be written.
         """
         now_s = int(now.timestamp())
-        return self._told(chosen(remedy, self._known(), now_s=now_s))
+        entry = chosen(remedy, self._known(), now_s=now_s)
+        return self._told(replace(entry, moment_s=int(at.timestamp()) if at else now_s))
 
     def look_at_log(self) -> None:
         """Take in what another window or a command line has told.

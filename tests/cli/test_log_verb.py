@@ -283,7 +283,10 @@ def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFix
     assert {"again", "slower", "repair", "drop"} <= options.keys()
     assert options["again"]["odds"]["scenarios"] > 0
     assert options["again"]["mass_g"] > options["drop"]["mass_g"] == 0
-    assert started.run("log", box, "choose", "drop", now=after(1.3)) == 0
+    told_later = ("choose", "drop", "--at", after(1.25).isoformat())
+    assert started.run("log", box, *told_later, now=after(1.2)) == 2
+    assert "has not come yet" in capsys.readouterr().err
+    assert started.run("log", box, *told_later, now=after(1.3)) == 0
     assert "chosen: Leave Lid out" in capsys.readouterr().out
     assert started.run("replan", box, "--json", now=after(1.4)) == 0
     chosen = document(capsys)
