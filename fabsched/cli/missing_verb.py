@@ -88,9 +88,13 @@ def _print(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) 
         out.print(phrase("lacks-title"))
         print_table(columns, [_row(bench, lack, now_s) for lack in found.lacks])
         out.print(phrase("lacks-then"))
-    else:
+    if not found.counted:
+        out.print(phrase("lacks-uncounted"))
+    elif not found.lacks:
         out.print(phrase("lacks-none"))
     print_obstacles(found.obstacles)
+    if found.obstacles:
+        out.print()
     for component in found.mixed_up:
         out.print(f"- {phrase('mixed-up', what=component.name, note=component.note)}")
     for channel, inside in found.wirings:

@@ -40,9 +40,9 @@ from fabsched.session.judged_records import (
 if TYPE_CHECKING:
     from fabsched.session.knowledge import Knowledge  # brings in arrays
 
-FEW = 5
-"""Fewer times are not judged: even if all lay outside or on one side, chance might have it so
-(own choice)."""
+FEW = 6
+"""Fewer times are not judged: even if all of five lay on one side, chance would have it so in one of
+sixteen cases, which is no rarer than `is_by_chance` asks for."""
 FEW_PROJECTS = 10
 """Chances of fewer projects are not judged: how often they come true is not known to 16 points
 (standard error of a share of one half; own choice)."""

@@ -306,9 +306,12 @@ def _chance(
     first = plans[0]
     due = {i for i in state.in_hand.plan.order if _needed(i, setting.project)}
     due -= state.in_hand.plan.dropped | state.dropped
-    ends = [stint.end_s for ident, stint in state.done.items() if _needed(ident, setting.project)]
+    # What a machine has finished counts, whether or not anybody told that it was taken off.
+    off = {s.subject: s for s in state.uncleared.values() if s.outcome is Event.FINISHED}
+    made = {**off, **state.done}
+    ends = [stint.end_s for ident, stint in made.items() if _needed(ident, setting.project)]
     # A plan for the rest names what is left alone; once nothing is, it names nothing.
-    done = due <= state.done.keys() and bool(ends)
+    done = due <= made.keys() and bool(ends)
     if not done and setting.now_s <= first.deadline_s:
         return
     last_s = max((end_s or 0 for end_s in ends), default=0)

@@ -30,6 +30,7 @@ class Readiness:
         mixed_up: components that go in only one way round, with their notes.
         wirings: channels, each with the room in it.
         obstacles: what alone takes longer than there is time, however it is ordered.
+        counted: whether there is a plan, so that filament and sheets are among the lacks.
     """
 
     lacks: tuple[Lack, ...]
@@ -37,6 +38,7 @@ class Readiness:
     mixed_up: tuple[Component, ...]
     wirings: tuple[tuple[Channel, WiringRoom], ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
+    counted: bool = False
 
     @property
     def open_points(self) -> int:
@@ -81,6 +83,7 @@ def readiness(
             (each, wiring_room(each.cables_mm, each.size_mm)) for each in project.channels
         ),
         obstacles=_obstacles(response) if response else (),
+        counted=response is not None,
     )
 
 

@@ -45,7 +45,8 @@ def test_figures_by_hand() -> None:
 @pytest.mark.parametrize(
     ("times", "verdict"),
     [
-        ((100.0,) * 4, Verdict.FEW),
+        ((110.0,) * 5, Verdict.FEW),
+        ((110.0,) * 6, Verdict.SLOW),
         ((60.0,) * 6, Verdict.QUICK),
         ((60.0, 200.0) * 4, Verdict.NARROW),
         ((99.0, 101.0) * 10, Verdict.WIDE),

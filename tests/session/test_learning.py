@@ -338,6 +338,16 @@ def test_the_first_plans_chance_is_judged() -> None:
     assert (kept.chance, kept.came_true) == (0.7, True)
 
 
+def test_a_print_nobody_told_to_be_taken_off_is_done() -> None:
+    """The last thing made is seldom told of further; finished in time, the project was in time."""
+    begun = [in_hand(0.7, "lid"), told(Event.STARTED, 0, "lid", LID)]
+    (kept,) = chances(log(*begun, told(Event.FINISHED, 7000, "lid", LID)))
+    assert (kept.chance, kept.came_true) == (0.7, True)
+    late_s = int(timedelta(days=3).total_seconds())
+    (missed,) = chances(log(*begun, told(Event.FAILED, 7000, "lid", LID)), late_s)
+    assert not missed.came_true
+
+
 def test_planning_the_rest_again_does_not_take_a_chance_back() -> None:
     """Once all is done a plan for the rest names nothing; the project has been done in time still."""
     ended = [in_hand(0.7, "lid", "wire"), told(Event.STARTED, 0, "lid", LID)]

@@ -15,7 +15,6 @@ from fabsched.desktop.advice.rows import Line, Lines
 from fabsched.desktop.advice.words import lack_text
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.places import Place
-from fabsched.desktop.words import capital
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Component, Part
 from fabsched.session.bench import Bench
@@ -79,7 +78,8 @@ class ReadyChapter(QWidget):
             for lines in (self.faults, self.lacks, self.notes):
                 lines.say([])
             return
-        response = response_of(session) if session.answer_is_current else None
+        # A plan that is out of date tells more of stock than none while the next one is made.
+        response = response_of(session) if session.answer and session.weekend else None
         now_s = int(self._desk.now().timestamp())
         found = readiness(session, response, self._fault(), now_s)
         lacks = [self._lack_line(session, lack, now_s) for lack in found.lacks]
@@ -90,7 +90,7 @@ class ReadyChapter(QWidget):
     def _show(self, session: Bench, found: Readiness, lacks: list[Line]) -> None:
         self.faults.say([self._fault_line(session, fault) for fault in found.faults])
         self.lacks.say(
-            lacks or [Line(phrase("lacks-none"))],
+            lacks or [Line(phrase("lacks-none" if found.counted else "lacks-uncounted"))],
             self.tr("To be had before") if lacks else self.tr("Ready?"),
         )
         self.notes.say([self._note_line(each) for each in found.mixed_up])
@@ -135,7 +135,7 @@ class ReadyChapter(QWidget):
     # What stands in the way.
 
     def _fault_line(self, session: Bench, fault: InputError) -> Line:
-        text, part = capital(say(fault)), _part_of(session, fault)
+        text, part = say(fault), _part_of(session, fault)
         if part is not None and (cure := cure_for(part, fault)) is not None:
             return Line(text, button=cure.text, deed=partial(self._cure, cure))
         if fault.code is Fault.DEADLINE_PAST:
@@ -164,7 +164,8 @@ def _part_of(session: Bench, fault: InputError) -> Part | None:
 def _looks(session: Bench, found: Readiness, lacks: list[Line]) -> object:
     """All that what is shown hangs on."""
     told = [(str(fault), _part_of(session, fault)) for fault in found.faults]
-    return told, [line.text for line in lacks], found.lacks, session.project.components
+    texts = [line.text for line in lacks]
+    return told, texts, found.lacks, found.counted, session.project.components
 
 
 def response_of(session: Bench) -> PlanResponse:

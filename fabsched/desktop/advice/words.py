@@ -57,8 +57,9 @@ def lack_text(lack: Lack, names: Mapping[str, str], zone: ZoneInfo, now_s: int) 
     by = by_text(lack, zone, now_s)
     if lack.expected_s is None and not lack.is_too_late(now_s):
         by = phrase("buy-by", by=by)
+    code = "buy-grams" if lack.unit else "buy" if lack.expected_s is None else "buy-awaited"
     what = phrase(
-        "buy", count=f"{figure(lack.buy)}{unit}", what=lack.what, have=f"{figure(lack.have)}{unit}"
+        code, count=f"{figure(lack.buy)}{unit}", what=lack.what, have=f"{figure(lack.have)}{unit}"
     )
     uses = names.get(lack.first, lack.first)
     rest = [phrase("buy-for", what=uses)] if uses else []

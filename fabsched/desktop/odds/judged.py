@@ -194,11 +194,12 @@ class JudgedChapter(QWidget):
         self.title, self.told = _heading(phrase("judged-title"), self), _sentences(self)
         self.learnt_title, self.learnt = _heading(phrase("learnt-title"), self), _sentences(self)
         self.lessons = LearntChapter(self.learnt_title, self.learnt, weigh, self)
-        self.view = JudgedView(self)
+        self.view, self.reading = JudgedView(self), Prose(self, phrase("judged-reading"))
+        self.reading.setForegroundRole(self.palette().ColorRole.PlaceholderText)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 8, 0, 0)
         column.setSpacing(3)
-        for widget in (self.title, self.told, self.view, self.lessons):
+        for widget in (self.title, self.told, self.view, self.reading, self.lessons):
             column.addWidget(widget)
         self.told.setAccessibleName(self.title.text())
         self.learnt.setAccessibleName(self.learnt_title.text())
@@ -214,7 +215,8 @@ class JudgedChapter(QWidget):
         self.told.setText(told)
         self.lessons.follow(session)
         self.view.show_times(found.times, told)
-        self.view.setVisible(bool(found.times))
+        for widget in (self.view, self.reading):
+            widget.setVisible(bool(found.times))
 
 
 def _heading(text: str, parent: QWidget) -> QLabel:

@@ -75,6 +75,7 @@ def test_nothing_finished_yet_is_told(planned: MainWindow) -> None:
     chapter = planned.deciding.odds.judged
     assert chapter.isVisible()
     assert not chapter.view.isVisible()
+    assert not chapter.reading.isVisible()
     assert chapter.told.text().startswith("Nothing that was foretold has been finished yet")
     assert chapter.learnt.text().startswith("Nothing has been learnt yet")
 
@@ -85,6 +86,7 @@ def test_the_page_shows_how_right_it_was(planned: MainWindow) -> None:
     press(planned, Qt.Key.Key_7, CTRL)
     chapter = planned.deciding.odds.judged
     assert chapter.view.isVisible()
+    assert "left of the line it took less" in chapter.reading.text()
     told = chapter.told.text()
     assert "Prints: 8 of 10" in told
     assert "Brier score 0.18" in told
