@@ -1,16 +1,19 @@
 """What would make a weekend fit, in words and as documents."""
 
+import shlex
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from fabsched.advise.fits import Fit, Obstacle
+from fabsched.advise.fits import Fit, Lever, Obstacle
 from fabsched.cli.documents import Document
 from fabsched.cli.progress import run_in
 from fabsched.cli.tables import console
 from fabsched.model.weekend import Weekend
 from fabsched.session.bench import Bench
 from fabsched.session.clock import iso
+from fabsched.session.fit_files import LineChange, line_changes
 from fabsched.session.fit_records import is_short
 from fabsched.session.fit_request import fit_request
 from fabsched.session.fit_words import fit_text, obstacle_text
@@ -23,6 +26,9 @@ OBSTACLES = 2
 
 TOLD = 4
 """So many changes are told in a terminal; the document has all."""
+
+DROPS = (Lever.DROP, Lever.DROP_NEEDED)
+"""What is left out is told to the log, which keeps the file as it is."""
 
 
 def fits_on(
@@ -40,12 +46,40 @@ def fits_on(
     return done.fits, done.obstacles
 
 
-def print_fits(weekend: Weekend, told: Sequence[Fit]) -> None:
-    """Print the first of them."""
+def print_fits(weekend: Weekend, told: Sequence[Fit], bench: Bench) -> None:
+    """Print the first of them, each with how to carry it out."""
     if told:
         console().print("\n" + phrase("fit-title"), style="bold")
     for each in told[:TOLD]:
         console().print(f"- {fit_text(weekend, each)}")
+        for command in commands(each, bench):
+            console().print(f"    {shlex.join(command)}", soft_wrap=True, markup=False)
+        for change in lines_of(each, weekend, bench):
+            _print_lines(change)
+
+
+def _print_lines(change: LineChange) -> None:
+    """Where in a file something changes, and the lines themselves."""
+    code = "fit-lines-copied" if change.copied else "fit-lines"
+    where = phrase(code, file=str(change.file), line=change.line, copied=str(change.copied or ""))
+    console().print(f"    {where}", soft_wrap=True, markup=False, highlight=False)
+    marked = (*(f"- {line}" for line in change.old), *(f"+ {line}" for line in change.new))
+    for line in marked:
+        console().print(f"      {line}", soft_wrap=True, markup=False, highlight=False)
+
+
+def commands(fit: Fit, bench: Bench) -> list[list[str]]:
+    """The commands that leave out what a change leaves out; `fabsched log PROJECT undo` undoes each."""
+    log = ["fabsched", "log", str(bench.folder), "drop"]
+    return [[*log, each.subject] for each in fit.each if each.code in DROPS]
+
+
+def lines_of(fit: Fit, weekend: Weekend, bench: Bench) -> tuple[LineChange, ...]:
+    """The lines of the files that change for all else."""
+    rest = tuple(each for each in fit.each if each.code not in DROPS)
+    if not rest:
+        return ()
+    return line_changes(bench, weekend, rest[0] if len(rest) == 1 else replace(fit, parts=rest))
 
 
 def print_obstacles(told: Sequence[Obstacle]) -> None:
@@ -70,9 +104,26 @@ def obstacle_documents(told: Sequence[Obstacle]) -> list[Document]:
     ]
 
 
-def fit_documents(weekend: Weekend, told: Sequence[Fit]) -> list[Document]:
-    """All of them, those that are enough first."""
-    return [_document(weekend, each) for each in told]
+def fit_documents(weekend: Weekend, told: Sequence[Fit], bench: Bench) -> list[Document]:
+    """All of them, those that are enough first, each with how to carry it out."""
+    return [
+        {
+            **_document(weekend, each),
+            "commands": commands(each, bench),
+            "lines": [_line_document(change) for change in lines_of(each, weekend, bench)],
+        }
+        for each in told
+    ]
+
+
+def _line_document(change: LineChange) -> Document:
+    return {
+        "file": str(change.file),
+        "copied_from": str(change.copied) if change.copied else None,
+        "line": change.line,
+        "old": list(change.old),
+        "new": list(change.new),
+    }
 
 
 def _document(weekend: Weekend, each: Fit) -> Document:

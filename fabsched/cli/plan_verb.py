@@ -53,7 +53,7 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         print_plan(session.project.name, response.weekend, response.answer, session.findings)
         print_reasons(response.weekend, response.answer)
         print_obstacles(obstacles)
-        print_fits(response.weekend, fits)
+        print_fits(response.weekend, fits, session)
         print_advice(() if fits else advice, session)
         for line in buy_lines(response.stock) if response.stock else ():
             print(line)  # noqa: T201 - the output
@@ -63,7 +63,7 @@ def plan(arguments: Namespace, surroundings: Surroundings) -> bool:
         document = _document(session, response, now)
         document["advice"] += advice_documents(advice, session)
         document["obstacles"] = obstacle_documents(obstacles)
-        document["fits"] = fit_documents(response.weekend, fits)
+        document["fits"] = fit_documents(response.weekend, fits, session)
         print(json.dumps(document, indent=2))  # noqa: T201 - the output
     missed = missed_text(response.weekend, response.answer)
     if missed:

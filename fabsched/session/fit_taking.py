@@ -46,17 +46,24 @@ def take_fit(session: Session, weekend: Weekend, fit: Fit) -> bool:
     Raises:
         InputError: the project or the shop cannot be saved.
     """
-    if not can_take(session, weekend, fit):
+    edits = taken(session, weekend, fit)
+    if edits is None:
         return False
-    edits, shop_edits = _edits(session, weekend, fit)
-    session.change_both(TAKE_ADVICE, _in_turn(edits), _in_turn(shop_edits))
+    session.change_both(TAKE_ADVICE, *edits)
     return True
 
 
 def can_take(session: Session, weekend: Weekend, fit: Fit) -> bool:
     """Whether a change is one step: hours a calendar stands against are not."""
+    return taken(session, weekend, fit) is not None
+
+
+def taken(session: Session, weekend: Weekend, fit: Fit) -> tuple[Edit, ShopEdit] | None:
+    """What carries a change out in the project and in the shop; None if it is not one step."""
     edits, shop_edits = _edits(session, weekend, fit)
-    return len(edits) + len(shop_edits) == len(fit.each)
+    if len(edits) + len(shop_edits) != len(fit.each):
+        return None
+    return _in_turn(edits), _in_turn(shop_edits)
 
 
 def _edits(session: Session, weekend: Weekend, fit: Fit) -> tuple[list[Edit], list[ShopEdit]]:
