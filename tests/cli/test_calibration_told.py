@@ -16,7 +16,8 @@ import pytest
 from scipy import stats
 
 from tests.cli.made import NOW, Started, cube
-from tests.cli.test_log_verb import HOURS, SHOP, document
+from tests.cli.test_log_verb import HOURS, document
+from tests.cli.test_plan_verb import SHOP
 
 WORKS = {"solder": 60, "code": 90, "paint": 40, "screw": 25, "wire": 120, "file": 30}
 """Likely minutes."""
