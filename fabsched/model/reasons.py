@@ -28,7 +28,7 @@ _ON_THE_WAY = {
 }
 """What is told instead where a way lies between what a step waited for and its start."""
 _BEFORE_THE_WAY = {late: early for early, late in _ON_THE_WAY.items()}
-_BY_HOURS = frozenset(
+BY_HOURS = frozenset(
     {
         Why.OPENS,
         Why.MAY_RUN,
@@ -39,7 +39,7 @@ _BY_HOURS = frozenset(
         Why.FITS_CREW,
     }
 )
-"""One sets out for these so that one is there in time."""
+"""Hours of places, people and machines; one sets out for these so that one is there in time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +103,7 @@ def reason_of_way(why: Reason, what: str, *, together: bool) -> Reason:
         what: its name.
         together: whether several do it; each sets out as late as will do.
     """
-    if together or why.code in _BY_HOURS:
+    if together or why.code in BY_HOURS:
         return Reason(Why.IN_TIME, {"what": what})
     cause = replace(why, code=_BEFORE_THE_WAY.get(why.code, why.code))
     return Reason(Why.NEEDED_THERE, {"what": what}, cause=cause)

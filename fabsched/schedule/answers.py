@@ -9,6 +9,7 @@ from fabsched.model.progress import Watch, check
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.weekend import Weekend
+from fabsched.model.windows import NEVER
 from fabsched.odds.last_start import last_starts
 from fabsched.odds.odds import odds_of
 from fabsched.odds.truths import AS_TOLD, Truths
@@ -66,7 +67,7 @@ def answer_of(  # noqa: PLR0913, PLR0917 - all that an answer speaks of
             truths=truths,
             watch=Stretch(watch, 0.5, 1.0),
         )
-        course = marked(course, latest.starts, latest.cost)
+        course = marked(weekend, course, latest.starts, latest.cost)
     return Answer(plan=chosen.plan, course=course, odds=odds, solver=solver, method=chosen.method)
 
 
@@ -101,30 +102,36 @@ def _settled(weekend: Weekend, plan: Plan, course: Course) -> tuple[Weekend, Pla
     )
 
 
-def marked(course: Course, latest: Mapping[str, int | None], cost: float | None = None) -> Course:
+def marked(
+    weekend: Weekend, course: Course, latest: Mapping[str, int | None], cost: float | None = None
+) -> Course:
     """The course with a last start on every block.
 
     The first block of an activity may begin as late as the activity may; all that follows in it,
-    clearing included, and the way to it are as much later. What is held back until a moment is set
+    clearing included, and the way to it are as much later; hands that follow while nobody is up, or
+    their place is closed, begin as soon as somebody may. What is held back until a moment is set
     out for at that moment: the way comes on top. A last start lies no earlier than the start as
     planned: that costs no time. Ways home, which lead to nothing, have none.
     """
     begins: dict[str, int] = {}
-    found = (_marked(block, begins, latest) for block in course.blocks)
-    blocks = tuple(b if b.last_start_s is None else replace(b, last_cost=cost) for b in found)
-    return replace(course, blocks=blocks)
+    found: list[Block] = []
+    for block in course.blocks:
+        begin_s = begins.setdefault(block.activity, block.start_s)
+        last_s = latest.get(block.activity)
+        if last_s is None:
+            found.append(block)
+            continue
+        late_s = block.start_s + max(0, last_s - begin_s)
+        last_s = _in_hours(weekend, block, late_s) if block.start_s > begin_s else late_s
+        found.append(replace(block, last_start_s=last_s, last_cost=cost))
+    return replace(course, blocks=tuple(found))
 
 
-def _marked(block: Block, begins: dict[str, int], latest: Mapping[str, int | None]) -> Block:
-    """One block: as much later as the activity it belongs to may begin later.
-
-    Args:
-        block: the block.
-        begins: collects when each activity begins, the way to it included.
-        latest: last starts by activity.
-    """
-    last_s = latest.get(block.activity)
-    begin_s = begins.setdefault(block.activity, block.start_s)
-    if last_s is None:
-        return block
-    return replace(block, last_start_s=block.start_s + max(0, last_s - begin_s))
+def _in_hours(weekend: Weekend, block: Block, moment_s: int) -> int:
+    """The same moment, or the next at which somebody may do what hands do in a block."""
+    if block.kind in {Kind.RUN, Kind.TRAVEL}:
+        return moment_s
+    site = next(site for site in weekend.sites if site.id == block.place)
+    free = (hands.windows & site.windows for hands in weekend.hands)
+    first_s = min(each.first_fit(moment_s, block.end_s - block.start_s) for each in free)
+    return first_s if first_s < NEVER else moment_s

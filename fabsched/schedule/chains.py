@@ -17,7 +17,13 @@ from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 
 QUICKER_S = 30 * MINUTE_S
-"""How much quicker something is imagined to be (our own choice)."""
+"""How much quicker something is imagined to be, where no other amount does more (our own choice)."""
+
+TRIED_S = (QUICKER_S, *(minutes * MINUTE_S for minutes in (10, 60, 120)))
+"""All amounts that are looked at: a little less may do where a place closes, or much be needed."""
+
+MOST_TRIED = 30
+"""So many links of the chain, the last ones, are looked at."""
 
 _BY_HANDS = frozenset({Why.HANDS, Why.HANDS_THEN_WAY, Why.FIRST, Why.FIRST_THEN_WAY})
 _BY_CREW = frozenset({Why.CREW, Why.CREW_THEN_WAY, Why.CREW_THEN_COMES})
@@ -170,7 +176,10 @@ class Gain:
 
 
 def gains(weekend: Weekend, plan: Plan, course: Course) -> tuple[Gain, ...]:
-    """What would move the finish most if it were half an hour quicker, the most first.
+    """What would move the finish most if it were quicker, the most first.
+
+    Of several amounts the one that does most for what it takes is told, the usual one on a tie.
+    Where a little brings much (a place is reached before it closes), only as much as that takes.
 
     Args:
         weekend: what was planned.
@@ -180,22 +189,48 @@ def gains(weekend: Weekend, plan: Plan, course: Course) -> tuple[Gain, ...]:
     blocks = {block.id: block for block in course.blocks}
     on_chain = dict.fromkeys(blocks[ident].activity for ident in chain(course))
     usual = nominal(weekend)
-    found = [
-        _gain(weekend, plan, course, usual, activity)
-        for activity in on_chain
-        if activity in usual.seconds
-    ]
+    able = [activity for activity in on_chain if activity in usual.seconds][:MOST_TRIED]
+    trials = (_Trial(weekend, plan, course.finish_s, usual, activity) for activity in able)
+    found = [trial.best() for trial in trials]
     return tuple(sorted(found, key=lambda gain: (-gain.sooner_s, gain.activity)))
 
 
-def _gain(weekend: Weekend, plan: Plan, course: Course, usual: Scenario, activity: str) -> Gain:
-    seconds = usual.seconds[activity]
-    quicker_s = min(QUICKER_S, min(seconds) - 1)
-    quick = tuple(each - quicker_s for each in seconds)
-    scenario = replace(usual, seconds={**usual.seconds, activity: quick})
-    finish_s = replay(weekend, plan, scenario).finish_s
-    sooner_s = course.finish_s - finish_s if finish_s < NEVER else 0
-    return Gain(activity=activity, quicker_s=quicker_s, sooner_s=sooner_s)
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """Looks at what comes of it if one activity is quicker."""
+
+    weekend: Weekend
+    plan: Plan
+    finish_s: int
+    usual: Scenario
+    activity: str
+
+    def best(self) -> Gain:
+        """The amount that does most for what it takes."""
+        most_s = min(self.usual.seconds[self.activity]) - 1
+        amounts = dict.fromkeys(min(each, most_s) for each in TRIED_S)
+        found = [self._gain(quicker_s) for quicker_s in amounts]
+        best = max(found, key=lambda gain: gain.sooner_s / max(1, gain.quicker_s))
+        return best if best.sooner_s <= best.quicker_s else self._least(best)
+
+    def _least(self, gain: Gain) -> Gain:
+        """The fewest whole minutes that bring the leap, if more of them bring no less."""
+        short, best = 0, gain
+        while best.quicker_s - short * MINUTE_S > MINUTE_S:
+            middle = (short + -(-best.quicker_s // MINUTE_S)) // 2
+            tried = self._gain(middle * MINUTE_S)
+            if tried.sooner_s - tried.quicker_s >= gain.sooner_s - gain.quicker_s:
+                best = tried
+            else:
+                short = middle
+        return best
+
+    def _gain(self, quicker_s: int) -> Gain:
+        seconds = tuple(each - quicker_s for each in self.usual.seconds[self.activity])
+        scenario = replace(self.usual, seconds={**self.usual.seconds, self.activity: seconds})
+        finish_s = replay(self.weekend, self.plan, scenario).finish_s
+        sooner_s = self.finish_s - finish_s if finish_s < NEVER else 0
+        return Gain(activity=self.activity, quicker_s=quicker_s, sooner_s=sooner_s)
 
 
 def _before(first: Block, block: Block) -> bool:

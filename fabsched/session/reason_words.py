@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from fabsched.model.plan import Block, Kind, Odds
+from fabsched.model.plan import Block, Kind, Odds, Why
+from fabsched.model.reasons import BY_HOURS
 from fabsched.session.clock import duration
-from fabsched.session.wording import alone, decided, figure, phrase
+from fabsched.session.wording import alone, decided, figure, phrase, why
 
 if TYPE_CHECKING:  # these bring in numpy
     from fabsched.schedule.chains import Gain
@@ -14,6 +15,9 @@ if TYPE_CHECKING:  # these bring in numpy
 
 MOST_WAITING = 3
 """So many that wait for a block are named."""
+
+HOURS = BY_HOURS | {Why.UP, Why.UP_THEN_WAY}
+"""Reasons that are hours of a place, a person or a machine."""
 
 Names = Mapping[str, str]
 """What activities are called, by id."""
@@ -50,7 +54,16 @@ def last_start_text(block: Block, moment: str) -> str:
     """
     if block.last_cost is None:
         return phrase("last-start", moment=moment)
-    return phrase("last-start-cost", moment=moment, points=figure(100 * block.last_cost, 1))
+    return phrase("last-start-cost", moment=moment, points=_points(block.last_cost))
+
+
+def _points(share: float) -> str:
+    """Points of a chance, to a tenth where there is one.
+
+    >>> _points(0.02), _points(0.0123)
+    ('2', '1.2')
+    """
+    return figure(round(100 * share, 1))
 
 
 def no_last_start(odds: Odds) -> str:
@@ -61,19 +74,28 @@ def no_last_start(odds: Odds) -> str:
 def last_note(blocks: Iterable[Block]) -> str:
     """What "at the latest" means where it cannot keep the odds that are wanted; empty if usual."""
     costs = {block.last_cost for block in blocks if block.last_cost is not None}
-    return phrase("last-cost-note", points=figure(100 * max(costs), 1)) if costs else ""
+    return phrase("last-cost-note", points=_points(max(costs))) if costs else ""
 
 
 def chain_text(blocks: Sequence[Block], chain: Sequence[str]) -> str:
-    """The chain that decides the finish, from its beginning; empty if there is none."""
+    """The chain that decides the finish, from its beginning; empty if there is none.
+
+    Where a link waited for hours they are told, since what stands before it had time to spare then.
+    """
     by_id = {block.id: block for block in blocks}
     steps: list[str] = []
     for ident in reversed(chain):
         block = by_id[ident]
-        name = phrase("do-travel", what=block.what) if block.kind is Kind.TRAVEL else block.what
+        name = _link(block)
         if not steps or steps[-1] != name:
             steps.append(name)
     return " \u2192 ".join(steps)
+
+
+def _link(block: Block) -> str:
+    if block.kind is Kind.TRAVEL:
+        return phrase("do-travel", what=block.what)
+    return f"{block.what} ({why(block.reason)})" if block.reason.code in HOURS else block.what
 
 
 def gain_lines(gains: "Sequence[Gain]", names: Names) -> Iterator[str]:

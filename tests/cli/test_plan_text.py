@@ -173,7 +173,7 @@ def test_what_at_the_latest_means_below_the_wanted_odds() -> None:
     first, *rest = usual.course.blocks
     dear = replace(first, last_start_s=NOW_S + 24 * HOUR_S, last_cost=0.02)
     risky = replace(usual, course=replace(usual.course, blocks=(dear, *rest)))
-    assert "costs more than 2.0 points of the chance" in last_text(risky)
+    assert "costs more than 2 points of the chance" in last_text(risky)
     hopeless = replace(usual, odds=replace(usual.odds, on_time=0.0))
     assert "no simulated weekend is done in time" in last_text(hopeless)
     assert not last_text(usual)

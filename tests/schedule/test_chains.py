@@ -10,6 +10,7 @@ from fabsched.model.plan import Kind, Plan, Why
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.weekend import Turn, Weekend
+from fabsched.model.windows import Windows
 from fabsched.schedule.chains import QUICKER_S, chain, gains, precedes
 from fabsched.schedule.isolation import Alone, isolated
 from fabsched.schedule.rules import proposals
@@ -82,6 +83,19 @@ def test_what_is_on_the_chain_moves_the_finish() -> None:
     course = replay(weekend, plan, nominal(weekend))
     found = {gain.activity: gain.sooner_s for gain in gains(weekend, plan, course)}
     assert found == {"lid": QUICKER_S, "build": QUICKER_S}
+
+
+def test_a_little_less_may_do_much_before_a_place_closes() -> None:
+    """Eleven minutes too long for today's hours: that much less is told, and what it brings."""
+    up = Windows.of([(BEGIN, BEGIN + 120 * 60), (BEGIN + 600 * 60, BEGIN + 900 * 60)])
+    usual = maker_weekend()
+    hands = tuple(replace(each, windows=up) for each in usual.hands)
+    weekend = replace(usual, hands=hands, activities=(work("saw", 71), work("glue", 60, "saw")))
+    plan = Plan(order=("saw", "glue"))
+    course = replay(weekend, plan, nominal(weekend))
+    assert course.finish_s == BEGIN + 660 * 60
+    found = {gain.activity: gain for gain in gains(weekend, plan, course)}
+    assert (found["saw"].quicker_s, found["saw"].sooner_s) == (11 * 60, 540 * 60)
 
 
 def test_no_chain_without_a_finish() -> None:

@@ -149,12 +149,21 @@ def test_last_start_of_a_run_follows_its_start() -> None:
     """The machine is left alone as much later as hands begin later; no earlier than planned."""
     found = weekend(printing("lid", H), task("wire", H, after=("lid",)))
     course = replay(found, as_listed(found), nominal(found))
-    later = marked(course, {"lid": 2 * H, "wire": 0})
+    later = marked(found, course, {"lid": 2 * H, "wire": 0})
     assert block(later, "lid.start").last_start_s == 2 * H
     assert block(later, "lid").last_start_s == 2 * H + 10 * MIN
     clearing = block(later, "lid.clear")
     assert clearing.last_start_s == clearing.start_s + 2 * H - block(later, "lid.start").start_s
     assert block(later, "wire").last_start_s == block(later, "wire").start_s
+
+
+def test_last_start_of_clearing_is_no_moment_at_which_everybody_sleeps() -> None:
+    """What would end at night if it began last is cleared in the morning."""
+    found = weekend(printing("lid", H), up=hours((8, 22), (32, 46)))
+    course = replay(found, as_listed(found), nominal(found))
+    later = marked(found, course, {"lid": 21 * H + 30 * MIN})
+    assert block(later, "lid.start").last_start_s == 21 * H + 30 * MIN
+    assert block(later, "lid.clear").last_start_s == 32 * H
 
 
 def test_last_start_of_what_is_travelled_to_counts_the_way() -> None:

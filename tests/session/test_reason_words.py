@@ -10,9 +10,16 @@ from fabsched.model.scenario import nominal
 from fabsched.model.weekend import Swap, Turn
 from fabsched.schedule.chains import chain
 from fabsched.schedule.settled import Settled, settled
-from fabsched.session.reason_words import chain_text, settled_text, then_text, waiting
+from fabsched.session.reason_words import (
+    chain_text,
+    last_note,
+    last_start_text,
+    settled_text,
+    then_text,
+    waiting,
+)
 from fabsched.session.wording import templates
-from tests.model.made import H, as_listed, printing, task, weekend
+from tests.model.made import H, as_listed, hours, printing, task, weekend
 
 CHAINED = weekend(
     printing("lid"), task("fit", after=("lid",)), task("glue", after=("lid", "fit")), task("rest")
@@ -40,6 +47,22 @@ def test_the_chain_is_told_from_its_beginning() -> None:
     """Each thing once, although a print is started, runs and is cleared."""
     assert chain_text(COURSE.blocks, chain(COURSE)) == "Lid \u2192 Fit \u2192 Glue"
     assert chain_text(COURSE.blocks, ()) == ""
+
+
+def test_hours_a_link_waited_for_are_told() -> None:
+    """What was done before had time to spare: the hours are told beside what waited for them."""
+    found = weekend(task("saw", H), task("glue", H), up=hours((8, 9), (20, 24)))
+    blocks = replay(found, as_listed(found), nominal(found)).blocks
+    assert chain_text(blocks, ("glue", "saw")) == (
+        "Saw (Ada is not free before then) \u2192 Glue (Ada is not free before then)"
+    )
+
+
+def test_points_are_told_without_idle_figures() -> None:
+    """Two points are two, a tenth of a point is told where there is one."""
+    blocks = [replace(COURSE.blocks[0], last_cost=cost) for cost in (0.02, 0.013)]
+    assert "more than 2 points" in last_note(blocks)
+    assert "more than 1.3 points" in last_start_text(blocks[1], "Sat 10:00")
 
 
 @pytest.mark.parametrize("kind", Turn)
