@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from fabsched.files.opening_hours import check_hours
 from fabsched.files.toml_read import Fields, Ident, Text, malformed, read_fields
-from fabsched.model.shop import Build, Calendar, Motion
+from fabsched.model.shop import NEARBY, Build, Calendar, Motion, Unattended
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,21 @@ class Busy:
     def read(self, value: object, where: str) -> Calendar:
         """The calendar, not looked into."""
         return Calendar(file=Text(self.example).read(value, where))
+
+
+@dataclass(frozen=True, slots=True)
+class Alone:
+    """Whether a machine may run with nobody beside it: true, false, or a word between them."""
+
+    example: str = '"nearby"'
+
+    def read(self, value: object, where: str) -> Unattended:
+        """Always, never, or only while somebody is near."""
+        if isinstance(value, bool):
+            return value
+        if value != NEARBY:
+            raise malformed(value, where, f"true, false, {self.example}")
+        return NEARBY
 
 
 @dataclass(frozen=True, slots=True)

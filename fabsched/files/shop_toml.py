@@ -13,7 +13,7 @@ from fabsched.files.materials_toml import filaments, sheet_materials
 from fabsched.files.names import readable
 from fabsched.files.printer_kits import Raw, with_kit
 from fabsched.files.resources import resource
-from fabsched.files.shop_rules import Between, Busy, Hours, Inner
+from fabsched.files.shop_rules import Alone, Between, Busy, Hours, Inner
 from fabsched.files.toml_read import (
     Field,
     Fields,
@@ -124,7 +124,7 @@ PRINTER: Fields = {
     "bed_mm": Field(Sizes("[220, 220, 250]", 3), required=True),
     "hours": HOURS,
     "busy": BUSY,
-    "unattended": Field(Flag()),
+    "unattended": Field(Alone()),
     "start_minutes": _minutes("10"),
     "watch_minutes": _minutes("0"),
     "clear_minutes": _minutes("5"),

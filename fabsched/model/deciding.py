@@ -34,12 +34,22 @@ def decide(where: Where, home_s: int, offers: Sequence[Offer]) -> Offer | Wait |
     if where.place == where.hands.base:
         return _now(where, offers) or Wait(_soonest_s(offers))
     here = [offer for offer in offers if offer.spot.place == where.place]
+    if where.bound_s > where.moment_s:
+        return _here(where, here)
     elsewhere = next((offer for offer in offers if _is_due(where, offer)), None)
     return (
         _now(where, here)
         or _worth_waiting(where, home_s, here)
         or (elsewhere if elsewhere and elsewhere.look_s is None else None)
     )
+
+
+def _here(where: Where, here: Sequence[Offer]) -> Offer | Wait:
+    """What somebody does who may not leave yet; they look again when they may."""
+    found = _now(where, here) or Wait(_soonest_s(here))
+    if isinstance(found, Wait):
+        return Wait(min(found.until_s, where.bound_s), found.keeps)
+    return found
 
 
 def _is_due(where: Where, offer: Offer) -> bool:

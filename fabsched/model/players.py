@@ -4,8 +4,9 @@ from dataclasses import dataclass, field
 
 from fabsched.model.crews import Other
 from fabsched.model.deciding import Wait
+from fabsched.model.plan import Doing
 from fabsched.model.reasons import Since
-from fabsched.model.steps import Duty, Hold, Where
+from fabsched.model.steps import Duty, Hold, Offer, Where
 from fabsched.model.weekend import Hands
 from fabsched.model.windows import NEVER
 
@@ -18,6 +19,8 @@ class Player:
         hands: who.
         place: where they are, or will be when they are free.
         free_s: when they are free, or look again.
+        bound_s: until when they stay at the place.
+        near: name of the run they stay with until then.
         since: what they did last.
         idle: whether they wait.
         keeps: how urgent what they keep free for is; None if they do not.
@@ -28,6 +31,8 @@ class Player:
     place: str
     free_s: int
     since: Since
+    bound_s: int = 0
+    near: str = ""
     idle: bool = False
     keeps: int | None = None
     stands_back: bool = False
@@ -35,7 +40,18 @@ class Player:
     @property
     def where(self) -> Where:
         """They and the moment at which they are free."""
-        return Where(self.hands, self.place, self.free_s)
+        return Where(self.hands, self.place, self.free_s, self.bound_s)
+
+    def stays(self, name: str, until_s: int) -> None:
+        """They do not leave the place before a run is over."""
+        if until_s > self.bound_s:
+            self.bound_s, self.near = until_s, name
+
+    def since_for(self, offer: Offer) -> Since:
+        """What kept them until a step that is done: the run they could not leave, or what they did."""
+        bound = Where(self.hands, self.place, self.bound_s, self.bound_s)
+        kept = offer.way_s and self.bound_s > self.since.where.moment_s
+        return Since(bound, self.near, Doing.NEAR) if kept else self.since
 
     def waits(self, now_s: int, wait: Wait, keeps: int | None) -> None:
         """Look again later; in a moment, if others who are free now have still to look."""
@@ -51,7 +67,7 @@ class Player:
         free = self.idle and (self.free_s > now_s or self.stands_back)
         free &= self.keeps is None or rank <= self.keeps
         look_s = NEVER if self.stands_back else self.free_s
-        return Other(Where(self.hands, self.place, now_s), free, look_s)
+        return Other(Where(self.hands, self.place, now_s, self.bound_s), free, look_s)
 
 
 @dataclass(slots=True)

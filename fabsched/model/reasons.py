@@ -36,6 +36,7 @@ BY_HOURS = frozenset(
         Why.FITS_WHO,
         Why.FITS_PLACE,
         Why.FITS_MACHINE,
+        Why.FITS_STAY,
         Why.FITS_CREW,
     }
 )
@@ -188,10 +189,10 @@ def _hours(weekend: Weekend, hours: Hours, hands: Hands, offer: Offer, ready_s: 
     opens_s = hours.of(hands, offer.duty, offer.spot).next_open(ready_s + offer.way_s)
     if opens_s == offer.start_s:
         return _opened(weekend, hands, offer)
-    return _fits(weekend, hands, offer, ready_s + offer.way_s)
+    return _fits(weekend, hours, hands, offer, ready_s + offer.way_s)
 
 
-def _fits(weekend: Weekend, hands: Hands, offer: Offer, ready_s: int) -> Reason:
+def _fits(weekend: Weekend, hours: Hours, hands: Hands, offer: Offer, ready_s: int) -> Reason:
     """Whose hours are too short before, if those of one alone would bring the same start."""
     spot = offer.spot
     if hands.windows.first_fit(ready_s, spot.hands_s) == offer.start_s:
@@ -200,9 +201,15 @@ def _fits(weekend: Weekend, hands: Hands, offer: Offer, ready_s: int) -> Reason:
     if site.windows.first_fit(ready_s, spot.hands_s) == offer.start_s:
         return Reason(Why.FITS_PLACE, {"what": site.name, **_minutes(spot.hands_s)})
     if offer.duty.step in {Step.START, Step.RESTART}:
-        station, ends_s = weekend.station(spot.machine), offer.start_s + spot.hands_s
-        if station.windows.first_fit(ready_s + spot.hands_s, spot.alone_s) == ends_s:
+        before_s = spot.hands_s - spot.watch_s
+        station, ends_s = weekend.station(spot.machine), offer.start_s + before_s
+        if station.windows.first_fit(ready_s + before_s, spot.alone_s) == ends_s:
             return Reason(Why.FITS_MACHINE, {"machine": station.name, **_minutes(spot.alone_s)})
+        if hours.may_run(hands, spot).first_fit(ready_s + before_s, spot.alone_s) == ends_s:
+            return Reason(
+                Why.FITS_STAY,
+                {"who": hands.name, "what": site.name, **_minutes(spot.alone_s)},
+            )
     return Reason(Why.FITS, _minutes(spot.hands_s + spot.alone_s))
 
 

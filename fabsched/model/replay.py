@@ -71,9 +71,9 @@ def most_turns(weekend: Weekend, steps: int) -> int:
     A turn is a step, a way home or a wait. One goes home at most once after each step, and once
     from where one is at the beginning. Between two steps nothing changes but the hour, so one waits
     once for what can start next, and once more each time a pause of one's own gets into the way of
-    setting out. For crews one looks again whenever somebody is free, and when hours end.
+    setting out, and once when one may leave again. For crews one looks again whenever somebody is free, and when hours end.
     """
-    waits = sum(len(hands.windows.spans) + 2 for hands in weekend.hands)
+    waits = sum(len(hands.windows.spans) + 3 for hands in weekend.hands)
     crews = sum(isinstance(a, Task) and a.crew > 1 for a in (*weekend.activities, *weekend.settled))
     if crews:
         ends = waits + sum(len(site.windows.spans) for site in weekend.sites)
@@ -165,11 +165,13 @@ class _Play:
 
     def _do(self, person: Player, offer: Offer) -> None:
         del self._state.duties[offer.duty.entry.id]
-        why = reason_of(self._weekend, self._hours, person.since, offer)
+        why = reason_of(self._weekend, self._hours, person.since_for(offer), offer)
         deed = Deed(person.hands, offer, self._end_s(person.hands, offer), why)
         self._writer.way_there(person.hands, offer, why)
-        self._follow_up(deed)
+        stops_s = self._follow_up(deed)
         person.place, person.free_s = offer.spot.place, deed.end_s
+        if offer.spot.stays and stops_s is not None:
+            person.stays(offer.duty.entry.activity.name, stops_s)
         person.since = Since(person.where, offer.duty.entry.activity.name, doing_of(offer))
         self._wake_the_idle(deed.end_s)
 
@@ -179,7 +181,8 @@ class _Play:
         del self._state.duties[entry.id]
         crew = [(p, s) for p in self._people for s in offer.crew if s.hands is p.hands]
         windows = self._hours.together([p.hands for p, _ in crew], offer.duty, spot)
-        why = reason_of_crew(self._weekend, windows, [(p.since, s) for p, s in crew], offer)
+        whys = [(person.since_for(own_offer(offer, seat)), seat) for person, seat in crew]
+        why = reason_of_crew(self._weekend, windows, whys, offer)
         end_s = windows.add(offer.start_s, self._luck(offer)[0])
         for person, seat in crew:
             mark = f"+{person.hands.id}" if person is not crew[0][0] else ""
@@ -214,21 +217,22 @@ class _Play:
         seconds = self._scenario.seconds[ident][offer.spot.choice]
         return seconds, self._scenario.failing(ident, offer.spot.choice)
 
-    def _follow_up(self, deed: Deed) -> None:
-        """What a step brings about."""
+    def _follow_up(self, deed: Deed) -> int | None:
+        """What a step brings about; when a machine stops that it has left running alone."""
         entry = deed.offer.duty.entry
         match deed.offer.duty.step:
             case Step.HAND:
                 self._by_hand(deed)
             case Step.START:
                 self._writer.tend(deed, "start")
-                self._run_alone(deed)
+                return self._run_alone(deed)
             case Step.RESTART:
                 self._writer.tend(deed, f"restart@{self._state.attempts[entry.id]}")
-                self._run_alone(deed)
+                return self._run_alone(deed)
             case Step.CLEAR:
                 self._writer.tend(deed, "clear")
                 self._cleared(entry, deed.offer.spot, deed.end_s)
+        return None
 
     def _by_hand(self, deed: Deed) -> None:
         """A task or an attended run: done when the hands are."""
@@ -241,26 +245,30 @@ class _Play:
             self._writer.task(deed, windows)
         self._finish(duty.entry, spot, deed.end_s)
 
-    def _run_alone(self, deed: Deed) -> None:
-        """Hands have started a machine, or started it again."""
+    def _run_alone(self, deed: Deed) -> int:
+        """Hands have started a machine, or started it again; when it stops."""
         entry, spot = deed.offer.duty.entry, deed.offer.spot
         seconds, _ = self._luck(deed.offer)
         end_s, failed = self._runs_until(entry, spot, deed.end_s, seconds, spot.watch_s)
         self._writer.alone(deed, end_s, failed)
         self._stops(entry, spot, end_s, failed)
+        return end_s
 
     def _go_on(self, entry: Entry, spot: Spot) -> None:
         """A run that was started before goes on from the beginning, or waits to be cleared."""
         begin_s, left_s = self._weekend.begin_s, self._scenario.left[entry.id]
         watch_s = self._watch_on(entry, spot)
         end_s, failed = self._runs_until(entry, spot, begin_s + watch_s, left_s, watch_s)
+        number = self._weekend.watcher(entry.going) if entry.going and spot.stays else None
+        if number is not None:
+            self._people[number].stays(entry.activity.name, end_s)
         self._writer.going_on(entry, spot, (begin_s, end_s), failed)
         self._stops(entry, spot, end_s, failed)
 
     def _watch_on(self, entry: Entry, spot: Spot) -> int:
         """Whoever began a run watches it for as long as is left of that; how long that is."""
         number = self._weekend.watcher(entry.going) if entry.going else None
-        if number is None or entry.going is None:
+        if number is None or entry.going is None or not entry.going.watch_s:
             return 0
         person, begin_s = self._people[number], self._weekend.begin_s
         self._writer.watching(entry, spot, person.hands, (begin_s, begin_s + entry.going.watch_s))

@@ -1,8 +1,14 @@
 """What the maker has: places, machines, people, ways between, and stock."""
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from fabsched.model.materials import Filament, SheetMaterial
+
+NEARBY: Literal["nearby"] = "nearby"
+"""A machine may run with nobody beside it, but somebody has to be at its place."""
+
+Unattended = bool | Literal["nearby"]
 
 Border = tuple[tuple[float, float], ...]
 """A closed polygon in mm that does not repeat its first point."""
@@ -146,7 +152,8 @@ class Printer:
         bed_mm: x, y and z of the build volume.
         hours: when it may run, in `opening_hours` grammar; quiet hours are left out.
         busy: when it may not run all the same.
-        unattended: whether it may run with nobody beside it.
+        unattended: whether it may run with nobody beside it: always, never, or only while whoever
+            started it stays at the place, asleep or not.
         start_minutes: hands needed to start a run.
         watch_minutes: hands that stay beside a run once it has begun, until the first layers are seen
             to hold; a shorter run is watched to its end.
@@ -172,7 +179,7 @@ class Printer:
     bed_mm: tuple[float, float, float]
     hours: str = "24/7"
     busy: Calendar | None = None
-    unattended: bool = True
+    unattended: Unattended = True
     start_minutes: float = 10.0
     watch_minutes: float = 0.0
     clear_minutes: float = 5.0
@@ -189,6 +196,11 @@ class Printer:
     one_by_one: bool = False
     head_mm: float = 45.0
     gantry_mm: float = 25.0
+
+    @property
+    def runs_alone(self) -> bool:
+        """Whether it may run with nobody beside it, be it that somebody is near."""
+        return self.unattended is not False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

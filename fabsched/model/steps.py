@@ -80,6 +80,7 @@ class Spot:
         machine: id of the station; empty for tasks.
         start_s, clear_s: hands needed to start and to clear a run; 0 for tasks.
         watch_s: for how long whoever started it stays beside it; part of `hands_s`.
+        stays: whether whoever started it stays at the place until it is over.
     """
 
     place: str
@@ -90,6 +91,7 @@ class Spot:
     start_s: int = 0
     clear_s: int = 0
     watch_s: int = 0
+    stays: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,20 +219,18 @@ def _spots(weekend: Weekend, activity: Activity) -> Iterator[Spot]:
         yield Spot(place=activity.place, hands_s=whole_s(activity.seconds.likely))
         return
     for index, choice in enumerate(activity.choices):
-        likely_s = whole_s(choice.seconds.likely)
-        start_s = activity.start_s if choice.start_s is None else choice.start_s
-        clear_s = activity.clear_s if choice.clear_s is None else choice.clear_s
-        watch_s = activity.watch_s if choice.watch_s is None else choice.watch_s
-        watch_s = 0 if activity.attended else min(watch_s, likely_s)
+        mine, likely_s = activity.at(choice), whole_s(choice.seconds.likely)
+        by_hand_s = likely_s + mine.clear_s if mine.attended else mine.watched_s
         yield Spot(
             place=weekend.station(choice.machine).place,
-            hands_s=start_s + watch_s + (likely_s + clear_s if activity.attended else 0),
-            alone_s=0 if activity.attended else likely_s,
+            hands_s=mine.start_s + by_hand_s,
+            alone_s=0 if mine.attended else likely_s,
             choice=index,
             machine=choice.machine,
-            start_s=start_s,
-            clear_s=clear_s,
-            watch_s=watch_s,
+            start_s=mine.start_s,
+            clear_s=mine.clear_s,
+            watch_s=mine.watched_s,
+            stays=mine.stays and not mine.attended,
         )
 
 
@@ -277,6 +277,19 @@ class Hours:
         """When this person may do this step: also in the machine's hours if they attend it."""
         return self.shared(person, spot.place, spot.machine if duty.step is Step.HAND else "")
 
+    def may_run(self, person: Hands, spot: Spot) -> Windows:
+        """When the machine may run alone that this person starts: only while they stay, if they must."""
+        return self.staying(person, spot) if spot.stays else self._stations[spot.machine]
+
+    def staying(self, person: Hands, spot: Spot) -> Windows:
+        """The same, for somebody who stays at its place all along."""
+        key = (f"{person.id} stays", spot.place, spot.machine)
+        if key not in self._shared:
+            may_run = self._sites[spot.place] & self._stations[spot.machine]
+            at_home = spot.place == person.base
+            self._shared[key] = may_run - person.away if at_home else may_run & person.windows
+        return self._shared[key]
+
     def together(self, people: Sequence[Hands], duty: Duty, spot: Spot) -> Windows:
         """When all of some people may do this step."""
         key = (" ".join(person.id for person in people), spot.place, spot.machine)
@@ -300,11 +313,11 @@ class Hours:
         start_s = windows.first_fit(moment_s, spot.hands_s)
         if duty.step not in (Step.START, Step.RESTART):
             return start_s
-        before_s = spot.hands_s - spot.watch_s
+        before_s, may_run = spot.hands_s - spot.watch_s, self.may_run(person, spot)
         # Each turn leaves a window of the hands or of the machine behind, so the turns are few.
         while start_s < NEVER:
             left_s = start_s + before_s
-            runs_s = self._stations[spot.machine].first_fit(left_s, spot.alone_s)
+            runs_s = may_run.first_fit(left_s, spot.alone_s)
             if runs_s == left_s:
                 break
             start_s = windows.first_fit(runs_s - before_s, spot.hands_s)
@@ -319,11 +332,13 @@ class Where:
         hands: who.
         place: id of the place they are at.
         moment_s: when.
+        bound_s: before this moment they do not leave the place.
     """
 
     hands: Hands
     place: str
     moment_s: int
+    bound_s: int = 0
 
 
 def offer_of(
@@ -367,6 +382,7 @@ def hold_of(
 
 
 def set_out_s(where: Where, held_s: int, way_s: int) -> int:
-    """When somebody sets out at the earliest; ways begin while they are up."""
-    free_s = where.hands.windows.next_open(where.moment_s) if way_s else where.moment_s
+    """When somebody sets out at the earliest; ways begin while they are up, and may leave."""
+    leaves_s = max(where.moment_s, where.bound_s)
+    free_s = where.hands.windows.next_open(leaves_s) if way_s else where.moment_s
     return max(held_s, free_s)

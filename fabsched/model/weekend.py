@@ -22,6 +22,10 @@ AGAIN = 0.3
 """How likely a gate finds a fault again, as a share of the chance before (our own assumption)."""
 
 
+NO_TIME = Windows(())
+"""No windows at all."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hands:
     """A person as planning sees them.
@@ -32,6 +36,7 @@ class Hands:
         base: place where they start, sleep and go back to.
         windows: when they are up and free.
         at: place where they are when the weekend begins; empty means at their base.
+        away: when they are not even at their base; else they are there while they sleep.
     """
 
     id: str
@@ -39,6 +44,7 @@ class Hands:
     base: str
     windows: Windows
     at: str = ""
+    away: Windows = NO_TIME
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,8 +99,8 @@ class Choice:
     Attributes:
         machine: id of the station.
         seconds: P10, P50 and P90 of the machine time there.
-        start_s, clear_s, watch_s, fail_start, fail_hour: those of the run there, where this machine asks for
-            other hands than most or fails at another rate; None takes the run's own.
+        start_s, clear_s, watch_s, stays, fail_start, fail_hour: those of the run there, where this
+            machine asks for other hands than most or fails at another rate; None takes the run's own.
     """
 
     machine: str
@@ -104,6 +110,7 @@ class Choice:
     fail_start: float | None = None
     fail_hour: float | None = None
     watch_s: int | None = None
+    stays: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,8 +137,8 @@ class Going:
         machine: id of the station it is on.
         seconds: P10, P50 and P90 of the machine time left; 0 if it only waits to be cleared.
         spent_s: how long it has been going on.
-        by: id of whoever stays beside it still; empty if nobody does.
-        watch_s: for how long they still do, until its beginning has been watched.
+        by: id of whoever stays with it still; empty if nobody does.
+        watch_s: for how long they stay beside it, until its beginning has been watched.
     """
 
     machine: str
@@ -154,6 +161,8 @@ class Run:
         clear_s: hands needed to clear it; the machine is blocked until then.
         watch_s: for how long whoever started an unattended run stays beside it once it runs, at
             most until its likely end.
+        stays: whether whoever started an unattended run stays at its place until it is over, or is
+            found to have failed; they may do other things there, and sleep where they are based.
         fail_start: chance of failing whatever the length.
         fail_hour: rate of failing per hour of machine time.
         cargo: (part id, copies) on this bed or sheet.
@@ -188,6 +197,7 @@ class Run:
     awaited: Awaited | None = None
     going: Going | None = None
     watch_s: int = 0
+    stays: bool = False
 
     def __post_init__(self) -> None:
         """Refuse a run that goes on where it could not have been started."""
@@ -199,7 +209,7 @@ class Run:
         """The run as it is on one of its machines, with what is particular to that one its own."""
         own = {
             name: value
-            for name in ("start_s", "clear_s", "watch_s", "fail_start", "fail_hour")
+            for name in ("start_s", "clear_s", "watch_s", "stays", "fail_start", "fail_hour")
             if (value := getattr(choice, name)) is not None
         }
         going = self.going if self.going and self.going.machine == choice.machine else None
@@ -355,9 +365,8 @@ class Weekend:
         return frozenset(activity.id for activity in self.activities) - instead
 
     def watcher(self, going: Going) -> int | None:
-        """Place in `hands` of whoever stays beside a run that goes on; None if nobody does."""
-        places = (n for n, hands in enumerate(self.hands) if going.watch_s and hands.id == going.by)
-        return next(places, None)
+        """Place in `hands` of whoever stays with a run that goes on; None if nobody does."""
+        return next((n for n, hands in enumerate(self.hands) if hands.id == going.by), None)
 
     def way_s(self, origin: str, target: str) -> int:
         """Seconds from one place to another; none if they are the same.

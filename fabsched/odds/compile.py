@@ -195,18 +195,20 @@ def _shop(
     hours, able = _hours(weekend, duties, spans), _able(weekend, duties)
     up = np.array([spans.row(hands.windows) for hands in weekend.hands], np.int64)
     based = np.array([places.index(base) for base in bases], np.int64)
-    spot_rows = _spot_table(weekend, spots, _fails(entries, duties, named), places, spans)
-    _set_like(spot_rows, np.repeat(np.arange(len(duties)), counts), hours)
+    spot_rows = _spot_table(weekend, spots, _fails(entries, duties, named), places)
+    runs = _may_run(weekend, spots, spans)
+    _set_like(spot_rows, np.repeat(np.arange(len(duties)), counts), [*hours, *runs])
     return Shop(
         arcs=_arcs(entries, rows, table),
         entries=table,
         spots=spot_rows,
         hours=hours,
+        runs=runs,
         up=up,
         bases=based,
         starts=np.array([places.index(start) for start in starts], np.int64),
         able=able,
-        alike=_alike(hours, able, up, based),
+        alike=_alike([hours, runs], able, up, based),
         ways=np.array([[weekend.way_s(a, b) for b in places] for a in places], np.int64),
         spans=spans.table(),
     )
@@ -304,7 +306,6 @@ def _spot_table(
     spots: Sequence[Spot],
     fails: Iterable[int],
     places: Sequence[str],
-    spans: _Spans,
 ) -> Rows:
     machines = [station.id for station in weekend.stations]
     rows = np.zeros(len(spots), SPOT)
@@ -312,20 +313,18 @@ def _spot_table(
         mine["fails"] = row
         mine["place"] = places.index(spot.place)
         mine["machine"] = machines.index(spot.machine) if spot.machine else NONE
-        for name in ("hands_s", "alone_s", "start_s", "clear_s", "watch_s"):
+        for name in ("hands_s", "alone_s", "start_s", "clear_s", "watch_s", "stays"):
             mine[name] = getattr(spot, name)
-        if spot.machine:
-            mine["hours"] = spans.row(weekend.station(spot.machine).windows)
     return rows
 
 
-def _set_like(spots: Rows, of: Ints, hours: Ints) -> None:
+def _set_like(spots: Rows, of: Ints, hours: Sequence[Ints]) -> None:
     """For each spot the first of its entry that differs in nothing but the machine.
 
     Args:
         spots: the table.
         of: (m,) entry of each spot.
-        hours: (people, m) as in `Shop`.
+        hours: rows of `Shop.hours` and `Shop.runs`, (m,) each.
     """
     names = (name for name in SPOT.names or () if name not in {"machine", "fails", "like"})
     traits = np.stack([of, *hours, *(spots[name] for name in names)], axis=1)
@@ -339,12 +338,25 @@ def _able(weekend: Weekend, duties: Sequence[Duty]) -> NDArray[np.bool_]:
     return np.array(table, np.bool_).reshape(len(duties), len(weekend.hands))
 
 
-def _alike(hours: Ints, able: NDArray[np.bool_], up: Ints, bases: Ints) -> Ints:
+def _alike(hours: Sequence[Ints], able: NDArray[np.bool_], up: Ints, bases: Ints) -> Ints:
     """For each person the first one whom nothing tells from them but where they are."""
     traits = [
-        (hours[p].tobytes(), able[:, p].tobytes(), up[p], bases[p]) for p in range(len(bases))
+        (*(each[p].tobytes() for each in hours), able[:, p].tobytes(), up[p], bases[p])
+        for p in range(len(bases))
     ]
     return np.array([traits.index(mine) for mine in traits], np.int64)
+
+
+def _may_run(weekend: Weekend, spots: Sequence[Spot], spans: _Spans) -> Ints:
+    """When each machine may run alone that somebody starts, as sets of windows."""
+    hours = Hours(weekend)
+    kinds = {(spot.machine, spot.stays): spot for spot in spots if spot.machine}
+    rows = [
+        {kind: spans.row(hours.may_run(hands, spot)) for kind, spot in kinds.items()}
+        for hands in weekend.hands
+    ]
+    table = [[mine.get((spot.machine, spot.stays), 0) for spot in spots] for mine in rows]
+    return np.array(table, np.int64).reshape(len(weekend.hands), len(spots))
 
 
 def _hours(weekend: Weekend, duties: Sequence[Duty], spans: _Spans) -> Ints:

@@ -40,7 +40,8 @@ def _seat(play: Play, i: int, e: int, now: int) -> None:
     way = shop.ways[person[i].place, shop.spots[c].place]
     free = now
     if way > 0:
-        free = next_open(shop.spans, window_at(shop.spans, play.state.seen, shop.up[i], now), now)
+        row = window_at(shop.spans, play.state.seen, shop.up[i], now)
+        free = next_open(shop.spans, row, max(now, person[i].bound))
     person[i].way = way
     person[i].there = max(held_until(play, e, c, way), free) + way
 

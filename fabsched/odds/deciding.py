@@ -34,7 +34,7 @@ def _offer(play: Play, p: int, e: int, now: int) -> tuple[int, int, int]:
         free = now
         if way > 0:
             i = window_at(shop.spans, state.seen, shop.up[p], now)
-            free = next_open(shop.spans, i, now)
+            free = next_open(shop.spans, i, max(now, state.people[p].bound))
         start = first_start(play, p, e, c, max(held, free) + way, now)
         if start < best:
             best, best_way, best_spot = start, way, c
@@ -89,6 +89,18 @@ def _any_offer(play: Play, p: int, e: int, now: int, crews: bool) -> tuple[int, 
 
 
 @inlined
+def _waits_until(play: Play, p: int, now: int, keeps: int, wait: int) -> int:
+    """Until when somebody waits where they are; `NONE` if they leave it."""
+    here, base, bound = play.state.people[p].place, play.shop.bases[p], play.state.people[p].bound
+    if here == base:
+        return wait
+    if bound > now:
+        found: int = min(wait, bound)
+        return found
+    return wait if keeps != NONE or wait - now <= 2 * play.shop.ways[here, base] else NONE
+
+
+@inlined
 def _decide(play: Play, p: int, now: int, crews: bool) -> tuple[int, int, int]:
     """As `decide`: entry, spot and start; or `WAIT`, what is kept free for and until when; or `GO_HOME`.
 
@@ -119,8 +131,9 @@ def _decide(play: Play, p: int, now: int, crews: bool) -> tuple[int, int, int]:
                 wait = min(wait, begin - way)
             elif due and start == NEVER:
                 elsewhere, spot, start = e if look == NONE else GO_HOME, c, begin
-    if here == base or keeps != NONE or wait - now <= 2 * shop.ways[here, base]:
-        return WAIT, keeps, wait
+    until = _waits_until(play, p, now, keeps, wait)
+    if until != NONE:
+        return WAIT, keeps, until
     return elsewhere, spot, start
 
 
@@ -138,11 +151,12 @@ def decide_like_others(play: Play, p: int, now: int) -> tuple[int, int, int]:
     Where there are many people, most of them look again at each step and find nothing.
     """
     tally, here, alike = play.state.tally, play.state.people[p].place, play.shop.alike[p]
+    may_leave = play.state.people[p].bound <= now
     same = tally[0].looker == alike and tally[0].looked == now and tally[0].there == here
-    if same:
+    if same and may_leave:
         return WAIT, NONE, tally[0].wait
     e, c, start = _decide(play, p, now, crews=False)
-    if e == WAIT:
+    if e == WAIT and may_leave:
         tally[0].looker, tally[0].looked, tally[0].there = alike, now, here
         tally[0].wait = start
     return e, c, start

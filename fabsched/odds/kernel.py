@@ -84,8 +84,8 @@ def _by_hand(play: Play, s: int, c: int) -> int:
 
 
 @inlined
-def _run_alone(play: Play, s: int, e: int, left: int, seconds: int, watch: int) -> None:
-    """The machine runs until it is done, or has failed and somebody has noticed.
+def _run_alone(play: Play, s: int, e: int, left: int, seconds: int, watch: int) -> int:
+    """The machine runs until it is done, or has failed and somebody has noticed; when that is.
 
     It is left alone after it has run for the watch; what fails until then is noticed then.
     """
@@ -98,14 +98,18 @@ def _run_alone(play: Play, s: int, e: int, left: int, seconds: int, watch: int) 
         share = np.float64(luck.shares[luck.first_share[run] + attempt, s])
         state.entries[e].attempt = attempt + 1
         ran = floor(share * seconds)
-        state.entries[e].held = left if ran < watch else begin + ran + NOTICE_S
+        stops: int = left if ran < watch else begin + ran + NOTICE_S
+        state.entries[e].held = stops
         await_turn(play, e, RESTART)
-    elif spot.clear_s > 0:
-        state.entries[e].held = begin + seconds
+        return stops
+    stops = begin + seconds
+    if spot.clear_s > 0:
+        state.entries[e].held = stops
         await_turn(play, e, CLEAR)
     else:
-        state.machines[spot.machine] = begin + seconds
-        _finish(play, s, e, spot.place, begin + seconds)
+        state.machines[spot.machine] = stops
+        _finish(play, s, e, spot.place, stops)
+    return stops
 
 
 @inlined
@@ -121,7 +125,9 @@ def _do(play: Play, s: int, p: int, e: int, c: int, start: int) -> None:
     state.entries[e].spot = c
     take_turn(state, e)
     if step in (START, RESTART):
-        _run_alone(play, s, e, end, int(play.luck.seconds[c, s]), spot.watch_s)
+        stops = _run_alone(play, s, e, end, int(play.luck.seconds[c, s]), spot.watch_s)
+        if spot.stays:
+            state.people[p].bound = max(state.people[p].bound, stops)
     else:
         if spot.machine != NONE:
             state.machines[spot.machine] = end
@@ -175,7 +181,9 @@ def _go_on(play: Play, s: int, e: int) -> None:
     left, free = int(play.luck.left[entry.going, s]), play.program.begin + entry.going_watch
     if entry.going_by != NONE:
         people[entry.going_by].free = max(people[entry.going_by].free, free)
-    _run_alone(play, s, e, free, left, entry.going_watch)
+    stops = _run_alone(play, s, e, free, left, entry.going_watch)
+    if entry.going_by != NONE and play.shop.spots[entry.going_spot].stays:
+        people[entry.going_by].bound = max(people[entry.going_by].bound, stops)
 
 
 @inlined
@@ -191,6 +199,7 @@ def _reset(play: Play, s: int) -> None:
     for p in range(len(state.people)):
         state.people[p].free = program.begin
         state.people[p].place = shop.starts[p]
+        state.people[p].bound = program.begin
         state.people[p].idle = 0
         state.people[p].keeps, state.people[p].stands_back = NONE, 0
     for e in program.order:

@@ -103,12 +103,12 @@ class _View:
         return run
 
     def _watched(self, run: Block, going: Going) -> Going:
-        """With whoever still stays beside it."""
+        """With whoever began it, and for how long they still stay beside it."""
         for block in self.course.blocks:
             tends = block.activity == run.activity and block.kind is Kind.TEND
-            stays = block.start_s < run.end_s and block.start_s <= self.moment_s < block.end_s
-            if tends and stays:
-                return replace(going, by=block.resource, watch_s=block.end_s - self.moment_s)
+            if tends and block.start_s < run.end_s and block.start_s <= self.moment_s:
+                watch_s = max(0, block.end_s - self.moment_s)
+                return replace(going, by=block.resource, watch_s=watch_s)
         return going
 
 

@@ -38,7 +38,7 @@ def first_start(play: Play, p: int, e: int, c: int, moment: int, now: int) -> in
     start: int = first_fit(spans, i, moment, seconds)
     if step in (START, RESTART):
         before = seconds - spot.watch_s
-        j = window_at(spans, seen, spot.hours, now)
+        j = window_at(spans, seen, play.shop.runs[p, c], now)
         while start < NEVER:
             left = start + before
             runs = first_fit(spans, j, left, spot.alone_s)

@@ -23,6 +23,7 @@ PERSON = np.dtype(
     [
         ("free", np.int64),
         ("place", np.int64),
+        ("bound", np.int64),
         ("idle", np.int64),
         ("keeps", np.int64),
         ("stands_back", np.int64),
@@ -33,7 +34,7 @@ PERSON = np.dtype(
         ("first", np.int64),
     ]
 )
-"""A person: when they are free, where they are, whether they only wait until then, the rank of what
+"""A person: when they are free, where they are, until when they stay there, whether they only wait until then, the rank of what
 they keep free for (or `NONE`), whether they let others look first; and while a crew is gathered,
 whether they could be in it, whether they are, their way, when they can be there, their first start."""
 

@@ -68,15 +68,14 @@ SPOT = np.dtype(
         ("start_s", np.int64),
         ("clear_s", np.int64),
         ("watch_s", np.int64),
+        ("stays", np.int64),
         ("fails", np.int64),
-        ("hours", np.int64),
         ("like", np.int64),
     ]
 )
 """One place or machine of an entry, as `model.steps.Spot`.
 
-`machine` is `NONE` for tasks; `fails` is the row in `Luck.failed`, or `NONE`; `hours` is the set of windows in which the machine may run;
-`like` is the row of the first spot of the entry from which it differs in nothing but the machine.
+`machine` is `NONE` for tasks; `fails` is the row in `Luck.failed`, or `NONE`; `like` is the row of the first spot of the entry from which it differs in nothing but the machine.
 """
 
 
@@ -88,6 +87,7 @@ class Shop(NamedTuple):
         spots: (m,) of `SPOT`.
         arcs: (k,) rows of entries.
         hours: (people, m) sets of windows in which they may be busy at a spot.
+        runs: (people, m) sets of windows in which the machine may run alone that they start.
         up: (people,) sets of windows.
         bases: (people,) places.
         starts: (people,) places where they are at the beginning.
@@ -101,6 +101,7 @@ class Shop(NamedTuple):
     spots: Rows
     arcs: Ints
     hours: Ints
+    runs: Ints
     up: Ints
     bases: Ints
     starts: Ints

@@ -10,7 +10,7 @@ from fabsched.model.errors import Fault, InputError
 from fabsched.model.estimates import ONCE, Estimate
 from fabsched.model.project import Part
 from fabsched.model.references import where_of
-from fabsched.model.shop import Printer, Shop
+from fabsched.model.shop import NEARBY, Printer, Shop
 from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S, minutes_s
 from fabsched.model.weekend import Choice, Run
@@ -101,7 +101,7 @@ def too_large(part: Part, estimate: Estimate, bed_mm: Size, machine: str) -> Inp
 
 def of_a_kind(printers: list[Printer]) -> list[Printer]:
     """Those that run alone; all of them if none does."""
-    alone = [printer for printer in printers if printer.unattended]
+    alone = [printer for printer in printers if printer.runs_alone]
     return alone or printers
 
 
@@ -138,7 +138,8 @@ class Filling:
                 self._seconds(load, p),
                 start_s=minutes_s(p.start_minutes + self._changes(load, p) * p.change_minutes),
                 clear_s=minutes_s(p.clear_minutes),
-                watch_s=minutes_s(p.watch_minutes) if p.unattended else 0,
+                watch_s=minutes_s(p.watch_minutes) if p.runs_alone else 0,
+                stays=p.unattended == NEARBY,
                 fail_start=raised(p.fail_start, times),
                 fail_hour=p.fail_hour * times,
             )
@@ -149,7 +150,7 @@ class Filling:
             choices,
             id=ident,
             name=name,
-            attended=not printers[0].unattended,
+            attended=not printers[0].runs_alone,
             cargo=tuple((part.id, copies) for part, copies in load),
             after=tuple(dict.fromkeys(need for part, _ in load for need in part.after)),
             needed=any(part.needed for part, _ in load),

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from fabsched.model.plan import Block, Kind
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Run
+from fabsched.model.weekend import Hands, Run
 from fabsched.schedule.checked_view import View
 
 
@@ -94,3 +94,36 @@ def machine_s(view: View, run: Run) -> int:
     (block,) = view.of(run.id, Kind.RUN)
     choice = next(c for c in run.choices if c.machine == block.resource)
     return whole_s(choice.seconds.likely)
+
+
+def somebody_stays_near(view: View) -> Iterator[str]:
+    """Whoever starts a run that asks for it goes nowhere else until the machine stops."""
+    for run in (a for a in view.carried if isinstance(a, Run) and not a.attended):
+        for machine in view.of(run.id, Kind.RUN):
+            mine = next(run.at(each) for each in run.choices if each.machine == machine.resource)
+            able = _who_stays(view, run, machine) if mine.stays else []
+            faults = [_leaves(view, person, run, machine) for person in able]
+            if faults and all(faults):
+                yield f"{run.id}: {faults[0]}"
+
+
+def _who_stays(view: View, run: Run, machine: Block) -> list[Hands]:
+    """Whoever started it; anybody, if that took no hands; nobody, if it is not known."""
+    starts = [b for b in view.of(run.id, Kind.TEND) if b.start_s <= machine.start_s]
+    by = run.going.by if run.going else "".join(block.resource for block in starts[:1])
+    return [person for person in view.weekend.hands if person.id == by or not (by or run.going)]
+
+
+def _leaves(view: View, person: Hands, run: Run, machine: Block) -> str:
+    """Why somebody cannot have stayed near a machine while it ran; empty if they can."""
+    here = person.at or person.base
+    for block in (b for b in view.lane(person.id) if b.kind is Kind.TRAVEL):
+        if machine.start_s < block.end_s and block.start_s < machine.end_s:
+            return f"{person.id} leaves {machine.place} while it runs"
+        here = block.place if block.end_s <= machine.start_s else here
+    if here != machine.place:
+        return f"{person.id} is not at {machine.place} while it runs"
+    site = view.site_windows(machine.place)
+    near = site - person.away if here == person.base else site & person.windows
+    whole = any(start <= machine.start_s and machine.end_s <= end for start, end in near)
+    return "" if whole or run.going else f"{person.id} cannot stay at {machine.place} while it runs"

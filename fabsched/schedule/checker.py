@@ -19,6 +19,7 @@ from fabsched.schedule.checked_runs import (
     only_waits,
     run_has_its_blocks,
     runs_are_tended,
+    somebody_stays_near,
     tending_s,
 )
 from fabsched.schedule.checked_view import View
@@ -258,6 +259,7 @@ _CLOCK: Iterable[Rule] = (
     _lanes_do_not_overlap,
     machines_wait_to_be_cleared,
     runs_are_tended,
+    somebody_stays_near,
     _tasks_are_done_by_those_who_may,
     _crews_work_together,
     _durations_are_right,

@@ -21,6 +21,7 @@ def run_on(choices: Iterable[Choice], **fields: Any) -> Run:
         start_s=usual.start_s or 0,
         clear_s=usual.clear_s or 0,
         watch_s=usual.watch_s or 0,
+        stays=usual.stays or False,
         fail_start=usual.fail_start or 0.0,
         fail_hour=usual.fail_hour or 0.0,
         **fields,
@@ -34,6 +35,7 @@ def _differing(choice: Choice, usual: Choice) -> Choice:
         start_s=None if choice.start_s == usual.start_s else choice.start_s,
         clear_s=None if choice.clear_s == usual.clear_s else choice.clear_s,
         watch_s=None if choice.watch_s == usual.watch_s else choice.watch_s,
+        stays=None if choice.stays == usual.stays else choice.stays,
         fail_start=None if choice.fail_start == usual.fail_start else choice.fail_start,
         fail_hour=None if choice.fail_hour == usual.fail_hour else choice.fail_hour,
     )

@@ -3,12 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from types import MappingProxyType
 
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.project import Project
 from fabsched.model.references import check_references
 from fabsched.model.shop import Machine, Shop
-from fabsched.model.weekend import Activity, Hands, Site, Station, Task, Weekend
+from fabsched.model.weekend import NO_TIME, Activity, Hands, Site, Station, Task, Weekend
 from fabsched.model.windows import Windows
 from fabsched.schedule import early
 from fabsched.schedule.beds import Estimates
@@ -24,6 +25,9 @@ PERSON = '[[person]] id = "me" base = "home" hours = "Mo-Su 09:00-22:00"'
 """What one writes so that there is somebody, in one line."""
 
 
+NOBODY_AWAY: Mapping[str, Windows] = MappingProxyType({})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
     """The time a weekend is planned in.
@@ -37,7 +41,7 @@ class Span:
     horizon_s: int
 
 
-def weekend_of(
+def weekend_of(  # noqa: PLR0913 - what there is, from when to when
     project: Project,
     shop: Shop,
     estimates: Mapping[str, Estimates],
@@ -45,6 +49,7 @@ def weekend_of(
     *,
     now_s: int,
     horizon_s: int,
+    away: Mapping[str, Windows] = NOBODY_AWAY,
 ) -> Weekend:
     """Everything a planner needs to know about a project in a shop.
 
@@ -55,6 +60,7 @@ def weekend_of(
         hours: when each place, person and machine is open, up or may run, by id.
         now_s: the present moment.
         horizon_s: hours are known up to here; later than the deadline.
+        away: when people are not even there asleep, by id; of others it is not known.
 
     Raises:
         InputError: names are unknown or wait in a circle, nobody or no machine can do something,
@@ -74,7 +80,7 @@ def weekend_of(
         begin_s=span.begin_s,
         deadline_s=_moment_s(project.deadline),
         horizon_s=horizon_s,
-        hands=_hands(shop, hours, span),
+        hands=_hands(shop, hours, away, span),
         sites=_sites(shop, hours, span),
         stations=_stations(shop, hours, span),
         activities=(),
@@ -114,9 +120,17 @@ def _text(moment: datetime) -> str:
     return moment.isoformat(timespec="minutes")
 
 
-def _hands(shop: Shop, hours: Mapping[str, Windows], span: Span) -> tuple[Hands, ...]:
+def _hands(
+    shop: Shop, hours: Mapping[str, Windows], away: Mapping[str, Windows], span: Span
+) -> tuple[Hands, ...]:
     return tuple(
-        Hands(id=p.id, name=p.name, base=p.base, windows=_clipped(hours[p.id], span))
+        Hands(
+            id=p.id,
+            name=p.name,
+            base=p.base,
+            windows=_clipped(hours[p.id], span),
+            away=_clipped(away.get(p.id, NO_TIME), span),
+        )
         for p in shop.people
     )
 

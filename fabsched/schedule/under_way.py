@@ -345,7 +345,10 @@ def _open(each: LaneT, losses: Iterable[Loss], weekend: Weekend, begin_s: int) -
 
 def _hands(weekend: Weekend, hands: Hands, state: State, begin_s: int) -> Hands:
     at = _at(weekend, hands, state, begin_s)
-    return replace(_open(hands, state.losses, weekend, begin_s), at="" if at == hands.base else at)
+    lost = Windows.of((x.from_s, x.until_s) for x in state.losses if x.subject == hands.id)
+    away = (hands.away | lost).clipped(begin_s, weekend.horizon_s)
+    here = "" if at == hands.base else at
+    return replace(_open(hands, state.losses, weekend, begin_s), at=here, away=away)
 
 
 def _at(weekend: Weekend, hands: Hands, state: State, begin_s: int) -> str:

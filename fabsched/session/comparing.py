@@ -17,7 +17,7 @@ from fabsched.schedule.planner import make_plan
 from fabsched.schedule.structure import weekend_of
 from fabsched.session.inputs import ComparisonInput
 from fabsched.session.knowledge import knowledge_of
-from fabsched.session.planning import BEYOND_S, hours_of
+from fabsched.session.planning import BEYOND_S, away_of, hours_of
 from fabsched.session.warming import make_ready
 from fabsched.session.wording import phrase
 
@@ -82,6 +82,7 @@ class _Planner:
         self._given = given
         self._horizon_s = max(given.now_s, deadline_s) + BEYOND_S
         self._hours = hours_of(given.project, given.shop, given.now_s, self._horizon_s)
+        self._away = away_of(given.project, given.shop, given.now_s, self._horizon_s)
 
     def __call__(
         self, project: Project, estimates: Mapping[str, Mapping[str, Estimate]]
@@ -94,6 +95,7 @@ class _Planner:
             self._hours,
             now_s=self._given.now_s,
             horizon_s=self._horizon_s,
+            away=self._away,
         )
         known = knowledge_of(self._given.seen)
         weekend = known.weekend(weekend, project, self._given.shop)

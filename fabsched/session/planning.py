@@ -14,7 +14,7 @@ from fabsched.session.following import Followed
 from fabsched.session.inputs import PlanInput
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.warming import make_ready
-from fabsched.session.working_hours import WithHours, open_hours
+from fabsched.session.working_hours import WithHours, busy_hours, open_hours
 
 BEYOND_S = 14 * DAY_S
 """Hours are known for two weeks after the deadline, so that a missed one is missed by a figure even
@@ -68,6 +68,7 @@ def laid_out(given: PlanInput, begin_s: int) -> Weekend:
         hours_of(given.project, given.shop, begin_s, horizon_s),
         now_s=begin_s,
         horizon_s=horizon_s,
+        away=away_of(given.project, given.shop, begin_s, horizon_s),
     )
     return knowledge_of(given.seen).weekend(weekend, given.project, given.shop)
 
@@ -85,3 +86,12 @@ def hours_of(project: Project, shop: Shop, start_s: int, end_s: int) -> dict[str
         *shop.lasers,
     )
     return {entry.id: open_hours(entry, project.zone, start_s, end_s) for entry in with_hours}
+
+
+def away_of(project: Project, shop: Shop, start_s: int, end_s: int) -> dict[str, Windows]:
+    """When people are somewhere else by their calendars, by id.
+
+    Raises:
+        InputError: a calendar cannot be read.
+    """
+    return {each.id: busy_hours(each, project.zone, start_s, end_s) for each in shop.people}

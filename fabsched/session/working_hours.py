@@ -7,6 +7,7 @@ from fabsched.files.calendar_busy import busy_in
 from fabsched.files.opening_hours import expand
 from fabsched.model.shop import Calendar, Machine, Person, Place, Shop
 from fabsched.model.units import DAY_S, HOUR_S
+from fabsched.model.weekend import NO_TIME
 from fabsched.model.windows import Windows
 
 AHEAD_DAYS = 14
@@ -31,9 +32,14 @@ def open_hours(entry: WithHours, zone: ZoneInfo, start_s: int, end_s: int) -> Wi
     """
     where = f"shop.toml: '{entry.id}'"
     hours = expand(entry.hours, zone, start_s, end_s, f"{where}: hours")
+    return hours - busy_hours(entry, zone, start_s, end_s)
+
+
+def busy_hours(entry: WithHours, zone: ZoneInfo, start_s: int, end_s: int) -> Windows:
+    """The busy times alone, none if there is no calendar; arguments and errors as for `open_hours`."""
     if entry.busy is None:
-        return hours
-    return hours - busy_in(entry.busy, zone, start_s, end_s, f"{where}: busy")
+        return NO_TIME
+    return busy_in(entry.busy, zone, start_s, end_s, f"shop.toml: '{entry.id}': busy")
 
 
 def busy_ahead(calendar: Calendar, zone: ZoneInfo, now_s: int) -> Windows:

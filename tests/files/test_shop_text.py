@@ -117,7 +117,7 @@ def _printer(draw: st.DrawFn, ident: str, places: list[str]) -> Printer:
         bed_mm=draw(sizes(3)),  # type: ignore[arg-type]  # three of them
         hours=draw(HOURS),
         busy=draw(BUSY),
-        unattended=draw(st.booleans()),
+        unattended=draw(st.sampled_from([True, False, "nearby"])),
         one_by_one=draw(st.booleans()),
         motion=motion,
         build=build,

@@ -41,6 +41,10 @@ DEFECTS = {
         Fault.FIELD_UNKNOWN,
         "shop.toml: printer 'one': motion: wal_mm_s",
     ),
+    "printer_unattended_sometimes": (
+        Fault.FIELD_MALFORMED,
+        "shop.toml: printer 'one': unattended",
+    ),
     "printer_watch_negative": (
         Fault.FIELD_OUT_OF_RANGE,
         "shop.toml: printer 'one': watch_minutes",

@@ -1,6 +1,7 @@
 """Why each block starts when it does."""
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from string import Formatter
 
@@ -210,3 +211,19 @@ def test_reasons_give_the_facts_their_words_ask_for(case: tuple[Weekend, Plan]) 
 
 def _names(template: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(template) if name}
+
+
+def test_it_is_told_that_somebody_has_to_stay_near_a_print() -> None:
+    """A way waits for the print they could not leave; a print for time to stay near it."""
+    course = nominally(weekend(printing("lid", 5 * H, stays=True, clear_s=0), cutting("plate")))
+    assert said(course, "plate") == "Ada is staying near Lid while it runs first, then on the way"
+    lab = weekend(
+        printing("lid", 5 * H, stays=True),
+        up=hours((0, 3), (4, 20)),
+        machines={"printer": "home"},
+    )
+    called = replace(lab, hands=(replace(lab.hands[0], away=hours((3, 6))),))
+    assert told(nominally(called), "lid.start") == (
+        Why.FITS_STAY,
+        {"who": "Ada", "what": "Home", "minutes": 300},
+    )

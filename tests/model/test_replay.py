@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fabsched.model.plan import Kind, Plan, Why
+from fabsched.model.plan import Course, Kind, Plan, Why
 from fabsched.model.replay import replay
 from fabsched.model.scenario import Scenario, nominal
 from fabsched.model.spread import Spread
@@ -446,3 +446,71 @@ def test_nobody_starts_a_print_they_could_not_watch() -> None:
     week = weekend(printing("lid", 2 * H, watch_s=H), up=hours((0, 1), (3, 9)))
     course = replay(week, as_listed(week), nominal(week))
     assert span(course, "lid.start") == pytest.approx((3, 4 + 1 / 6))
+
+
+def travelled(course: Course) -> list[tuple[float, float]]:
+    """Ways in hours."""
+    return [(b.start_s / H, b.end_s / H) for b in course.blocks if b.kind is Kind.TRAVEL]
+
+
+def test_whoever_starts_a_print_that_needs_somebody_near_goes_nowhere() -> None:
+    """They work at home, sleep at home, and set out when it is over."""
+    week = weekend(
+        printing("lid", 5 * H, stays=True, clear_s=0),
+        cutting("plate"),
+        task("wire", H),
+        up=hours((0, 3), (4, 20)),
+    )
+    course = replay(week, as_listed(week), nominal(week))
+    over = span(course, "lid")[1]
+    assert over == pytest.approx(5 + 1 / 6)
+    assert min(start for start, _ in travelled(course)) == over
+    assert span(course, "wire")[0] < over
+    assert check(week, as_listed(week), course) == ()
+    free = replace(week, activities=(printing("lid", 5 * H), *week.activities[1:]))
+    assert min(start for start, _ in travelled(replay(free, as_listed(free), nominal(free)))) < over
+
+
+def test_a_print_that_failed_lets_them_leave_when_that_is_found() -> None:
+    """Nobody knows before; then it is started again, by whoever is there, who stays again."""
+    week = weekend(printing("lid", 5 * H, stays=True, clear_s=0), cutting("plate"))
+    scenario = replace(nominal(week), lost={"lid": (0.5,)})
+    course = replay(week, as_listed(week), scenario)
+    again = span(course, "lid.restart@1")
+    assert again[0] * H == pytest.approx(10 * MIN + 2.5 * H + NOTICE_S)
+    assert travelled(course)[0][0] == span(course, "lid")[1]
+
+
+def test_who_has_no_time_to_stay_does_not_start_it() -> None:
+    """Where one is not at home, one stays awake; a calendar that calls one away is in the way too."""
+    away = weekend(printing("lid", 5 * H, stays=True))
+    (ada,) = away.hands
+    away = replace(away, hands=(replace(ada, away=hours((3, 6))),))
+    assert span(replay(away, as_listed(away), nominal(away)), "lid.start")[0] == 6 - 1 / 6
+    lab = weekend(
+        printing("lid", 5 * H, stays=True),
+        up=hours((0, 3), (4, 20)),
+        machines={"printer": "workshop"},
+    )
+    assert span(replay(lab, as_listed(lab), nominal(lab)), "lid.start")[0] >= 4
+
+
+def test_somebody_else_may_go_meanwhile() -> None:
+    """Only whoever started it stays."""
+    week = weekend(printing("lid", 5 * H, stays=True), cutting("plate"), people=("ada", "bo"))
+    course = replay(week, as_listed(week), nominal(week))
+    starter = block(course, "lid.start").resource
+    gone = {b.resource for b in course.blocks if b.kind is Kind.TRAVEL}
+    assert gone == {"ada", "bo"} - {starter}
+    assert check(week, as_listed(week), course) == ()
+
+
+def test_what_goes_on_keeps_whoever_started_it() -> None:
+    """Until it is over, as from the beginning; nobody is kept if it is not known who that was."""
+    for by, leaves_h in (("ada", 2.0), ("", 0.0)):
+        run = printing("lid", 5 * H, stays=True, clear_s=0)
+        run = replace(run, going=Going("printer", Spread.exactly(2 * H), by=by))
+        week = weekend(run, cutting("plate"))
+        course = replay(week, as_listed(week), nominal(week))
+        assert travelled(course)[0][0] == leaves_h
+        assert check(week, as_listed(week), course) == ()

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from fabsched.model.plan import Plan
 from fabsched.model.spread import Spread
 from fabsched.model.weekend import (
+    NO_TIME,
     Activity,
     Choice,
     Going,
@@ -61,6 +62,7 @@ def _choices(draw: st.DrawFn, machine: str) -> Choice:
         start_s=draw(tending),
         clear_s=draw(tending),
         watch_s=draw(st.none() | lengths.map(lambda seconds: seconds // 2)),
+        stays=draw(st.sampled_from([None, None, False, True])),
         fail_start=draw(st.sampled_from([None, None, 0.0, 0.7])),
         fail_hour=draw(st.sampled_from([None, None, 0.0, 2.0])),
     )
@@ -78,6 +80,7 @@ def runs(draw: st.DrawFn, machines: list[str]) -> Run:
         start_s=draw(lengths) // 3,
         clear_s=draw(lengths) // 3,
         watch_s=draw(st.just(0) | lengths),
+        stays=draw(st.booleans()),
         fail_start=draw(st.sampled_from([0.0, 0.0, 0.5])),
         fail_hour=draw(st.sampled_from([0.0, 1.0])),
     )
@@ -133,7 +136,13 @@ def weekends(draw: st.DrawFn) -> Weekend:
         deadline_s=HORIZON_S // 2,
         horizon_s=HORIZON_S,
         hands=tuple(
-            Hands(id=h, name=h.upper(), base=draw(anywhere), windows=draw(windows()))
+            Hands(
+                id=h,
+                name=h.upper(),
+                base=draw(anywhere),
+                windows=draw(windows()),
+                away=draw(st.just(NO_TIME) | windows()),
+            )
             for h in people
         ),
         sites=tuple(Site(id=p, name=p.upper(), windows=draw(windows())) for p in places),
@@ -226,3 +235,56 @@ def planned_in_the_middle(draw: st.DrawFn) -> tuple[Weekend, Plan]:
     """A weekend that begins in the middle, with a plan for it."""
     weekend = draw(begun())
     return weekend, draw(plans(weekend))
+
+
+@st.composite
+def planned_near_home(draw: st.DrawFn) -> tuple[Weekend, Plan]:
+    """A weekend of long prints at home that somebody stays near, and work in two places.
+
+    It may begin in the middle, with a print going on, started by somebody or by nobody known.
+    """
+    places, people = ["p0", "p1"], [f"h{n}" for n in range(draw(st.integers(1, 3)))]
+    made: list[Activity] = []
+    for number in range(draw(st.integers(2, 6))):
+        each = draw(_print_near_home()) if number % 2 else draw(tasks(places, people))
+        made.append(replace(each, id=f"a{number}", name=f"A{number}"))
+    going = draw(st.sampled_from([None, *people, ""]))
+    if going is not None and isinstance(made[1], Run):
+        made[1] = replace(made[1], going=Going("m0", draw(spreads()), by=going))
+    always = Windows.always(0, HORIZON_S)
+    week = Weekend(
+        zone="UTC",
+        begin_s=0,
+        deadline_s=HORIZON_S // 2,
+        horizon_s=HORIZON_S,
+        hands=tuple(
+            Hands(id=h, name=h.upper(), base=draw(st.sampled_from(["p0", "p0", "p1"])), windows=up)
+            for h in people
+            for up in (draw(st.just(always) | windows()),)
+        ),
+        sites=tuple(Site(id=p, name=p.upper(), windows=always) for p in places),
+        stations=tuple(Station(id=m, name=m, place="p0", windows=always) for m in ("m0", "m1")),
+        activities=tuple(made),
+        travel_s={pair: draw(st.integers(1, 4)) * UNIT_S for pair in (("p0", "p1"), ("p1", "p0"))},
+    )
+    return week, draw(plans(week))
+
+
+@st.composite
+def _print_near_home(draw: st.DrawFn) -> Run:
+    seconds = draw(lengths) * 3
+    spread = Spread(seconds / 2, seconds, seconds * 1.5)
+    machines = draw(st.sampled_from([("m0",), ("m0", "m1")]))
+    return Run(
+        id="",
+        name="",
+        choices=tuple(
+            Choice(m, spread, stays=draw(st.sampled_from([None, False]))) for m in machines
+        ),
+        attended=False,
+        start_s=draw(lengths) // 3,
+        clear_s=draw(lengths) // 3,
+        watch_s=draw(st.sampled_from([0, 0, 500])),
+        fail_start=draw(st.sampled_from([0.0, 0.5])),
+        stays=draw(st.sampled_from([True, True, True, False])),
+    )

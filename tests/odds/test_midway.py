@@ -73,7 +73,8 @@ def test_everything_is_found_as_it_stands() -> None:
     assert [activity.id for activity in later.settled] == ["draw"]
     lid, code = later.activity("lid"), later.activity("code")
     assert isinstance(lid, Run)
-    assert lid.going == Going("printer", Spread(4 * H, 5 * H, 7 * H).scaled(3 / 5))
+    by = next(b.resource for b in course.blocks if b.id == "lid.start")
+    assert lid.going == Going("printer", Spread(4 * H, 5 * H, 7 * H).scaled(3 / 5), by=by)
     assert isinstance(code, Task)
     assert len(code.people) == 1
     spent_s = moment_s - next(b.start_s for b in course.blocks if b.id == "code")

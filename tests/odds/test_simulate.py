@@ -16,7 +16,7 @@ from fabsched.odds.draws import draw, scenario_of
 from fabsched.odds.simulate import carry_out, done_by, finishes_of, simulate
 from fabsched.odds.truths import PUBLISHED
 from tests.model.made import MIN, H, as_listed, cutting, printing, task, weekend
-from tests.model.weekends import planned, planned_in_the_middle
+from tests.model.weekends import planned, planned_in_the_middle, planned_near_home
 
 
 @settings(max_examples=150)
@@ -25,6 +25,18 @@ def test_every_scenario_ends_when_the_replay_of_it_ends(
     case: tuple[Weekend, Plan], seed: int
 ) -> None:
     """Simulator and replay agree on every finish to the second, whatever the weekend."""
+    weekend, plan = case
+    draws = draw(compile_weekend(weekend), 8, seed)
+    replayed = [replay(weekend, plan, scenario_of(draws, i)).finish_s for i in range(8)]
+    assert finishes_of(draws, plan).tolist() == replayed
+
+
+@settings(max_examples=150)
+@given(planned_near_home(), st.integers(0, 2**32 - 1))
+def test_who_stays_near_a_print_stays_as_in_the_replay(
+    case: tuple[Weekend, Plan], seed: int
+) -> None:
+    """Simulator and replay agree where people may not leave a place before a machine stops."""
     weekend, plan = case
     draws = draw(compile_weekend(weekend), 8, seed)
     replayed = [replay(weekend, plan, scenario_of(draws, i)).finish_s for i in range(8)]

@@ -466,3 +466,21 @@ def test_who_watches_what_goes_on_is_busy() -> None:
     assert "lid has 1 tends" in check(week, PLAN, course)
     told = check(week, PLAN, moved("lid.watch", end_s=300)(kept))
     assert "lid is not watched for 600 s" in told
+
+
+def test_who_stays_near_a_run_does_not_leave() -> None:
+    """A way while it runs is told, and so is that they were never there."""
+    week = with_choice(stays=True)
+    long = moved("lid", end_s=9 * HOUR)(COURSE)
+    assert "lid: ada leaves home while it runs" in check(week, PLAN, long)
+    elsewhere = replace(week, hands=(replace(week.hands[0], at="hall"),))
+    assert "lid: ada is not at home while it runs" in check(elsewhere, PLAN, COURSE)
+
+
+def test_who_stays_near_a_run_has_time_for_that() -> None:
+    """They may sleep where they are based, but not be called away."""
+    week = with_choice(stays=True)
+    assert not [fault for fault in check(week, PLAN, COURSE) if fault.startswith("lid:")]
+    called = replace(week.hands[0], away=Windows.always(2 * HOUR, 3 * HOUR))
+    told = check(replace(week, hands=(called,)), PLAN, COURSE)
+    assert "lid: ada cannot stay at home while it runs" in told

@@ -155,6 +155,33 @@ def test_whoever_is_there_goes_on_watching_a_print_begin() -> None:
         assert later.going.watch_s == 0
 
 
+def test_whoever_is_there_stays_near_a_print_that_asks_for_it() -> None:
+    """Until it is over; who cannot be had is not there."""
+    louvre = WEEKEND.activity("louvre-1")
+    assert isinstance(louvre, Run)
+    near = replace(louvre, stays=True)
+    week = replace(
+        WEEKEND, activities=tuple(near if a.id == louvre.id else a for a in WEEKEND.activities)
+    )
+    lost = Entry(
+        kind=Event.LOST,
+        moment_s=BEGIN + 5 * HOUR,
+        noted_s=BEGIN + HOUR,
+        subject=WEEKEND.hands[0].id,
+        until_s=BEGIN + 6 * HOUR,
+    )
+    left = after(say(Event.STARTED, "louvre-1", 1), lost, hours=2, weekend=week).weekend
+    run = left.activity("louvre-1")
+    assert isinstance(run, Run)
+    assert run.going
+    assert (run.going.by, run.going.watch_s) == (WEEKEND.hands[0].id, 0)
+    assert left.hands[0].away == Windows.always(BEGIN + 5 * HOUR, BEGIN + 6 * HOUR)
+    over_s = BEGIN + 2 * HOUR + run.going.seconds.likely
+    ways = [b for b in checked_course(left, listed(left)).blocks if b.kind is Kind.TRAVEL]
+    assert ways
+    assert min(way.start_s for way in ways) >= over_s
+
+
 def test_an_estimate_of_its_own_time_counts() -> None:
     """What goes on keeps the estimate it was started with, and an end that was told goes first."""
     started = say(Event.STARTED, "louvre-1", 1)

@@ -20,6 +20,7 @@ from fabsched.desktop.words import field_text
 from fabsched.files.toml_read import Number, Rule, Sizes, Whole
 from fabsched.files.toml_source import parse_toml
 from fabsched.model.errors import InputError
+from fabsched.model.shop import NEARBY, Unattended
 
 DECIMALS = 5
 """More digits behind the point are kept, but not entered (our own choice)."""
@@ -189,6 +190,29 @@ class FlagEditor(Editor):
     def show_value(self, value: bool) -> None:
         """Show what is set now."""
         self.box.setChecked(value)
+
+
+ALONE: Sequence[Unattended] = (True, NEARBY, False)
+"""What may be said of a machine that runs with nobody beside it, the laxest first."""
+
+
+class AloneEditor(Editor):
+    """Whether a machine may run with nobody beside it: always, never, or while somebody is near."""
+
+    def __init__(self, names: Sequence[str], parent: QWidget | None = None) -> None:
+        """Make it with the names of the three."""
+        super().__init__(parent)
+        self.box = OneOf(self)
+        self.box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        for name in names:
+            self.box.addItem(name)
+        self.add_control(self.box)
+        self.add_room()
+        self.box.activated.connect(lambda: self.edited.emit(ALONE[self.box.currentIndex()]))
+
+    def show_value(self, value: Unattended) -> None:
+        """Show what is set now."""
+        self.box.setCurrentIndex(ALONE.index(value))
 
 
 class TextEditor(Editor):

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFormLayout, QLabel, QToolButton, QVBoxLayout, QWi
 from fabsched.desktop.note import Note, Tone
 from fabsched.desktop.prose import Prose
 from fabsched.desktop.shop.editors import (
+    AloneEditor,
     ChoiceEditor,
     CornersEditor,
     CountEditor,
@@ -24,6 +25,7 @@ from fabsched.desktop.shop.hours_editor import Ask, BusyEditor, HoursEditor
 from fabsched.desktop.shop.names import LABELS, tip_of, tr, unit_of
 from fabsched.desktop.shop.ways import WaysEditor
 from fabsched.files.areas_toml import Area, Areas
+from fabsched.files.shop_rules import Alone
 from fabsched.files.shop_text import INNER, Record
 from fabsched.files.shop_toml import BUILD, KINDS, MOTION
 from fabsched.files.toml_read import Fields, Flag, Number, Rule, Sizes, Texts, Whole
@@ -50,6 +52,9 @@ def _editor(name: str, rule: Rule, currency: str, parent: QWidget) -> Editor:
             made = SizesEditor(rule, unit_of(name), parent)
         case Flag():
             made = FlagEditor(tr(LABELS[name]), parent)
+        case Alone():
+            near = tr("While somebody stays at its place")
+            made = AloneEditor([tr("Always"), near, tr("Never")], parent)
         case Texts():
             made = ListEditor(rule, parent)
         case Area() | Areas():
@@ -232,7 +237,7 @@ class RecordForm(QWidget):
         """The usual caution for a machine: no switch lets a laser run by itself."""
         if self.kind == "laser":
             return f"{phrase('shop-laser')} {caution('laser')}"
-        alone = isinstance(record, Printer) and record.unattended
+        alone = isinstance(record, Printer) and record.runs_alone
         return caution("unattended") if alone else ""
 
     def refuse(self, where: Sequence[str], text: str) -> bool:

@@ -35,6 +35,8 @@ class Constraints:
         self.times = times
         self.model = variables.model
         self._jobs = {this.job.activity.id: this for this in variables.jobs}
+        places = [site.id for site in variables.weekend.sites]
+        self._ways = shortest(places, variables.weekend.travel_s)
 
     def add_all(self) -> None:
         """Every rule."""
@@ -45,6 +47,7 @@ class Constraints:
         self._crews_stop_while_one_of_them_has_a_pause()
         self._people_do_one_thing_at_a_time()
         self._ways_take_their_time()
+        self._whoever_stays_goes_nowhere_else()
         self._machines_run_in_their_hours()
         self._machines_have_stopped_when_they_are_cleared()
         self._machines_are_held_until_they_are_cleared()
@@ -125,13 +128,11 @@ class Constraints:
 
     def _ways_take_their_time(self) -> None:
         """Between two steps of one person at different places lies the way, whichever is first."""
-        places = [site.id for site in self.variables.weekend.sites]
-        way_s = shortest(places, self.variables.weekend.travel_s)
         for taken in self._slots_by_team().values():
             for (a, step_a), (b, step_b) in combinations(taken, 2):
                 if a.mode.place != b.mode.place:
-                    there_s = way_s[a.mode.place, b.mode.place]
-                    back_s = way_s[b.mode.place, a.mode.place]
+                    there_s = self._ways[a.mode.place, b.mode.place]
+                    back_s = self._ways[b.mode.place, a.mode.place]
                     first = self.model.new_bool_var("first")
                     self._apart(step_a, step_b, there_s, first, a.chosen, b.chosen)
                     self._apart(step_b, step_a, back_s, ~first, a.chosen, b.chosen)
@@ -139,6 +140,42 @@ class Constraints:
     def _apart(self, one: Slots, other: Slots, way_s: int, *where: Expression) -> None:
         end, start = self.variables.clock_end(one), self.variables.clock_start(other)
         self.variables.given(self.model.add(start >= end + way_s), *where)
+
+    def _whoever_stays_goes_nowhere_else(self) -> None:
+        """Of two steps at different places, one that comes after a start comes after its run.
+
+        What comes before is kept apart by the way alone. Whose hours allow to stay is left to replay.
+        """
+        for this in self.variables.jobs:
+            for machine in this.job.stays & this.on.keys():
+                if this.job.going:
+                    self._not_away_before(this, machine)
+                for slot in this.begin:
+                    if machine in slot.mode.machines:
+                        self._not_away_between(this, machine, slot)
+
+    def _not_away_between(self, this: JobVariables, machine: str, start: Slot) -> None:
+        """Whoever starts a machine is not elsewhere before it stops."""
+        runs = self.variables.machine_starts(this)
+        stops, on = runs + this.job.alone_s[machine], this.on[machine]
+        for slot, step in self._slots_by_team()[start.mode.team]:
+            if slot.mode.place != start.mode.place:
+                before = self.model.new_bool_var("before")
+                way_s = self._ways[start.mode.place, slot.mode.place]
+                chosen = (on, start.chosen, slot.chosen)
+                ends, begins = self.variables.clock_end(step), self.variables.clock_start(step)
+                self.variables.given(self.model.add(ends <= runs), before, *chosen)
+                self.variables.given(self.model.add(begins >= stops + way_s), ~before, *chosen)
+
+    def _not_away_before(self, this: JobVariables, machine: str) -> None:
+        """Whoever has started what goes on is not elsewhere before it stops."""
+        place, stops = this.job.places[machine], this.job.alone_s[machine]
+        for team, taken in self._slots_by_team().items():
+            for slot, step in taken:
+                if this.job.by == team.id and slot.mode.place != place:
+                    begins = self.variables.clock_start(step)
+                    away = self.model.add(begins >= stops + self._ways[place, slot.mode.place])
+                    self.variables.given(away, this.live, slot.chosen)
 
     def _machines_run_in_their_hours(self) -> None:
         """What runs alone runs without a pause; what is attended is so by the hours of its hands."""

@@ -40,6 +40,22 @@ class Job:
     size: int = 1
     crews: tuple[Crew, ...] = ()
 
+    @property
+    def stays(self) -> frozenset[str]:
+        """Machines near which whoever starts it stays, by station id."""
+        run = self.activity
+        if not isinstance(run, Run):
+            return frozenset()
+        near = (choice.machine for choice in run.choices if run.at(choice).stays)
+        return frozenset(near) & self.alone_s.keys()
+
+    @property
+    def by(self) -> str:
+        """Id of whoever stays with what goes on; empty if nobody does."""
+        return (
+            self.activity.going.by if isinstance(self.activity, Run) and self.activity.going else ""
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class _Shop:

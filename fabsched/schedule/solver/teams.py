@@ -57,7 +57,7 @@ def teams_of(weekend: Weekend, activities: Sequence[Activity]) -> tuple[Team, ..
     for person in weekend.hands:
         able = frozenset(task.id for task in tasks if person.id in task.people)
         places = stands | {task.place for task in tasks if task.id in able}
-        alike = (person.windows, _at(person), able)
+        alike = (person.windows, person.away, _at(person), able)
         teams.setdefault(alike if len(places) <= 1 else person.id, []).append(person)
     return tuple(Team(tuple(people)) for people in teams.values())
 

@@ -11,11 +11,11 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLineEdi
 from pytestqt.qtbot import QtBot
 
 from fabsched.desktop.shop.editors import (
+    AloneEditor,
     ChoiceEditor,
     CornersEditor,
     CountEditor,
     FigureEditor,
-    FlagEditor,
     ListEditor,
     SizesEditor,
     TextEditor,
@@ -177,17 +177,21 @@ def test_how_a_printer_moves_is_behind_a_button(
 
 
 def test_a_laser_is_never_alone(qtbot: QtBot, page: ShopPage, pool: FakePool) -> None:
-    """Its form says so and has no switch; a printer's has one, with the usual caution."""
+    """Its form says so and has no choice; a printer's has one, with the usual caution."""
     pick(page, "Laser cutter")
     assert page.form is not None
     assert "unattended" not in page.form.editors
     assert page.form.cautions.text.startswith("Somebody stays beside a laser")
     pick(page, "Printer")
     assert "smoke alarm" in page.form.cautions.text
-    alone = editor(page, "unattended", FlagEditor)
-    assert isinstance(alone, FlagEditor)
-    click(alone.box, QPoint(8, alone.box.height() // 2))
-    assert not of(page, "printer", "printer").unattended  # type: ignore[union-attr]  # a printer
+    alone = editor(page, "unattended", AloneEditor)
+    assert isinstance(alone, AloneEditor)
+    assert alone.box.currentText() == "Always"
+    press(alone.box, Qt.Key.Key_Down)
+    assert of(page, "printer", "printer").unattended == "nearby"  # type: ignore[union-attr]  # a printer
+    assert page.form.cautions.isVisible()
+    press(alone.box, Qt.Key.Key_Down)
+    assert of(page, "printer", "printer").unattended is False  # type: ignore[union-attr]  # a printer
     assert not page.form.cautions.isVisible()
     settle(qtbot, page, pool)
 

@@ -106,6 +106,10 @@ CASES: Mapping[str, tuple[Weekend, float]] = {
         weekend(printing("lid", 2 * H, watch_s=H), up=hours((0, 1), (3, 9))),
         5.25,
     ),
+    "nobody goes away while a print needs somebody near": (
+        weekend(printing("lid", 2 * H, stays=True, clear_s=0), cutting("plate", H)),
+        10 / 60 + 2 + 0.5 + 1.25,
+    ),
     "a machine is blocked until it is cleared": (
         weekend(printing("lid", H), printing("foot", H), up=GLIMPSES),
         6 + 5 / 60,
