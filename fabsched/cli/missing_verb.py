@@ -14,7 +14,7 @@ from fabsched.cli.surroundings import Surroundings
 from fabsched.cli.tables import console, print_table
 from fabsched.model.errors import InputError
 from fabsched.session.bench import Bench
-from fabsched.session.clock import iso
+from fabsched.session.clock import iso, long
 from fabsched.session.noticed import say, text_of
 from fabsched.session.pool import Pool
 from fabsched.session.ready import Readiness, readiness
@@ -83,11 +83,7 @@ def _print(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) 
     out.print(
         phrase("ready-yes") if found.is_ready else phrase("ready-no", count=found.open_points)
     )
-    if found.lacks:
-        columns = ("what", ">have", ">buy", ">by", "for")
-        out.print(phrase("lacks-title"))
-        print_table(columns, [_row(bench, lack, now_s) for lack in found.lacks])
-        out.print(phrase("lacks-then"))
+    _print_lacks(bench, found, now_s)
     if not found.counted:
         out.print(phrase("lacks-uncounted"))
     elif not found.lacks:
@@ -101,6 +97,25 @@ def _print(bench: Bench, found: Readiness, room: WiringRoom | None, now_s: int) 
         out.print(f"- {wiring_text(inside, channel.name)}")
     if room is not None:
         out.print(wiring_text(room))
+
+
+def _print_lacks(bench: Bench, found: Readiness, now_s: int) -> None:
+    """What is not in hand: to be bought, or on its way."""
+    out = console()
+    if to_buy := [lack for lack in found.lacks if lack.expected_s is None]:
+        columns = ("what", ">have", ">buy", ">by", "for")
+        out.print(phrase("lacks-title"))
+        print_table(columns, [_row(bench, lack, now_s) for lack in to_buy])
+    for lack in found.lacks:
+        if lack.expected_s is not None:
+            out.print(f"- {_coming(bench, lack, lack.expected_s, now_s)}")
+    if found.lacks:
+        out.print(phrase("lacks-then"))
+
+
+def _coming(bench: Bench, lack: Lack, expected_s: int, now_s: int) -> str:
+    by = long(expected_s, bench.project.zone, now_s)
+    return phrase("lack-coming", what=lack.what, count=figure(lack.buy), by=by)
 
 
 def _row(bench: Bench, lack: Lack, now_s: int) -> tuple[str, ...]:

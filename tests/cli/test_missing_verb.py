@@ -160,7 +160,9 @@ def test_whether_it_may_begin_stands_first(box: Path, capsys: pytest.CaptureFixt
     assert "Ready to begin: nothing stands in the way." in capsys.readouterr().out
 
 
-def test_what_is_on_its_way_leaves_the_list_when_it_arrives(box: Path) -> None:
+def test_what_is_on_its_way_leaves_the_list_when_it_arrives(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The log tells that it comes, and that it has come."""
     told = (box, "--at", NOW.isoformat())
     coming = "2026-10-24T09:00:00+02:00"
@@ -169,6 +171,9 @@ def test_what_is_on_its_way_leaves_the_list_when_it_arrives(box: Path) -> None:
     assert found["sensor"]["expected"] == coming
     assert not found["sensor"]["too_late"]
     assert found["screws"]["expected"] is None
+    capsys.readouterr()
+    assert Started().run("missing", box, "--now", NOW.isoformat()) == 0
+    assert "- On its way, here Saturday 09:00: 1 \u00d7 Sensor." in capsys.readouterr().out
     assert Started().run("log", told[0], "arrive", "sensor", *told[1:]) == 0
     assert "sensor" not in {each["id"] for each in _document(0, box)["buy"]}
 
