@@ -39,6 +39,10 @@ KEPT = 4
 MOST = 4
 """Changes in a set at most: more of them are another project (our own choice)."""
 
+SURER = 0.05
+"""A set that needs as late a deadline as no change is told if it wins so much chance without (our own
+choice)."""
+
 TOLD = 3
 """So many sets that are enough are told."""
 
@@ -116,7 +120,9 @@ class _Search:
         """Sets of two, three and so on, until some are enough."""
         base = self._looked_at((), self.scales.weekend, self.scales.plan)
         singles = [self._single(change) for change in self.changes]
-        pool = self._promising(tried for tried in singles if tried.late_s <= base.late_s)
+        pool = self._promising(
+            tried for tried in singles if tried.late_s <= base.late_s and not self._is_enough(tried)
+        )
         sets = pool
         for size in range(2, MOST + 1):
             self.watch.report((size - 2) / (MOST - 1), "fitting")
@@ -126,7 +132,12 @@ class _Search:
                 return good
             sets = [self._reordered(each) for each in larger[:KEPT]] or sets
         best = min((base, *sets), key=self._worth)
-        return () if best is base or best.late_s >= base.late_s else (self._pruned(best),)
+        sooner, surer = best.late_s < base.late_s, best.missed <= base.missed - SURER
+        return (self._pruned(best),) if sooner or surer else ()
+
+    def _is_enough(self, tried: Tried) -> bool:
+        """Whether it does alone: whatever were put to it would be too much."""
+        return not tried.late_s and judged(self.scales, tried).enough
 
     def _worth(self, tried: Tried) -> tuple[float, float, float]:
         return tried.late_s, tried.missed, self._cost(tried)
@@ -152,11 +163,15 @@ class _Search:
         return self._looked_at((change.fit,), change.weekend, plan)
 
     def _promising(self, singles: Iterable[Tried]) -> list[Tried]:
-        """The best size of each change; what wins as much by less before."""
+        """The best size of each change, what wins as much by less before.
+
+        Of sizes that win nothing alone the largest, and of these the last: it may win with others, and
+        is made smaller then.
+        """
         best: dict[tuple[object, ...], Tried] = {}
-        for tried in sorted(singles, key=self._worth):
+        for tried in sorted(singles, key=_at_most):
             best.setdefault(_key(tried.fits[0]), tried)
-        return list(best.values())[:PROMISING]
+        return sorted(best.values(), key=self._worth)[:PROMISING]
 
     def _larger(self, sets: Sequence[Tried], pool: Sequence[Tried]) -> list[Tried]:
         """Each set with one more change, the best first."""
@@ -223,7 +238,12 @@ class _Search:
 
     @staticmethod
     def _is_as_good(less: Tried, more: Tried) -> bool:
-        return less.late_s <= more.late_s
+        return (less.late_s, less.missed) <= (more.late_s, more.missed)
+
+
+def _at_most(tried: Tried) -> tuple[float, float, int, int]:
+    fit = tried.fits[0]
+    return tried.late_s, tried.missed, -fit.size_s, -fit.until_s
 
 
 def _is_free(fit: Fit) -> bool:

@@ -35,6 +35,10 @@ STEP_S = 15 * MINUTE_S
 WORTH = 0.02
 """What wins less chance is not told (our own choice)."""
 
+SPARING = 0.75
+"""A set that is not enough is told with a later deadline if that is put off by no more than this share
+of what it were without the set, and else with the chance it gives (our own choice)."""
+
 CLOSER = 4
 """Things left out that are given a better order."""
 
@@ -95,7 +99,7 @@ def fits(
         tell(watch, _in_order(found))
         left_out = _left_out(scales, names, carriers)
         sets = fit_sets(scales, (*changes, *left_out), _cost, Stretch(watch, 0.6, 0.97))
-        told = (_and_put_off(scales, each) for each in sets)
+        told = (_and_put_off(scales, each, late) for each in sets)
         found += [each for each in told if each.code is Lever.SET]
     return _in_order(found)
 
@@ -142,16 +146,25 @@ def _left_out(
             )
 
 
-def _and_put_off(scales: Scales, tried: Tried) -> Fit:
-    """A set with what becomes of it; if it is not enough, with the later deadline it still needs."""
+def _and_put_off(scales: Scales, tried: Tried, alone: "_Late | None") -> Fit:
+    """A set with what becomes of it; if it is not enough, with the later deadline it still needs.
+
+    Where that is hardly sooner than the one that would do `alone`, the set is told as it is, not
+    enough.
+    """
     fit = judged(scales, tried)
     if fit.enough:
         return fit
     late = _put_off(Scales.of(tried.weekend, tried.plan, scales.sample))
-    if late is None:
+    if late is None or (alone and fit.gain >= WORTH and not _spares(late.fit, alone.fit)):
         return fit
     some = Fit(code=Lever.SET, parts=(*tried.fits, late.fit))
     return _weighed(scales, some, late.weekend, (late.plan,))
+
+
+def _spares(late: Fit, alone: Fit) -> bool:
+    """Whether a deadline is put off by so much less that the set is worth making for it."""
+    return late.size_s <= SPARING * alone.size_s
 
 
 def _dropped(

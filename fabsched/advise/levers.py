@@ -106,22 +106,22 @@ def _longer(those: tuple[OpenT, ...], fit: Fit) -> tuple[OpenT, ...]:
 
 
 def _open_longer(weekend: Weekend, site: Site) -> Iterator[Changed]:
-    """A place opens earlier or closes later on one day; one that stays closed opens for some hours."""
+    """A place opens earlier or closes later on one day; on a day it is closed it opens for some hours."""
     spans = list(_soon(weekend, site.windows))
     for start_s, end_s in spans:
         for more_s in LONGER_S:
             for span in ((start_s - more_s, start_s), (end_s, end_s + more_s)):
                 if _is_new(weekend, site, span):
                     yield _changed(weekend, _asked(Lever.HOURS, site, span))
-    if not any(end_s > weekend.begin_s for _, end_s in spans):
-        for hands in weekend.hands[:1]:
-            yield from _opened(weekend, site, hands)
+    for hands in weekend.hands[:1]:
+        yield from _opened(weekend, site, hands)
 
 
 def _opened(weekend: Weekend, site: Site, hands: Hands) -> Iterator[Changed]:
-    """A place that is closed until the deadline is open for some hours while somebody is up."""
+    """A place is open for some hours from when somebody is up, where it is closed from then on."""
     for start_s, _ in _soon(weekend, hands.windows):
-        for more_s in HELP_S:
+        closed = not site.windows.open_s(start_s, start_s + HELP_S[-1])
+        for more_s in HELP_S if closed else ():
             span = (start_s, start_s + more_s)
             if _is_new(weekend, site, span):
                 yield _changed(weekend, _asked(Lever.HOURS, site, span))

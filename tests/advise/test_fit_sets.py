@@ -98,6 +98,22 @@ def test_what_is_not_enough_is_told_with_a_deadline_that_is() -> None:
         assert late.until_s == week.deadline_s + late.size_s
 
 
+def test_a_set_that_wins_chance_is_told_although_it_is_not_enough() -> None:
+    """Risky prints for two printers, and a workshop that opens again in days: not sure, but a chance."""
+    prints = (printing(f"p{i}", 5 * H, fail_start=0.15) for i in range(4))
+    join = task("join", 2 * H, place="workshop", after=tuple(f"p{i}" for i in range(4)))
+    open_ = {"workshop": hours((0, 2), (90, 110))}
+    up = hours((0, 3), (5, 8), (10, 18), (20, 110))
+    week = weekend(*prints, join, up=up, open_=open_, deadline_s=18 * H)
+    whole = frozenset({"join", *(f"p{i}" for i in range(4))})
+    told = fits(Scales.of(week, as_listed(week), SAMPLE), carriers=whole)
+    (some,) = (fit for fit in told if fit.code is Lever.SET)
+    assert {part.code for part in some.parts} >= {Lever.MACHINE, Lever.HOURS}
+    assert Lever.DEADLINE not in {part.code for part in some.parts}
+    assert not some.enough
+    assert 0.3 < some.on_time < week.wanted_odds
+
+
 def test_of_machines_that_are_alike_one_second_one_is_told() -> None:
     """Three printers that take the same runs ask for one more, not for one more of each."""
     choices = tuple(Choice(name, Spread.exactly(5 * H)) for name in ("one", "two", "three"))
