@@ -150,6 +150,7 @@ def work_fields(zone: ZoneInfo) -> Fields:
         "undoable": Field(Flag()),
         "needed": NEEDED,
         "skill": Field(Ident('"soldering"', empty=True)),
+        "skills": Field(Idents('["soldering", "crimping"]')),
         "early": Field(Flag()),
         "not_before": Field(Moment(zone)),
         "late_minutes": Field(LATE),

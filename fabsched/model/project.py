@@ -142,6 +142,7 @@ class Work:
         undoable: whether it can be undone later (code under version control can, glue cannot).
         needed: whether the project is unfinished without it.
         skill: a skill it asks for; empty means anybody.
+        skills: what else each who does it has to be able to do.
         early: whether it may be done before the weekend starts.
         not_before: a moment before which it cannot start (a delivery arrives), or None.
         late_minutes: how much later than that it may turn out to be: low, likely and high figure;
@@ -158,6 +159,7 @@ class Work:
     undoable: bool = False
     needed: bool = True
     skill: str = ""
+    skills: tuple[str, ...] = ()
     early: bool = False
     not_before: datetime | None = None
     late_minutes: Spread | None = None

@@ -59,9 +59,11 @@ def able(work: Work, shop: Shop) -> tuple[Person, ...]:
     Raises:
         InputError: nobody, or fewer people than it takes at once.
     """
-    people = tuple(p for p in shop.people if not work.skill or work.skill in p.skills)
+    asked = tuple(dict.fromkeys(filter(None, (work.skill, *work.skills))))
+    people = tuple(p for p in shop.people if {*asked} <= {*p.skills})
     if not people:
-        raise InputError(Fault.NOBODY_CAN, where_of(work, "skill"), skill=work.skill)
+        field = "skill" if asked == (work.skill,) else "skills"
+        raise InputError(Fault.NOBODY_CAN, where_of(work, field), skill=", ".join(asked))
     if len(people) < work.people_needed:
         raise InputError(
             Fault.TOO_FEW_CAN,

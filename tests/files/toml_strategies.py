@@ -226,6 +226,7 @@ def _work(draw: st.DrawFn, zone: ZoneInfo) -> dict[str, Any]:
         "splittable": draw(st.booleans()),
         "undoable": draw(st.booleans()),
         "skill": draw(st.just("") | IDENTS),
+        "skills": tuple(draw(st.lists(IDENTS, max_size=2, unique=True))),
         "early": draw(st.booleans()),
         "people_needed": draw(st.integers(1, 50)),
         **draw(_delivery(zone)),

@@ -231,6 +231,13 @@ REFUSALS: tuple[tuple[str, dict[str, Any], Fault, str, dict[str, Any]], ...] = (
         {"skill": "welding"},
     ),
     (
+        "nobody has both skills",
+        {"project": with_work(skill="soldering", skills=("welding",))},
+        Fault.NOBODY_CAN,
+        "project.toml: work 'solder': skills",
+        {"skill": "soldering, welding"},
+    ),
+    (
         "more people than there are",
         {"project": with_work(people_needed=2)},
         Fault.TOO_FEW_CAN,
