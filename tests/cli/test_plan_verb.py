@@ -179,3 +179,26 @@ def test_a_missing_part_file_is_told_as_written(
         (lost / name).write_bytes((box / name).read_bytes())
     assert Started().run("plan", lost, "--now", NOW.isoformat()) == 2
     assert capsys.readouterr().err.startswith("parts/lid.stl: no such file")
+
+
+def test_what_would_make_it_fit_says_how_it_is_carried_out(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An hour before the deadline: the lines of the file to change stand below the later deadline."""
+    late = "2026-10-24T17:00:00+02:00"
+    assert Started().run("plan", box, "--now", late) == 3
+    out = capsys.readouterr().out
+    assert f"In {box / 'project.toml'}, from line " in out
+    assert "- deadline = 2026-10-24T18:00" in out
+    assert "+ deadline = 2026-10-" in out
+    assert Started().run("plan", box, "--json", "--now", late) == 3
+    document = json.loads(capsys.readouterr().out)
+    (put_off,) = (fit for fit in document["fits"] if fit["code"] == "deadline")
+    (line,) = put_off["lines"]
+    assert line["file"] == str(box / "project.toml")
+    assert line["copied_from"] is None
+    old = (box / "project.toml").read_text().splitlines()
+    assert line["old"] == [old[line["line"] - 1]]
+    drops = [fit for fit in document["fits"] if fit["code"] == "drop-needed"]
+    for fit in drops:
+        assert fit["commands"] == [["fabsched", "log", str(box), "drop", fit["subject"]]]
