@@ -41,6 +41,7 @@ class Why(StrEnum):
     MACHINE_THEN_WAY = "machine-then-way"
     HANDS = "hands"
     HANDS_THEN_WAY = "hands-then-way"
+    KEPT_FREE = "kept-free"
     CREW = "crew"
     CREW_THEN_WAY = "crew-then-way"
     CREW_THEN_COMES = "crew-then-comes"

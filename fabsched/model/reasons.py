@@ -75,12 +75,14 @@ def reason_of(weekend: Weekend, hours: Hours, since: Since, offer: Offer) -> Rea
 
     Returns:
         What the step waited for, if it came free last; else the person, if they came free last;
-        else the hours that kept both waiting.
+        else the hours that kept both waiting, or that they waited for what another then took up.
     """
     hands, free_s = since.where.hands, since.where.moment_s
     ready_s = max(offer.hold.moment_s, free_s)
     if offer.depart_s > ready_s and _unhindered_s(hours, hands, offer, ready_s) == offer.start_s:
         return _hours(weekend, hours, hands, offer, ready_s)
+    if offer.depart_s > ready_s:
+        return Reason(Why.KEPT_FREE, {"who": hands.name})
     if free_s > offer.hold.moment_s:
         return _then_way(_busy(Why.HANDS, since), offer.way_s)
     return _then_way(offer.hold.reason, offer.way_s)
