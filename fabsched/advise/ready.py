@@ -1,16 +1,13 @@
 """What is not in hand before a weekend begins, and by when it has to be bought."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from zoneinfo import ZoneInfo
 
+from fabsched.model.deliveries import order_by
 from fabsched.model.plan import Answer
 from fabsched.model.project import Component, Project
 from fabsched.model.weekend import Run, Weekend
 
-SATURDAY, SUNDAY = 5, 6
-"""Days as `datetime.weekday` counts them."""
 NOTHING_TOLD: Mapping[str, int] = {}
 """No component is on order or has arrived."""
 
@@ -26,7 +23,8 @@ class Lack:
         unit: of that; empty for pieces.
         have: what is in hand.
         essential: whether the project cannot be made without; else only spares are missing.
-        by_s: latest moment to order or fetch it; see `order_by`.
+        by_s: latest moment to order or fetch it; see `order_by`. What takes it is planned for when
+            it can come, so that this is past only where it cannot come before the deadline.
         first: id of the item that takes it first; empty for the beginning.
         expected_s: when it comes, of what is told to be on its way; else None.
         is_stock: whether it is filament or a sheet of the shop, and no component.
@@ -48,38 +46,6 @@ class Lack:
         return self.expected_s is None and self.by_s < now_s
 
 
-def order_by(needed_s: int, delivery_days: int, zone: ZoneInfo) -> int:
-    """Latest moment to order what is needed at a moment, or to fetch it where a shop nearby has it.
-
-    Deliveries are counted from Monday to Friday, and nothing is fetched on a Sunday (both our own
-    choice: some come on a Saturday, and some shops are open on a Sunday, but that is not to be relied
-    on). Holidays are not known. The hour by the clock stays the same.
-
-    >>> zone = ZoneInfo("Europe/Berlin")
-    >>> monday_s = int(datetime(2027, 3, 8, 9, tzinfo=zone).timestamp())
-    >>> datetime.fromtimestamp(order_by(monday_s, 1, zone), zone).strftime("%a %H:%M")
-    'Fri 09:00'
-
-    Args:
-        needed_s: when it has to be there.
-        delivery_days: working days from ordering to having it; 0 for what is fetched.
-        zone: whose days count.
-    """
-    moment = datetime.fromtimestamp(needed_s, zone)
-    free = (SATURDAY, SUNDAY) if delivery_days else (SUNDAY,)
-    moment = _back_to_work(moment, free)
-    for _ in range(delivery_days):
-        moment = _back_to_work(moment - timedelta(days=1), free)
-    return int(moment.timestamp())
-
-
-def _back_to_work(moment: datetime, free: Sequence[int]) -> datetime:
-    """The same hour on that day, or on the last one before that is not free."""
-    while moment.weekday() in free:
-        moment -= timedelta(days=1)
-    return moment
-
-
 def lacks(
     project: Project,
     begin_s: int,
@@ -99,7 +65,7 @@ def lacks(
         done: ids of items that are done; what they alone take is needed no more.
     """
     found = [
-        _lack(each, project.zone, begin_s, starts_s, expected_s.get(each.id))
+        _lack(each, project, begin_s, starts_s, expected_s.get(each.id))
         for each in project.components
         if each.short and expected_s.get(each.id) != 0 and not _is_used(each, done)
     ]
@@ -113,20 +79,21 @@ def _is_used(component: Component, done: frozenset[str]) -> bool:
 
 def _lack(
     component: Component,
-    zone: ZoneInfo,
+    project: Project,
     begin_s: int,
     starts_s: Mapping[str, int],
     expected_s: int | None,
 ) -> Lack:
     taking = {item: starts_s[item] for item in component.needed_by if item in starts_s}
     first = min(taking, key=lambda item: taking[item], default="")
+    needed_s = min(taking.get(first, begin_s), int(project.deadline.timestamp()))
     return Lack(
         id=component.id,
         what=component.name,
         buy=component.short,
         have=component.have,
         essential=component.have < component.count,
-        by_s=order_by(taking.get(first, begin_s), component.delivery_days, zone),
+        by_s=order_by(needed_s, component.delivery_days, project.zone),
         first=first,
         expected_s=expected_s,
     )

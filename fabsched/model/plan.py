@@ -65,6 +65,8 @@ class Why(StrEnum):
     PINNED_THEN_WAY = "pinned-then-way"
     PUT_OFF = "put-off"
     PUT_OFF_THEN_WAY = "put-off-then-way"
+    TO_ORDER = "to-order"
+    TO_ORDER_THEN_WAY = "to-order-then-way"
     RESUMED = "resumed"
     STARTED = "started"
     BEGUN = "begun"

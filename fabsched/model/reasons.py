@@ -25,6 +25,7 @@ _ON_THE_WAY = {
     Why.BEGINS: Why.BEGINS_THEN_WAY,
     Why.PINNED: Why.PINNED_THEN_WAY,
     Why.PUT_OFF: Why.PUT_OFF_THEN_WAY,
+    Why.TO_ORDER: Why.TO_ORDER_THEN_WAY,
 }
 """What is told instead where a way lies between what a step waited for and its start."""
 _BEFORE_THE_WAY = {late: early for early, late in _ON_THE_WAY.items()}

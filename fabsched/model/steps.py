@@ -19,6 +19,7 @@ _WHY_NOT_BEFORE = {
     Bound.BEGIN: Why.BEGINS,
     Bound.PIN: Why.PINNED,
     Bound.TOLD: Why.PUT_OFF,
+    Bound.ORDER: Why.TO_ORDER,
 }
 
 

@@ -90,6 +90,8 @@ class Bound(StrEnum):
     """The maker wants it to start then."""
     TOLD = "told"
     """It, or something it needs, was told to come later."""
+    ORDER = "order"
+    """Something it needs is still to be ordered, and comes no earlier if that is done now."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,9 +31,9 @@ _BY_NEEDS = frozenset({Why.AFTER, Why.BROUGHT})
 _BY_MACHINE = frozenset({Why.MACHINE, Why.MACHINE_THEN_WAY})
 _BY_THE_HOUR = frozenset(
     {
-        *(Why.EARLIEST, Why.EXPECTED, Why.BEGINS, Why.PINNED, Why.PUT_OFF),
+        *(Why.EARLIEST, Why.EXPECTED, Why.BEGINS, Why.PINNED, Why.PUT_OFF, Why.TO_ORDER),
         *(Why.EARLIEST_THEN_WAY, Why.EXPECTED_THEN_WAY, Why.BEGINS_THEN_WAY),
-        *(Why.PINNED_THEN_WAY, Why.PUT_OFF_THEN_WAY),
+        *(Why.PINNED_THEN_WAY, Why.PUT_OFF_THEN_WAY, Why.TO_ORDER_THEN_WAY),
     }
 )
 _BY_ITSELF = frozenset({Why.STARTED, Why.RESUMED, Why.FAILED, Why.FOUND})

@@ -4,9 +4,11 @@ from fabsched.model.plan import Answer
 from fabsched.model.progress import Watch, check
 from fabsched.model.project import Project
 from fabsched.model.shop import Shop
+from fabsched.model.state import state_of
 from fabsched.model.units import DAY_S
 from fabsched.model.weekend import Weekend
 from fabsched.model.windows import Windows
+from fabsched.schedule.ordering import held_by_orders, orders
 from fabsched.schedule.planner import make_plan
 from fabsched.schedule.structure import weekend_of
 from fabsched.schedule.under_way import not_come
@@ -41,13 +43,16 @@ def plan_project(given: PlanInput, watch: Watch) -> tuple[Answer, Weekend]:
 
 
 def laid_out_now(given: PlanInput) -> Weekend:
-    """The project as a weekend that is still to begin; what was to come by now has not.
+    """The project as a weekend that is still to begin.
+
+    What was to come by now has not, and what is not in hand is ordered now.
 
     Raises:
         InputError: the project cannot be carried out in this shop.
     """
-    weekend = laid_out(given, given.now_s)
-    return not_come(weekend, given.now_s, knowledge_of(given.seen).truths.late)
+    known, told = knowledge_of(given.seen), state_of(given.entries).earliest_s
+    weekend = not_come(laid_out(given, given.now_s), given.now_s, known.truths.late)
+    return held_by_orders(weekend, orders(given.project, given.now_s, told), known.usual_late_s, {})
 
 
 def laid_out(given: PlanInput, begin_s: int) -> Weekend:

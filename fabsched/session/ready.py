@@ -7,8 +7,9 @@ from itertools import accumulate
 from math import ceil, floor, prod
 
 from fabsched.advise.fits import Obstacle
-from fabsched.advise.ready import Lack, lacks, order_by, runs_ahead, starts_of
+from fabsched.advise.ready import Lack, lacks, runs_ahead, starts_of
 from fabsched.advise.wiring import WiringRoom, wiring_room
+from fabsched.model.deliveries import order_by
 from fabsched.model.errors import InputError
 from fabsched.model.project import Channel, Component, Part
 from fabsched.model.state import State

@@ -15,6 +15,7 @@ from fabsched.model.progress import Watch, check
 from fabsched.model.project import Part
 from fabsched.model.state import State, state_of
 from fabsched.schedule.changes import Change, changes, in_hand, meanings
+from fabsched.schedule.ordering import held_by_orders, orders
 from fabsched.schedule.reach import check_hours
 from fabsched.schedule.remedies import in_pose
 from fabsched.schedule.replan import FIRST, THOROUGH, replan
@@ -86,7 +87,7 @@ def left_of(given: PlanInput) -> UnderWay:
             weekend = in_pose(weekend, remedy)
     known, project = knowledge_of(given.seen), given.project
     outside = (each.id for each in (*project.works, *project.gates) if each.not_before is not None)
-    return under_way(
+    left = under_way(
         weekend,
         state,
         given.now_s,
@@ -94,6 +95,9 @@ def left_of(given: PlanInput) -> UnderWay:
         doubt=known.truths.late,
         outside=frozenset(outside),
     )
+    waiting = orders(project, given.now_s, state.earliest_s)
+    held = held_by_orders(left.weekend, waiting, known.usual_late_s, left.going)
+    return replace(left, weekend=held)
 
 
 def _begin_s(given: PlanInput) -> int:

@@ -60,22 +60,31 @@ def _document(code: int, *argv: str | Path) -> Any:
 
 
 def test_what_is_missing_is_a_list_to_buy_with_the_latest_moment(box: Path) -> None:
-    """What wiring takes is due when wiring starts, less its delivery; what is there is not listed."""
+    """What wiring takes is due when wiring starts, less its delivery; what is there is not listed.
+
+    The sensor comes on Tuesday if it is ordered on Friday night, two days after the deadline.
+    """
     document = _document(0, box)
     found = {each["id"]: each for each in document["buy"]}
     assert set(found) == {"sensor", "screws", "PLA"}
     assert not document["ready"]
     assert (found["sensor"]["buy"], found["screws"]["buy"]) == (1, 1)
     assert (found["sensor"]["essential"], found["screws"]["essential"]) == (True, False)
-    wired = found["screws"]["by"]
-    assert wired > "2026-10-23T23:00"  # after five hours of printing
-    assert wired[:10] == "2026-10-23"
-    assert found["sensor"]["by"] == wired.replace("10-23", "10-21")
+    assert found["sensor"]["by"] == "2026-10-21T18:00:00+02:00"  # the deadline is a Sunday, 18:00
     assert found["sensor"]["too_late"]
     assert found["PLA"]["unit"] == "g"
     assert document["mixed_up"] == [
         {"id": "sensor", "what": "Sensor", "note": "pin 1 is the square pad"}
     ]
+
+
+def test_what_comes_in_time_is_due_by_the_work_that_takes_it(box: Path) -> None:
+    """With the sensor in hand wiring starts after five hours of printing, for which the screws are due."""
+    text = PROJECT.replace("delivery_days = 2\n", "delivery_days = 2\nhave = 1\n")
+    (box / "project.toml").write_text(text)
+    found = {each["id"]: each for each in _document(0, box)["buy"]}
+    assert "2026-10-23T23:00" < found["screws"]["by"] < "2026-10-24T00:00"
+    assert "sensor" not in found
 
 
 def test_a_file_that_cannot_be_read_is_told_beside_the_rest(

@@ -121,6 +121,7 @@ def test_a_set_hour_is_told() -> None:
         Bound.BEGIN: Why.BEGINS,
         Bound.PIN: Why.PINNED,
         Bound.TOLD: Why.PUT_OFF,
+        Bound.ORDER: Why.TO_ORDER,
     }
     for bound in Bound:
         week = weekend(task("wire", earliest_s=H, bound=bound))
