@@ -43,6 +43,9 @@ BY_HOURS = frozenset(
 )
 """Hours of places, people and machines; one sets out for these so that one is there in time."""
 
+FORESEEN = frozenset({Why.EARLIEST, Why.PINNED, Why.PUT_OFF})
+"""Hours of something itself; likewise, where they are known for sure."""
+
 
 @dataclass(frozen=True, slots=True)
 class Since:
@@ -86,7 +89,7 @@ def reason_of(weekend: Weekend, hours: Hours, since: Since, offer: Offer) -> Rea
         return Reason(Why.KEPT_FREE, {"who": hands.name})
     if free_s > offer.hold.moment_s:
         return _then_way(_busy(Why.HANDS, since), offer.way_s)
-    return _then_way(offer.hold.reason, offer.way_s)
+    return _then_way(offer.hold.reason, 0 if offer.hold.foreseen else offer.way_s)
 
 
 def _busy(code: Why, since: Since) -> Reason:
@@ -107,7 +110,7 @@ def reason_of_way(why: Reason, what: str, *, together: bool) -> Reason:
         what: its name.
         together: whether several do it; each sets out as late as will do.
     """
-    if together or why.code in BY_HOURS:
+    if together or why.code in (BY_HOURS | FORESEEN):
         return Reason(Why.IN_TIME, {"what": what})
     cause = replace(why, code=_BEFORE_THE_WAY.get(why.code, why.code))
     return Reason(Why.NEEDED_THERE, {"what": what}, cause=cause)
@@ -134,7 +137,7 @@ def reason_of_crew(
         return _called(crew, offer) or _hours_of_crew(weekend, windows, crew, offer)
     if last.where.moment_s > seat.hold.moment_s:
         return _then_way(_busy(Why.CREW, last), seat.way_s)
-    return _then_way(seat.hold.reason, seat.way_s)
+    return _then_way(seat.hold.reason, 0 if seat.hold.foreseen else seat.way_s)
 
 
 def _called(crew: Sequence[tuple[Since, Seat]], offer: Offer) -> Reason | None:

@@ -11,7 +11,7 @@ from enum import IntEnum
 from fabsched.model.network import Entry
 from fabsched.model.plan import Reason, Why
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Activity, Bound, Hands, Run, Task, Weekend
+from fabsched.model.weekend import Activity, Bound, Hands, Run, Task, Weekend, is_foreseen
 from fabsched.model.windows import NEVER, Windows
 
 _WHY_NOT_BEFORE = {
@@ -50,18 +50,23 @@ class Hold:
         moment_s: until when.
         reason: what it is.
         place: from where its result is brought; empty if nothing is brought.
+        foreseen: whether one sets out so as to be there at that very moment.
     """
 
     moment_s: int
     reason: Reason
     place: str = ""
+    foreseen: bool = False
 
     def for_way(self, weekend: Weekend, place: str, way_s: int) -> "Hold":
         """The same for somebody who has a way to go to a place.
 
         They may set out when it is over, and take its result along. If the way of the result itself
-        is longer than theirs, they set out later by the difference.
+        is longer than theirs, they set out later by the difference. For what is foreseen they set
+        out before.
         """
+        if self.foreseen:
+            return replace(self, moment_s=self.moment_s - way_s)
         brought_s = weekend.way_s(self.place, place) if self.place else 0
         if brought_s <= way_s:
             return Hold(self.moment_s, self.reason)
@@ -203,8 +208,12 @@ def first_duty(weekend: Weekend, entry: Entry, holds: Iterable[Hold], late_s: in
     activity = entry.activity
     alone = isinstance(activity, Run) and not activity.attended
     begin = Hold(weekend.begin_s, Reason(Why.FIRST))
-    why = Why.EXPECTED if late_s else _WHY_NOT_BEFORE[activity.bound]
-    earliest = Hold(activity.earliest_s + late_s, Reason(why))
+    why = (
+        Why.EXPECTED
+        if late_s and activity.bound is not Bound.ORDER
+        else _WHY_NOT_BEFORE[activity.bound]
+    )
+    earliest = Hold(activity.earliest_s + late_s, Reason(why), foreseen=is_foreseen(activity))
     return Duty(
         entry=entry,
         step=Step.START if alone else Step.HAND,

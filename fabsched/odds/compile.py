@@ -13,7 +13,7 @@ from fabsched.model.network import Entry, in_order, network
 from fabsched.model.plan import Plan
 from fabsched.model.replay import most_turns
 from fabsched.model.steps import Duty, Hours, Spot, first_duty
-from fabsched.model.weekend import Run, Task, Weekend
+from fabsched.model.weekend import Run, Task, Weekend, is_foreseen
 from fabsched.model.windows import NEVER, Windows
 from fabsched.odds.tables import ENTRY, FAR, MASK_BITS, NONE, SPOT, Ints, Program, Rows, Shop
 
@@ -38,6 +38,7 @@ class Frame:
         gate: (n,) row of the gate that wakes each copy; its own row for what is done anyway.
         needs: (2, k) rows of what is waited for, and of what waits.
         earliest: (n,) moments before which nothing of an entry starts.
+        leaves: (n,) moments before which nobody sets out for it.
         turns: how often somebody may act in one scenario.
         shop: the tables.
     """
@@ -53,6 +54,7 @@ class Frame:
     gate: Ints
     needs: Ints
     earliest: Ints
+    leaves: Ints
     turns: int
     shop: Shop
 
@@ -73,6 +75,10 @@ def compile_weekend(weekend: Weekend) -> Frame:
     )
     needs = [(rows[need], rows[entry.id]) for entry in entries for need in entry.after]
     earliest = [max(entry.activity.earliest_s, weekend.begin_s) for entry in entries]
+    leaves = [
+        weekend.begin_s if is_foreseen(entry.activity) else earliest_s
+        for entry, earliest_s in zip(entries, earliest, strict=True)
+    ]
     woken_for = [rows[entry.gate if entry.round else entry.id] for entry in entries]
     return Frame(
         weekend=weekend,
@@ -86,6 +92,7 @@ def compile_weekend(weekend: Weekend) -> Frame:
         gate=np.array(woken_for, np.int64),
         needs=np.array(needs, np.int64).reshape(-1, 2).T,
         earliest=np.array(earliest, np.int64),
+        leaves=np.array(leaves, np.int64),
         turns=most_turns(weekend, len(entries) * (2 + MOST_FAILURES)),
         shop=_shop(weekend, entries, rows, named),
     )
@@ -111,6 +118,7 @@ def compile_plan(frame: Frame, plan: Plan) -> Program:
         rank=_rank(order, len(frame.entries)),
         waits=_waits(frame, live),
         earliest=frame.earliest,
+        leaves=frame.leaves,
         begin=frame.weekend.begin_s,
         needed=int(table["counts"].sum()),
         open=int(table["keeps_open"].sum()),

@@ -166,10 +166,11 @@ class _Other:
 
     def chance(self, moment_s: int, late: NDArray[np.bool_]) -> float:
         """Share on time, of the scenarios in which the run is late, if it is taken at a moment."""
-        earliest = self.program.earliest.copy()
-        earliest[self.rows] = np.maximum(earliest[self.rows], moment_s)
+        earliest, leaves = self.program.earliest.copy(), self.program.leaves.copy()
+        for moments in (earliest, leaves):
+            moments[self.rows] = np.maximum(moments[self.rows], moment_s)
         deadline_s = self.draws.frame.weekend.deadline_s
-        program = self.program._replace(earliest=earliest, until=deadline_s)
+        program = self.program._replace(earliest=earliest, leaves=leaves, until=deadline_s)
         finishes = carry_out(self.draws, program, threads=self.threads)
         return float((finishes[late] <= deadline_s).mean())
 

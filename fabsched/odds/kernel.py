@@ -163,10 +163,12 @@ def _expect(play: Play, s: int, e: int) -> None:
     """Nothing of an entry has happened yet."""
     entry, mine = play.shop.entries[e], play.state.entries
     earliest: int = play.program.earliest[e]
+    leaves: int = play.program.leaves[e]
     if entry.due != NONE:
         earliest = max(earliest, play.luck.due[entry.due, s])
+        leaves = earliest
     mine[e].waits = play.program.waits[e]
-    mine[e].held = earliest
+    mine[e].held = leaves
     mine[e].attempt = 0
     mine[e].done = NEVER
     for c in range(entry.first_spot, entry.end_spot):

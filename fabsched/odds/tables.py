@@ -119,6 +119,7 @@ class Program(NamedTuple):
         rank: (n,) place in the order of urgency; `NONE` for what is dropped and for its copies.
         waits: (n,) how many entries each waits for.
         earliest: (n,) moments before which nothing of an entry starts.
+        leaves: (n,) moments before which nobody sets out for it.
         begin: moment at which everybody is free.
         needed, open: how many entries count, and keep a scenario open, from the beginning.
         turns: how often somebody may act.
@@ -130,6 +131,7 @@ class Program(NamedTuple):
     rank: Ints
     waits: Ints
     earliest: Ints
+    leaves: Ints
     begin: int
     needed: int
     open: int

@@ -9,6 +9,7 @@ from fabsched.model.spread import Spread
 from fabsched.model.weekend import (
     NO_TIME,
     Activity,
+    Bound,
     Choice,
     Going,
     Hands,
@@ -117,6 +118,7 @@ def activities(
             name=f"A{number}",
             after=draw(some(names)),
             earliest_s=draw(st.sampled_from([0, 0, 50 * UNIT_S])),
+            bound=draw(st.sampled_from(Bound)),
             needed=draw(st.sampled_from([True, True, False])),
         )
         found.append(replace(made, redo=draw(some(names))) if isinstance(made, Task) else made)
