@@ -14,7 +14,7 @@ from fabsched.model.windows import NEVER
 from fabsched.session.clock import day, duration, hour, long, short, up
 from fabsched.session.deeds import Words, bare_words
 from fabsched.session.noticed import say
-from fabsched.session.odds_words import doubt_text
+from fabsched.session.odds_words import done_text, doubt_text, rest_text
 from fabsched.session.reason_words import last_note, no_last_start
 from fabsched.session.wording import caution, chance, kind, phrase, share, why
 
@@ -44,7 +44,12 @@ def last_text(answer: Answer) -> str:
 
 
 def odds_lines(weekend: Weekend, odds: Odds) -> tuple[str, ...]:
-    """How sure it is, whether that is less than wanted, and when most weekends are done."""
+    """How sure it is, whether that is less than wanted, and when most weekends are done.
+
+    Or that all that is needed is done.
+    """
+    if done := done_text(odds, weekend):
+        return (done,)
     first = phrase(
         "odds",
         chance=chance(odds.on_time),
@@ -71,7 +76,9 @@ def _said(weekend: Weekend, moment_s: int) -> str:
 
 
 def spare_line(weekend: Weekend, answer: Answer) -> str:
-    """When it is done as planned; empty if that is too late."""
+    """When it is done as planned, empty if that is too late; when done, whether anything is left."""
+    if answer.odds.done_s is not None:
+        return rest_text(answer)
     finish_s = answer.course.finish_s
     if finish_s > weekend.deadline_s:
         return ""
@@ -84,6 +91,8 @@ def missed_text(weekend: Weekend, answer: Answer) -> str:
     finish_s = answer.course.finish_s
     if finish_s <= weekend.deadline_s:
         return ""
+    if done := done_text(answer.odds, weekend):
+        return done
     deadline, left = _said(weekend, weekend.deadline_s), share(answer.odds.on_time)
     if finish_s >= NEVER:
         days = (weekend.horizon_s - weekend.deadline_s) // DAY_S

@@ -6,7 +6,6 @@ PNG or SVG by the file's ending. Where there is no screen, Qt draws without one.
 from dataclasses import dataclass, replace
 from math import ceil
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize, Qt
 from PySide6.QtGui import (
@@ -29,7 +28,7 @@ from fabsched.desktop.timeline.look import DARK, LIGHT, Look, sized
 from fabsched.desktop.timeline.paint import paint
 from fabsched.desktop.timeline.past import past_of
 from fabsched.desktop.timeline.scene import Scene, scene
-from fabsched.desktop.words import odds_text, spare_text
+from fabsched.desktop.words import outlook_text, spare_text
 from fabsched.files.atomic import write_bytes_atomic
 from fabsched.model.errors import Fault, InputError
 from fabsched.model.plan import Answer
@@ -159,7 +158,7 @@ def _sheet(
 
 def _head(weekend: Weekend, answer: Answer, title: str, look: Look) -> tuple[_Text, ...]:
     ink, faint = look.scheme.ink, look.scheme.faint
-    odds = odds_text(answer.odds, weekend.deadline_s, ZoneInfo(weekend.zone))
+    odds = outlook_text(answer, weekend)
     return (
         (title, sized(look.bold.font, TITLE_PX), ink),
         (odds, sized(look.font.font, SENTENCE_PX), ink),

@@ -15,7 +15,7 @@ from fabsched.model.weekend import Weekend
 from fabsched.model.windows import NEVER
 from fabsched.session.clock import NEAR_S, duration, local, long, short, up
 from fabsched.session.noticed import say, text_of
-from fabsched.session.odds_words import doubt_text
+from fabsched.session.odds_words import done_text, doubt_text, rest_text
 from fabsched.session.project_session import Session
 from fabsched.session.reason_words import last_start_text, no_last_start, then_text
 from fabsched.session.wording import caution, chance, kind, phrase, share, why
@@ -27,6 +27,12 @@ FAR_S = 2 * DAY_S
 def odds_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
     """The odds in two sentences: how likely and how many by when, then half of them by when."""
     return f"{chance_text(odds, deadline_s, zone)} {half_text(odds, deadline_s, zone)}"
+
+
+def outlook_text(answer: Answer, weekend: Weekend) -> str:
+    """The odds in two sentences, or that all that is needed is done."""
+    told = done_text(answer.odds, weekend)
+    return told or odds_text(answer.odds, weekend.deadline_s, ZoneInfo(weekend.zone))
 
 
 def chance_text(odds: Odds, deadline_s: int, zone: ZoneInfo) -> str:
@@ -55,7 +61,9 @@ def _near(moment_s: int, other_s: int, zone: ZoneInfo) -> str:
 
 
 def spare_text(answer: Answer, weekend: Weekend) -> str:
-    """How much time is left over as planned, or how much is missing."""
+    """How much time is left over as planned, or how much is missing; when done, what is left."""
+    if answer.odds.done_s is not None:
+        return rest_text(answer)
     zone, finish_s = ZoneInfo(weekend.zone), answer.course.finish_s
     deadline = long(weekend.deadline_s, zone, weekend.begin_s)
     facts = {"deadline": deadline, "share": share(answer.odds.on_time)}
@@ -108,8 +116,10 @@ def headline_words(session: Session | None, *, busy: bool) -> HeadlineWords:
         return HeadlineWords(odds=session.project.name, spare=phrase(code), current=True)
     weekend, current = session.weekend, session.answer_is_current
     told, zone = session.answer.odds, ZoneInfo(weekend.zone)
-    odds = chance_text(told, weekend.deadline_s, zone)
+    done = done_text(told, weekend)
+    odds = done or chance_text(told, weekend.deadline_s, zone)
     more = f"{half_text(told, weekend.deadline_s, zone)} {doubt_text(told)}".strip()
+    open_ = current and not done
     spare = spare_text(session.answer, weekend)
     if not current:
         spare = phrase("plan-out-of-date-busy" if busy else "plan-out-of-date")
@@ -117,9 +127,9 @@ def headline_words(session: Session | None, *, busy: bool) -> HeadlineWords:
         odds=odds,
         spare=spare,
         current=current,
-        more=more,
-        missed=current and session.answer.course.finish_s > weekend.deadline_s,
-        below=current and session.answer.odds.on_time < weekend.wanted_odds,
+        more="" if done else more,
+        missed=open_ and session.answer.course.finish_s > weekend.deadline_s,
+        below=open_ and session.answer.odds.on_time < weekend.wanted_odds,
     )
 
 
@@ -225,8 +235,13 @@ def next_text(scene: Scene, now_s: int) -> str:
     ]
     if then is not None:
         start = short(up(then.block.start_s), scene.zone, now_s)
-        parts.append(phrase("do-next", what=then.told, start=start))
+        parts.append(phrase(next_code(scene), what=then.told, start=start))
     return "  ".join(parts)
+
+
+def next_code(scene: Scene) -> str:
+    """How what comes next is told: once all that is needed is done, the rest is free to do."""
+    return "do-next" if scene.odds.done_s is None else "do-optional"
 
 
 def work_text(project: Project, work: Work) -> str:

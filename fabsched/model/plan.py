@@ -182,6 +182,7 @@ class Odds:
         low, high: share done by the deadline if the world is less kind than in nine cases of ten,
             or kinder: how often things fail and how fast work goes is not known for sure. None
             where everything is taken as told, or it was not asked for.
+        done_s: when the last of what is needed was done; None while any of it is left to do.
     """
 
     on_time: float
@@ -193,6 +194,7 @@ class Odds:
     finishes_s: tuple[tuple[int, int], ...] = ()
     low: float | None = None
     high: float | None = None
+    done_s: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

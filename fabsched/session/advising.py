@@ -86,7 +86,8 @@ def _with_range(given: OddsInput, watch: Watch) -> Odds:
     check(watch)
     odds = given.answer.odds
     truths = knowledge_of(given.seen).truths
-    if odds.low is not None or not truths.shared_doubt or not given.answer.plan.order:
+    known = odds.low is not None or odds.done_s is not None
+    if known or not truths.shared_doubt or not given.answer.plan.order:
         return odds
     found = range_of(
         compile_weekend(given.weekend),
@@ -113,7 +114,7 @@ def advice_for(given: AdviceInput, watch: Watch) -> Iterator[Counselled]:
     make_ready(watch)
     check(watch)
     weekend, plan, asked = given.weekend, given.answer.plan, given.given
-    if not plan.order:
+    if not plan.order or given.answer.odds.done_s is not None:
         return
     sample = Sample(
         seed=asked.seed,

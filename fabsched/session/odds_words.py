@@ -3,11 +3,11 @@
 from collections.abc import Iterator, Mapping, Sequence
 from zoneinfo import ZoneInfo
 
-from fabsched.model.plan import Odds
+from fabsched.model.plan import Answer, Odds
 from fabsched.model.project import Project
 from fabsched.model.weekend import Turn, Weekend
 from fabsched.odds.told import Danger, Decision, most_dangerous
-from fabsched.session.clock import long
+from fabsched.session.clock import duration, long, up
 from fabsched.session.wording import phrase, share, swap
 
 WIDE = 0.1
@@ -36,6 +36,26 @@ def doubt_text(odds: Odds) -> str:
     """The same where both ends lie far apart, for where there is little room; else empty."""
     wide = odds.low is not None and odds.high is not None and odds.high - odds.low >= WIDE
     return range_text(odds) if wide else ""
+
+
+def done_text(odds: Odds, weekend: Weekend) -> str:
+    """That all that is needed is done, when, and how long before or after the deadline.
+
+    Empty while any of it is left to do.
+    """
+    if odds.done_s is None:
+        return ""
+    zone = ZoneInfo(weekend.zone)
+    left_s = weekend.deadline_s - up(odds.done_s)
+    code = "done-before" if left_s >= 0 else "done-after"
+    finish = long(up(odds.done_s), zone, weekend.begin_s)
+    return phrase(code, finish=finish, time=duration(abs(left_s)))
+
+
+def rest_text(answer: Answer) -> str:
+    """Whether anything is left once all that is needed is done."""
+    carried = set(answer.plan.order) - set(answer.plan.dropped)
+    return phrase("done-optional" if carried else "done-nothing")
 
 
 def danger_text(dangers: Sequence[Danger], names: Mapping[str, str]) -> str:

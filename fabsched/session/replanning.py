@@ -65,7 +65,7 @@ def replan_project(given: PlanInput, watch: Watch) -> Rest:
         answer=answer,
         in_hand=in_hand(answer, left.weekend),
         changes=told,
-        kept_on_time=found.kept_on_time if given.in_hand else None,
+        kept_on_time=_kept_on_time(answer, found.kept_on_time) if given.in_hand else None,
         on_time=found.on_time,
         done=left.done,
         going=left.going,
@@ -123,8 +123,14 @@ def _finished(left: UnderWay, answer: Answer) -> Answer:
         p90_s=done_s,
         scenarios=answer.odds.scenarios,
         finishes_s=((done_s, answer.odds.scenarios),),
+        done_s=done_s,
     )
     return replace(answer, odds=odds, course=replace(answer.course, finish_s=done_s))
+
+
+def _kept_on_time(answer: Answer, found: float) -> float:
+    """The chance of the plan before; when nothing needed is left, no plan changes it."""
+    return found if answer.odds.done_s is None else answer.odds.on_time
 
 
 def _trouble(left: UnderWay, state: State) -> Trouble | None:

@@ -177,3 +177,16 @@ def test_what_at_the_latest_means_below_the_wanted_odds() -> None:
     hopeless = replace(usual, odds=replace(usual.odds, on_time=0.0))
     assert "no simulated weekend is done in time" in last_text(hopeless)
     assert not last_text(usual)
+
+
+def test_what_is_done_is_told_instead_of_odds(capsys: pytest.CaptureFixture[str]) -> None:
+    """When it was done and how long before the deadline; one that came too late is missed still."""
+    done = answer()
+    done = replace(done, odds=replace(done.odds, done_s=NOW_S))
+    print_plan("Box", weekend(), done, ())
+    told = capsys.readouterr().out
+    assert "Everything needed is done since Friday 18:00, 1 d before the deadline." in told
+    assert "simulated weekends" not in told
+    assert not missed_text(weekend(), done)
+    late = replace(done, course=replace(done.course, finish_s=NOW_S))
+    assert "after the deadline" in missed_text(weekend(deadline_h=-1), late)

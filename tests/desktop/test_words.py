@@ -12,7 +12,9 @@ from fabsched.desktop.words import (
     error_text,
     field_text,
     half_text,
+    next_text,
     odds_text,
+    outlook_text,
     refusal_text,
     spare_text,
 )
@@ -148,3 +150,27 @@ def test_what_is_done_days_after_the_deadline_is_told_with_its_date() -> None:
     text = half_text(odds, made.DEADLINE, made.ZONE)
     assert "Friday 20 March 21:00" in text
     assert "15 March" not in text
+
+
+@pytest.mark.parametrize(("early_h", "side"), [(3, "3 h before"), (-2, "2 h after")])
+def test_what_is_done_is_told_with_its_moment_instead_of_odds(early_h: int, side: str) -> None:
+    """Then no chance is told, nothing is missed, and what is left is optional."""
+    answer, weekend = made.answer(), made.weekend()
+    odds = replace(answer.odds, done_s=made.DEADLINE - early_h * 3600)
+    done = replace(answer, odds=odds)
+    text = outlook_text(done, weekend)
+    assert text.startswith("Everything needed is done since ")
+    assert text.endswith(f"{side} the deadline.")
+    assert spare_text(done, weekend).endswith("what is left is optional.")
+    empty = replace(done, plan=replace(done.plan, order=()))
+    assert spare_text(empty, weekend) == "Nothing is left to do."
+    assert outlook_text(answer, weekend) == odds_text(ODDS, made.DEADLINE, made.ZONE)
+
+
+def test_what_comes_once_all_is_done_is_free_to_do() -> None:
+    """What comes next is no duty then."""
+    answer = made.answer()
+    done = replace(answer, odds=replace(answer.odds, done_s=made.BEGIN))
+    for told, start in ((answer, "Next, "), (done, "If you like, ")):
+        shown = scene(made.weekend(), told)
+        assert start in next_text(shown, made.BEGIN - 60)

@@ -12,6 +12,7 @@ from fabsched.model.plan import Kind, Plan
 from fabsched.model.project import Work
 from fabsched.model.spread import Spread
 from fabsched.model.state import State, Stint
+from fabsched.session.advice_request import advice_request
 from fabsched.session.bench import Bench
 from fabsched.session.edits import put, put_all
 from fabsched.session.kept_project import Topic
@@ -406,3 +407,24 @@ def test_remedies_survive_the_log(bench: Bench) -> None:
     remedy = Remedy(cure=Cure.COUPON, subject="lid", seconds=Spread.exactly(600.0), risk=0.5)
     bench.choose(remedy, NOW + timedelta(hours=1))
     assert opened(bench).log.state.remedies == {"lid": remedy}
+
+
+def test_once_all_that_is_needed_is_done_no_chance_is_left_to_tell(bench: Bench) -> None:
+    """The answer says when it was done, the plan before is no worse, and nothing is advised."""
+    page = Work(id="page", name="Page", minutes=Spread(30, 60, 90), needed=False)
+    bench.change("add-work", put_all([page]))
+    planned(bench)
+    bench.tell(say(Verb.START, "lid", 0.5))
+    for hours in (2.5, 2.6):
+        bench.tell(say(Verb.FINISH, "lid", hours))
+    planned(bench, 3)
+    assert bench.answer
+    assert bench.answer.odds.done_s is None
+    bench.tell(say(Verb.FINISH, "solder", 4))
+    found = bench.plan_request(NOW + timedelta(days=3), quick=True).run()
+    assert isinstance(found, ReplanResponse)
+    assert found.answer.plan.order == ("page",)
+    assert found.answer.odds.done_s == NOW_S + 4 * HOUR
+    assert found.rest.kept_on_time == 1
+    request = advice_request(bench, found, NOW + timedelta(days=3), 1)
+    assert not request.run().told.advice

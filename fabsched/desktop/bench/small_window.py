@@ -23,7 +23,7 @@ from fabsched.desktop.rows import card
 from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.steps import Step
 from fabsched.desktop.timeline.widget import TimelineView
-from fabsched.desktop.words import headline_words
+from fabsched.desktop.words import headline_words, next_code
 from fabsched.model.state import State
 from fabsched.session.clock import short, up
 from fabsched.session.wording import phrase
@@ -150,7 +150,7 @@ class BenchWindow(QWidget):
         self.none.setVisible(not found.hands)
         then = found.then
         start = short(up(then.block.start_s), scene.zone, now_s) if then else ""
-        self.next.setText(phrase("do-next", what=then.told, start=start) if then else "")
+        self.next.setText(phrase(next_code(scene), what=then.told, start=start) if then else "")
         self._fit()
 
     def _fit(self) -> None:
