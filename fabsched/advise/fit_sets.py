@@ -14,7 +14,7 @@ from math import ceil
 import numpy as np
 
 from fabsched.advise.drops import made_of
-from fabsched.advise.fits import Fit, Lever
+from fabsched.advise.fits import OF_LOG, Fit, Lever
 from fabsched.advise.levers import Changed, put_to
 from fabsched.advise.weighing import WORK, Scales
 from fabsched.model.plan import Plan
@@ -47,7 +47,9 @@ TOLD = 3
 """So many sets that are enough are told."""
 
 DROPS = (Lever.DROP, Lever.DROP_NEEDED)
-ON_ITS_OWN = (*DROPS, Lever.HOURS, Lever.AWAKE, Lever.HANDS, Lever.MACHINE, Lever.ARRIVAL)
+ON_ITS_OWN = frozenset(
+    {*DROPS, *OF_LOG, Lever.HOURS, Lever.AWAKE, Lever.HANDS, Lever.MACHINE, Lever.ARRIVAL}
+)
 """Changes that can be put to any weekend; all others begin one anew."""
 
 
@@ -194,8 +196,7 @@ class _Search:
             made = made_of(settled)
             ids = frozenset[str]().union(*(made.get(item, ()) for item in gone))
             weekend = without(settled, ids) if ids < {a.id for a in settled.activities} else weekend
-        for fit in fits:
-            weekend = put_to(weekend, fit)
+        weekend = put_to(weekend, Fit(code=Lever.SET, parts=fits))
         return self._looked_at(fits, weekend, carried_over(weekend, plan))
 
     def _reordered(self, tried: Tried) -> Tried:

@@ -17,7 +17,24 @@ class Lever(StrEnum):
     DEADLINE = "deadline"
     MACHINE = "machine"
     ARRIVAL = "arrival"
+    COMPONENT = "component"
+    DELIVERY = "delivery"
     SET = "set"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """What holds an activity up.
+
+    Attributes:
+        activity: its id.
+        free_s: when it could start if all of that were there.
+        comes: (id, moment) of each component or delivery it waits for.
+    """
+
+    activity: str
+    free_s: int
+    comes: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +53,7 @@ class Fit:
         error: standard error of the gain.
         enough: whether that is as sure as wanted.
         parts: for a set, the changes that are made together.
+        holds: what is held up by the component or delivery that comes sooner, and by what else.
     """
 
     code: Lever
@@ -49,11 +67,16 @@ class Fit:
     error: float = 0.0
     enough: bool = False
     parts: "tuple[Fit, ...]" = ()
+    holds: tuple[Hold, ...] = ()
 
     @property
     def each(self) -> "tuple[Fit, ...]":
         """The changes of a set; a change that is none is the only one."""
         return self.parts or (self,)
+
+
+OF_LOG = frozenset({Lever.COMPONENT, Lever.DELIVERY})
+"""Changes of what the log tells: something comes sooner than was told, or than it would if ordered."""
 
 
 class Barrier(StrEnum):

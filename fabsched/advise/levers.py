@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from fabsched.advise.fits import Fit, Lever
+from fabsched.advise.fits import OF_LOG, Fit, Lever
 from fabsched.model.plan import Plan
 from fabsched.model.units import HOUR_S
 from fabsched.model.weekend import Activity, Bound, Hands, Run, Site, Station, Task, Weekend
@@ -76,7 +76,7 @@ def put_to(weekend: Weekend, fit: Fit) -> Weekend:
     """
     for each in fit.each:
         weekend = _put(weekend, each)
-    return weekend
+    return _come(weekend, [each for each in fit.each if each.code in OF_LOG])
 
 
 def _put(weekend: Weekend, fit: Fit) -> Weekend:
@@ -211,6 +211,21 @@ def _delivered(weekend: Weekend, fit: Fit) -> Weekend:
         return replace(activity, earliest_s=earliest_s) if own else activity
 
     return replace(weekend, activities=tuple(sooner(a) for a in weekend.activities))
+
+
+def _come(weekend: Weekend, sooner: list[Fit]) -> Weekend:
+    """With all that comes sooner there by then: what waits for several of them starts with the last."""
+    comes = {fit.subject: fit.from_s for fit in sooner}
+    holds = {hold.activity: hold for fit in sooner for hold in fit.holds}
+
+    def freed(activity: Activity) -> Activity:
+        hold = holds.get(activity.id)
+        if hold is None:
+            return activity
+        last_s = max((comes.get(ident, moment_s) for ident, moment_s in hold.comes), default=0)
+        return replace(activity, earliest_s=min(activity.earliest_s, max(hold.free_s, last_s)))
+
+    return replace(weekend, activities=tuple(map(freed, weekend.activities))) if holds else weekend
 
 
 def _kind(weekend: Weekend, station: Station) -> tuple[object, ...]:

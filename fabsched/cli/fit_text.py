@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from fabsched.advise.fits import Fit, Lever, Obstacle
+from fabsched.advise.fits import OF_LOG, Fit, Lever, Obstacle
 from fabsched.cli.documents import Document
 from fabsched.cli.progress import run_in
 from fabsched.cli.tables import console
@@ -41,7 +41,8 @@ def fits_on(
     """
     if not is_short(response.weekend, response.answer):
         return (), ()
-    request = fit_request(bench, response.weekend, response.answer, now, seed)
+    entries = bench.log.entries
+    request = fit_request(bench, response.weekend, response.answer, now, seed, entries=entries)
     (done,) = run_in(pool, [request])
     return done.fits, done.obstacles
 
@@ -69,14 +70,20 @@ def _print_lines(change: LineChange) -> None:
 
 
 def commands(fit: Fit, bench: Bench) -> list[list[str]]:
-    """The commands that leave out what a change leaves out; `fabsched log PROJECT undo` undoes each."""
-    log = ["fabsched", "log", str(bench.folder), "drop"]
-    return [[*log, each.subject] for each in fit.each if each.code in DROPS]
+    """What a change leaves out or has come sooner, told to the log.
+
+    `fabsched log PROJECT undo` undoes each.
+    """
+    log, zone = ["fabsched", "log", str(bench.folder)], bench.project.zone
+    gone = [[*log, "drop", each.subject] for each in fit.each if each.code in DROPS]
+    come = [each for each in fit.each if each.code in OF_LOG]
+    sooner = (["delay", each.subject, "--until", iso(each.from_s, zone)] for each in come)
+    return [*gone, *([*log, *told] for told in sooner)]
 
 
 def lines_of(fit: Fit, weekend: Weekend, bench: Bench) -> tuple[LineChange, ...]:
     """The lines of the files that change for all else."""
-    rest = tuple(each for each in fit.each if each.code not in DROPS)
+    rest = tuple(each for each in fit.each if each.code not in {*DROPS, *OF_LOG})
     if not rest:
         return ()
     return line_changes(bench, weekend, rest[0] if len(rest) == 1 else replace(fit, parts=rest))

@@ -23,10 +23,12 @@ class Order:
     """A component that is still to be ordered.
 
     Attributes:
+        id: of the component.
         comes_s: when it comes if it is ordered now.
         needed_by: ids of the items that take it.
     """
 
+    id: str
     comes_s: int
     needed_by: frozenset[str]
 
@@ -44,6 +46,7 @@ def orders(project: Project, now_s: int, told: Iterable[str] = ()) -> tuple[Orde
     known = frozenset(told)
     return tuple(
         Order(
+            id=each.id,
             comes_s=min(latest_s, comes_at(now_s, each.delivery_days, project.zone)),
             needed_by=frozenset(each.needed_by),
         )

@@ -5,6 +5,7 @@ and the rest is planned from now. Undo goes through edits of the project and ent
 the newest first; what was told before the project was opened can be taken back as well.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from datetime import datetime
 from functools import cached_property
@@ -16,6 +17,7 @@ from fabsched.model.findings import Finding
 from fabsched.model.log import Entry, Event, Meant, Remedy, holding, last_told, last_withdrawn
 from fabsched.model.project import Project
 from fabsched.schedule.changes import in_hand
+from fabsched.session.edits import Edit
 from fabsched.session.history import Step
 from fabsched.session.kept_project import Topic
 from fabsched.session.learning import as_computed, learn_from
@@ -33,6 +35,7 @@ from fabsched.session.plan_cache import PlanCache
 from fabsched.session.project_session import Session
 from fabsched.session.requests import PlanRequest, PlanResponse, Response
 from fabsched.session.sayings import Known, Saying
+from fabsched.session.shop_book import ShopEdit
 from fabsched.session.telling import chosen, corrected, entry_of
 from fabsched.session.turned_parts import UNTURNED, Turned, as_filed, as_turned
 
@@ -115,6 +118,32 @@ class Bench(Session):
             ValueError: what activities mean is not known yet; see `meanings_request`.
         """
         return self._told(entry_of(saying, self._known()))
+
+    def tell_and_change(
+        self, label: str, sayings: Sequence[Saying], edit: Edit, shop_edit: ShopEdit
+    ) -> None:
+        """Write down what will come, and change project and shop, as one step for undo.
+
+        Args:
+            label: key of the wording table's `[edit]`.
+            sayings: what is told.
+            edit: from the project to the next.
+            shop_edit: from the shop to the next.
+
+        Raises:
+            InputError: one of them makes no sense, or cannot be written or saved; then what was told
+                before it is withdrawn again.
+            ValueError: what activities mean is not known yet; see `meanings_request`.
+        """
+        entries = [entry_of(saying, self._known()) for saying in sayings]
+        told = [self.log.tell(entry)[-1].id for entry in entries]
+        try:
+            self.change_both(label, edit, shop_edit, told=len(told))
+        except InputError:
+            self.log.withdraw(told, self._last_s)
+            raise
+        finally:
+            self._changed()
 
     def correct(self, ident: int, saying: Saying) -> Entry:
         """Write down that an entry should have said something else.
@@ -240,7 +269,9 @@ class Bench(Session):
     def undo(self) -> None:
         """Take the last change back, an edit or an entry; does nothing if there is none."""
         if self.undo_label != TOLD:
+            step = self._history.peek_back()
             super().undo()
+            self._with_log(self.log.undo, step)
             return
         self.log.undo(self._last_s)
         if super().undo_label == TOLD:
@@ -250,12 +281,21 @@ class Bench(Session):
     def redo(self) -> None:
         """Do what was taken back last again; does nothing if there is nothing."""
         if self.redo_label != TOLD:
+            step = self._history.peek_forth()
             super().redo()
+            self._with_log(self.log.redo, step)
             return
         self.log.redo(self._last_s)
         if super().redo_label == TOLD:
             self._history.forth()
         self._changed()
+
+    def _with_log(self, deed: Callable[[int], object], step: Step | None) -> None:
+        """Take back or restore what was told as a part of a step."""
+        for _ in range(step.told if step else 0):
+            deed(self._last_s)
+        if step and step.told:
+            self._changed()
 
     @property
     def _last_s(self) -> int:

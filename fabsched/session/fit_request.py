@@ -4,6 +4,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from fabsched.advise.fits import Fit, Obstacle
+from fabsched.model.log import Entry
 from fabsched.model.plan import Answer
 from fabsched.model.progress import UNWATCHED, Watch, tell
 from fabsched.model.weekend import Weekend
@@ -84,7 +85,13 @@ class _Telling:
 
 
 def fit_request(
-    session: Session, weekend: Weekend, answer: Answer, now: datetime, seed: int = 0
+    session: Session,
+    weekend: Weekend,
+    answer: Answer,
+    now: datetime,
+    seed: int = 0,
+    *,
+    entries: tuple[Entry, ...] = (),
 ) -> FitRequest:
     """Ask what would make a weekend fit.
 
@@ -94,6 +101,7 @@ def fit_request(
         answer: the plan.
         now: the present moment.
         seed: of the random draws.
+        entries: what the project's log tells.
     """
     given = PlanInput(
         project=session.project,
@@ -102,5 +110,6 @@ def fit_request(
         now_s=int(now.timestamp()),
         seed=seed,
         seen=session.experiences.light,
+        entries=entries,
     )
     return FitRequest(given=given, weekend=weekend, answer=answer)

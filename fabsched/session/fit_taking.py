@@ -11,7 +11,7 @@ from functools import partial, reduce
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
-from fabsched.advise.fits import Fit, Lever
+from fabsched.advise.fits import OF_LOG, Fit, Lever
 from fabsched.files.names import free_name, slug
 from fabsched.model.project import Fork, Project, Work
 from fabsched.model.shop import Machine, Person, Place, Shop
@@ -41,13 +41,14 @@ def take_fit(session: Session, weekend: Weekend, fit: Fit) -> bool:
         fit: the change.
 
     Returns:
-        False if nothing can be changed for it; then nothing is.
+        False if nothing can be changed for it, or the log has to tell a part of it (see
+        `fit_telling.carry_out`); then nothing is.
 
     Raises:
         InputError: the project or the shop cannot be saved.
     """
     edits = taken(session, weekend, fit)
-    if edits is None:
+    if edits is None or not OF_LOG.isdisjoint(each.code for each in fit.each):
         return False
     session.change_both(TAKE_ADVICE, *edits)
     return True
@@ -59,9 +60,13 @@ def can_take(session: Session, weekend: Weekend, fit: Fit) -> bool:
 
 
 def taken(session: Session, weekend: Weekend, fit: Fit) -> tuple[Edit, ShopEdit] | None:
-    """What carries a change out in the project and in the shop; None if it is not one step."""
+    """What carries a change out in the project and in the shop; None if it is not one step.
+
+    What the log has to tell is left out.
+    """
     edits, shop_edits = _edits(session, weekend, fit)
-    if len(edits) + len(shop_edits) != len(fit.each):
+    told = sum(each.code in OF_LOG for each in fit.each)
+    if len(edits) + len(shop_edits) + told != len(fit.each):
         return None
     return _in_turn(edits), _in_turn(shop_edits)
 

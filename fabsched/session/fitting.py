@@ -13,8 +13,10 @@ from fabsched.advise.weighing import Scales
 from fabsched.model.errors import InputError
 from fabsched.model.progress import Watch, check
 from fabsched.model.project import Fork, Project
+from fabsched.model.state import state_of
 from fabsched.model.units import HOUR_S
 from fabsched.odds.sample import Sample
+from fabsched.session.fit_deliveries import earlier
 from fabsched.session.fit_records import FitInput, is_short
 from fabsched.session.knowledge import knowledge_of
 from fabsched.session.planning import laid_out_now
@@ -47,7 +49,8 @@ def fits_for(given: FitInput, watch: Watch) -> tuple[Fit, ...]:
     scales = Scales.of(given.weekend, given.answer.plan, sample)
     names = {item.id: item.name for item in given.given.project.items}
     whole = carriers(given.given.project)
-    return fits(scales, _relaid(given), names=names, carriers=whole, watch=watch)
+    others = (*_relaid(given), *earlier(given))
+    return fits(scales, others, names=names, carriers=whole, watch=watch)
 
 
 def obstacles_for(given: FitInput) -> tuple[Obstacle, ...]:
@@ -59,7 +62,7 @@ def obstacles_for(given: FitInput) -> tuple[Obstacle, ...]:
 
 def _relaid(given: FitInput) -> Iterator[Changed]:
     """Changes of the project itself; a weekend that is under way began when it began."""
-    if given.weekend.settled or given.given.entries:
+    if given.weekend.settled or state_of(given.given.entries).has_begun:
         return
     for fit, project in (*_sooner(given), *_other_ways(given.given.project)):
         try:

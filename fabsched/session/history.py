@@ -15,6 +15,7 @@ class Step:
         before, after: the project around the change.
         shop: what was done to the shop file; None if nothing.
         texts: of the project file before and after; empty where it was left alone.
+        told: how many entries of the log belong to it.
     """
 
     label: str
@@ -22,6 +23,7 @@ class Step:
     after: Project
     shop: ShopChange | None = None
     texts: tuple[str, str] = ("", "")
+    told: int = 0
 
 
 @dataclass(slots=True)

@@ -121,13 +121,16 @@ class KeptProject:
             self._history.push(Step(label, self._project, self._project, done))
             self._shop_changed()
 
-    def change_both(self, label: str, edit: edits.Edit, shop_edit: ShopEdit) -> None:
+    def change_both(
+        self, label: str, edit: edits.Edit, shop_edit: ShopEdit, *, told: int = 0
+    ) -> None:
         """Apply an edit to the project and one to the shop as one step; see `change`.
 
         Args:
             label: key of the wording table's `[edit]`.
             edit: from the project to the next.
             shop_edit: from the shop to the next.
+            told: how many entries of the log belong to the step.
 
         Raises:
             InputError: the result would not be sound, or cannot be saved; then nothing has changed.
@@ -142,8 +145,8 @@ class KeptProject:
             if done is not None:
                 self._shops.carry_out(done.back)
             raise
-        if done is not None or after != before:
-            self._history.push(Step(label, before, after, done, (text, self._text)))
+        if done is not None or after != before or told:
+            self._history.push(Step(label, before, after, done, (text, self._text), told))
             self._shop_changed()
             self._tell(Topic.PROJECT)
 

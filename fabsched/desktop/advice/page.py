@@ -26,7 +26,8 @@ from fabsched.session.advice_words import advice_text
 from fabsched.session.bench import Bench
 from fabsched.session.fit_records import is_short
 from fabsched.session.fit_request import FitResponse, fit_request
-from fabsched.session.fit_taking import can_take, take_fit
+from fabsched.session.fit_taking import can_take
+from fabsched.session.fit_telling import carry_out
 from fabsched.session.fit_words import fit_text, obstacle_text
 from fabsched.session.wording import phrase, stage
 
@@ -133,7 +134,8 @@ class AdvicePage(QWidget):
         self.trouble.say("")
         wanted: dict[str, Any] = {"advice": advice_request(session, response_of(session), now)}
         if is_short(weekend, answer):
-            wanted["fits"] = fit_request(session, weekend, answer, now)
+            entries = session.log.entries
+            wanted["fits"] = fit_request(session, weekend, answer, now, entries=entries)
         for name, request in wanted.items():
             self._asked[name] = self._desk.errands.ask(
                 request,
@@ -242,7 +244,7 @@ class AdvicePage(QWidget):
         weekend = session.weekend if session else None
         if session is not None and weekend is not None:
             deed = (
-                partial(take_fit, session, weekend, each)
+                partial(carry_out, session, weekend, each, self._desk.now())
                 if isinstance(each, Fit)
                 else partial(take_advice, session, each)
             )
