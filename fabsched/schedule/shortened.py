@@ -68,13 +68,14 @@ def _going(now: Now, run: Run, stint: Stint) -> Run:
     choice = next(c for c in run.choices if c.machine == stint.meant.machine)
     seconds = stint.meant.seconds or choice.seconds
     spent_s = now.now_s - (stint.start_s or now.now_s)
-    left = left_of_run(seconds, spent_s) if stint.until_s is None else _until(now, stint)
+    left = _until(now, stint) or left_of_run(seconds, spent_s)
     return replace(run, going=Going(choice.machine, left, spent_s))
 
 
-def _until(now: Now, stint: Stint) -> Spread:
-    """What is left of something whose end was told."""
-    return Spread.exactly(float(max(0, (stint.until_s or 0) - now.now_s)))
+def _until(now: Now, stint: Stint) -> Spread | None:
+    """What is left of something whose end was told; None if it was not, or that has passed."""
+    left_s = (stint.until_s or 0) - now.now_s
+    return Spread.exactly(float(left_s)) if left_s > 0 else None
 
 
 def _attended_going(now: Now, run: Run, stint: Stint) -> Run:
@@ -85,12 +86,12 @@ def _attended_going(now: Now, run: Run, stint: Stint) -> Run:
     run = _able(run, stint)
     choice = next(c for c in run.choices if c.machine == stint.meant.machine)
     own, seconds = run.at(choice), stint.meant.seconds or choice.seconds
-    if stint.until_s is not None:
-        left = _until(now, stint)
-        return replace(own, choices=(Choice(choice.machine, _some(left)),), start_s=0)
+    told = _until(now, stint)
+    if told is not None:
+        return replace(own, choices=(Choice(choice.machine, _some(told)),), start_s=0)
     spent_s = _worked_s(now, stint, choice.machine)
     ran_s = max(0, spent_s - own.start_s)
-    left = left_of_run(seconds, ran_s)
+    left = left_of_run(seconds, ran_s) if ran_s < seconds.high else NO_TIME
     return replace(
         own,
         choices=(Choice(choice.machine, _some(left)),),
@@ -116,8 +117,9 @@ def _task_going(now: Now, task: Task, stint: Stint) -> Task:
 
 def _left_of_hands(now: Now, stint: Stint, seconds: Spread) -> Spread:
     """What is left of what hands do."""
-    if stint.until_s is not None:
-        return _some(_until(now, stint))
+    told = _until(now, stint)
+    if told is not None:
+        return _some(told)
     return left_of_work(seconds, _worked_s(now, stint))
 
 
