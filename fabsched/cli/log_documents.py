@@ -11,6 +11,7 @@ from fabsched.model.windows import NEVER
 from fabsched.schedule.changes import Change
 from fabsched.session.clock import iso
 from fabsched.session.log_requests import ReplanResponse
+from fabsched.session.way_records import Pieces
 
 
 def choice_name(remedy: Remedy) -> str:
@@ -74,8 +75,20 @@ def _entry(
     }
 
 
-def replan_document(found: ReplanResponse, options: Iterable[Option], zone: ZoneInfo) -> Document:
-    """What a re-planned weekend says beside its plan."""
+def replan_document(
+    found: ReplanResponse,
+    options: Iterable[Option],
+    zone: ZoneInfo,
+    pieces: Iterable[Pieces] = (),
+) -> Document:
+    """What a re-planned weekend says beside its plan.
+
+    Args:
+        found: the weekend.
+        options: the choices after what went wrong, to be taken by their ids.
+        zone: where moments are shown.
+        pieces: the choices that `fabsched compare` takes by part and plates.
+    """
     rest = found.rest
     trouble = rest.trouble
     return {
@@ -84,7 +97,10 @@ def replan_document(found: ReplanResponse, options: Iterable[Option], zone: Zone
         "kept_on_time": rest.kept_on_time,
         "changes": [_change(change, zone) for change in rest.changes],
         "failed": trouble.subject if trouble else None,
-        "options": [_option(option, zone) for option in options],
+        "options": [
+            *(_option(option, zone) for option in options),
+            *(_pieces(each, zone) for each in pieces),
+        ],
     }
 
 
@@ -114,7 +130,14 @@ def _option(option: Option, zone: ZoneInfo) -> Document:
         "lost_g": option.lost_g,
         "turn_deg": list(option.remedy.turn_deg) if option.remedy.turn_deg else None,
         "size_mm": list(option.size_mm) if option.size_mm else None,
+        "part": option.remedy.part or None,
+        "plates": None,
     }
+
+
+def _pieces(pieces: Pieces, zone: ZoneInfo) -> Document:
+    plates = [number + 1 for number in pieces.way.pick]
+    return {**_option(pieces.option, zone), "id": None, "part": pieces.part, "plates": plates}
 
 
 def _moment(moment_s: int | None, zone: ZoneInfo) -> str | None:

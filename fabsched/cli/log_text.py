@@ -151,11 +151,20 @@ def option_rows(
     ]
 
 
-def print_options(options: Iterable[tuple[str, Option]], zone: ZoneInfo, now_s: int) -> None:
-    """Print the choices side by side; what has been spent is told apart, since it weighs nothing."""
+def print_options(
+    options: Iterable[tuple[str, Option]], zone: ZoneInfo, now_s: int, title: str = "options"
+) -> None:
+    """Print the choices side by side; what has been spent is told apart, since it weighs nothing.
+
+    Args:
+        options: each with its name on the command line.
+        zone: where moments are shown.
+        now_s: the present moment.
+        title: key in the wording table of what stands over them.
+    """
     settled = tuple(options)
     columns = ("choice", "", ">on time", ">half by", ">most by", ">hands", ">machine", ">material")
-    console().print("\n" + phrase("options"), style="bold")
+    console().print("\n" + phrase(title), style="bold")
     print_table(columns, option_rows(settled, zone, now_s))
     for name, option in settled:
         if option.size_mm:

@@ -4,6 +4,8 @@ import json
 import shlex
 import sys
 from argparse import Namespace
+from datetime import datetime
+from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -14,12 +16,18 @@ from fabsched.cli.log_documents import choice_name, replan_document
 from fabsched.cli.log_text import option_text, print_changes, print_options
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
+from fabsched.cli.progress import run_in
 from fabsched.cli.stock_text import buy_lines, stock_document
 from fabsched.cli.surroundings import Surroundings
-from fabsched.session.asking_poses import plates_possible, pose_requests
+from fabsched.session.asking_poses import pieces_requests, plates_possible, pose_requests
 from fabsched.session.bench import Bench
 from fabsched.session.checks import check_deadline
-from fabsched.session.log_requests import OptionResponse, PoseResponse, ReplanResponse
+from fabsched.session.log_requests import (
+    OptionResponse,
+    PiecesResponse,
+    PoseResponse,
+    ReplanResponse,
+)
 from fabsched.session.log_words import gone_lines, left_out_line, names_of
 from fabsched.session.noticed import say
 from fabsched.session.pool import Failed, Finished, Pool, events
@@ -49,22 +57,46 @@ def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
         if not arguments.json:
             print_advice(advice, bench)
         options = _options(bench, pool, as_json=arguments.json)
+        if not arguments.json and options:
+            _print_choices(bench, options, arguments.project, now)
+        pieces = run_in(pool, pieces_requests(bench, bench.replanned)) if options else []
     now_s = int(now.timestamp())
     if arguments.json:
         document = plan_document(response.weekend, response.answer, bench.findings, now_s=now_s)
         document["advice"] += advice_documents(advice, bench)
         document["stock"] = stock_document(response.stock) if response.stock else None
-        print(json.dumps(document | _more(response, options), indent=2))  # noqa: T201 - the output
-    elif options and isinstance(response, ReplanResponse):
-        _print_gone(bench, response)
-        named = [(choice_name(option.remedy), option) for option in options]
-        print_options(named, bench.project.zone, now_s)
-        project = shlex.quote(str(arguments.project))
-        tell(phrase("choose", project=project))
-        for part in plates_possible(bench, response):
+        more = _more(response, options, pieces)
+        print(json.dumps(document | more, indent=2))  # noqa: T201 - the output
+    elif options:
+        _print_pieces(bench, pieces, arguments.project, now)
+    return _told_if_missed(bench, response)
+
+
+def _print_choices(bench: Bench, options: list[Option], folder: Path, now: datetime) -> None:
+    """Print the choices as soon as all but plates and pieces are known: looking for these takes longer."""
+    if bench.replanned is not None:
+        _print_gone(bench, bench.replanned)
+    named = [(choice_name(option.remedy), option) for option in options]
+    print_options(named, bench.project.zone, int(now.timestamp()))
+    tell(phrase("choose", project=shlex.quote(str(folder))))
+
+
+def _print_pieces(bench: Bench, found: list[PiecesResponse], folder: Path, now: datetime) -> None:
+    """Print the ways of plates and pieces, how they are taken, and how more of them are compared."""
+    known = [each.pieces for each in found if each.pieces]
+    if known:
+        named = [("", each.option) for each in known]
+        print_options(named, bench.project.zone, int(now.timestamp()), "options-pieces")
+    project = shlex.quote(str(folder))
+    for each in known:
+        plates = ",".join(str(number + 1) for number in each.way.pick)
+        ident = shlex.quote(each.part)
+        tell(phrase("choose-pieces", project=project, part=ident, plates=plates))
+    alone = {each.part for each in found if not each.more}
+    for part in plates_possible(bench, bench.replanned):
+        if part.id not in alone:
             name = shlex.quote(part.id)
             tell(phrase("choose-plates", what=part.name, project=project, part=name))
-    return _told_if_missed(bench, response)
 
 
 def _print_rest(bench: Bench, response: PlanResponse) -> None:
@@ -123,10 +155,11 @@ def _line(option: Option) -> str:
     return phrase("option", what=option_text(option), share=share(option.answer.odds.on_time))
 
 
-def _more(response: PlanResponse, options: list[Option]) -> Document:
+def _more(response: PlanResponse, options: list[Option], pieces: list[PiecesResponse]) -> Document:
     """What a plan of a weekend under way says beside the plan."""
     if isinstance(response, ReplanResponse):
-        return replan_document(response, options, ZoneInfo(response.weekend.zone))
+        known = [each.pieces for each in pieces if each.pieces]
+        return replan_document(response, options, ZoneInfo(response.weekend.zone), known)
     nothing: Document = {"done": [], "going": [], "kept_on_time": None}
     return {**nothing, "changes": [], "failed": None, "options": []}
 

@@ -1,10 +1,12 @@
-"""Asks for other poses of what failed, and tells what of it could be made of plates."""
+"""Asks for other poses of what failed, and whether it could be made of plates and pieces."""
+
+from typing import Any
 
 from fabsched.model.estimates import Route
 from fabsched.model.project import Part
 from fabsched.model.weekend import Run
 from fabsched.session.bench import Bench
-from fabsched.session.log_requests import PoseRequest, ReplanResponse
+from fabsched.session.log_requests import PiecesRequest, PoseRequest, ReplanResponse
 from fabsched.session.replanned import Trouble
 
 MOST, MOST_EACH = 2, 1
@@ -51,6 +53,24 @@ def plates_possible(bench: Bench, found: ReplanResponse | None) -> tuple[Part, .
     return tuple(part for part in bench.project.parts if part.id in loaded)
 
 
+def pieces_requests(bench: Bench, found: ReplanResponse | None) -> tuple[PiecesRequest, ...]:
+    """Ask for the best way to make what went wrong last of plates and pieces, a request for each part.
+
+    None of parts of which a copy is made already: all copies would be made the other way.
+
+    Args:
+        bench: whose project.
+        found: the rest of its weekend as it was planned last; None if it was not.
+    """
+    trouble = found.rest.trouble if found else None
+    if found is None or trouble is None:
+        return ()
+    begun = (*found.rest.done.values(), *found.rest.going.values())
+    made = {ident for stint in begun for ident, _ in stint.meant.items}
+    parts = (part.id for part in plates_possible(bench, found) if part.id not in made)
+    return tuple(PiecesRequest(**_given(bench, found, trouble, part)) for part in parts)
+
+
 def _may_be_turned(bench: Bench, ident: str) -> bool:
     part = next((part for part in bench.project.parts if part.id == ident), None)
     known = bench.estimates.get(ident, {}).values()
@@ -61,18 +81,22 @@ def _may_be_turned(bench: Bench, ident: str) -> bool:
 def _request(
     bench: Bench, found: ReplanResponse, trouble: Trouble, part: str, most: int
 ) -> PoseRequest:
-    return PoseRequest(
-        project=bench.project,
-        shop=bench.shop,
-        estimates=bench.estimates,
-        now_s=found.weekend.begin_s,
-        seed=found.ground.seed,
-        seen=bench.experiences.seen,
-        entries=bench.log.entries,
-        folder=bench.folder,
-        ground=found.ground,
-        part=part,
-        subject=trouble.subject,
-        machine=trouble.machine,
-        most=most,
-    )
+    given = _given(bench, found, trouble, part)
+    return PoseRequest(**given, machine=trouble.machine, most=most)
+
+
+def _given(bench: Bench, found: ReplanResponse, trouble: Trouble, part: str) -> dict[str, Any]:
+    """The fields of `FailedInput`."""
+    return {
+        "project": bench.project,
+        "shop": bench.shop,
+        "estimates": bench.estimates,
+        "now_s": found.weekend.begin_s,
+        "seed": found.ground.seed,
+        "seen": bench.experiences.seen,
+        "entries": bench.log.entries,
+        "folder": bench.folder,
+        "ground": found.ground,
+        "part": part,
+        "subject": trouble.subject,
+    }

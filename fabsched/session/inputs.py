@@ -82,7 +82,7 @@ class PlanInput:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PoseInput(PlanInput):
+class FailedInput(PlanInput):
     """A part that failed, of a weekend under way; `seen` holds runs with their moves here.
 
     Attributes:
@@ -90,14 +90,23 @@ class PoseInput(PlanInput):
         ground: what all choices start from.
         part: id of the part.
         subject: id of the run that failed.
-        machine: id of the machine it failed on; empty if not known.
-        most: how many poses to weigh at most.
     """
 
     folder: Path
     ground: Ground
     part: str
     subject: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoseInput(FailedInput):
+    """The same, to be printed in another pose.
+
+    Attributes:
+        machine: id of the machine it failed on; empty if not known.
+        most: how many poses to weigh at most.
+    """
+
     machine: str = ""
     most: int = 2
 

@@ -8,9 +8,10 @@ from fabsched.model.estimates import Estimate
 from fabsched.model.log import Remedy
 from fabsched.model.progress import UNWATCHED, Watch
 from fabsched.model.state import state_of
-from fabsched.session.inputs import PlanInput, PoseInput
+from fabsched.session.inputs import FailedInput, PlanInput, PoseInput
 from fabsched.session.replanned import Meanings, Rest
 from fabsched.session.requests import PlanRequest, PlanResponse, next_id
+from fabsched.session.way_records import Pieces
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,6 +142,46 @@ class PoseRequest(PoseInput):
             options=tuple(option for option, _, _ in found),
             estimates={key: each for _, key, each in found},
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesResponse:
+    """The best way to make a part that failed of plates and pieces.
+
+    Attributes:
+        id: of the request.
+        part: id of the part.
+        pieces: the way; None if there is none that holds and leaves the part as it was drawn.
+        more: whether a comparison of all ways would show another.
+    """
+
+    id: int
+    part: str
+    pieces: Pieces | None
+    more: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesRequest(FailedInput):
+    """Look for plates in a part that failed, and plan the rest of the weekend with them.
+
+    Attributes:
+        id: number of the request.
+    """
+
+    id: int = field(default_factory=next_id)
+
+    def run(self, watch: Watch = UNWATCHED) -> PiecesResponse:
+        """Take the part apart in each way, and plan what is left to do with it.
+
+        Raises:
+            InputError: the part's file is at fault.
+            Cancelled: the watch said stop.
+        """
+        from fabsched.session.piecing import pieces_of  # noqa: PLC0415 - heavy
+
+        pieces, more = pieces_of(self, watch)
+        return PiecesResponse(id=self.id, part=self.part, pieces=pieces, more=more)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from fabsched.advise.options import Option
 from fabsched.model.errors import Fact, InputError
 from fabsched.model.project import Part, Work
 
@@ -159,6 +160,21 @@ class ShownWay:
     def items(self) -> tuple[str, ...]:
         """Ids of all parts and works."""
         return (*(part.id for part in self.parts), *(work.id for work in self.works))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pieces:
+    """A part that failed, made of plates and pieces instead.
+
+    Attributes:
+        part: id of the part.
+        option: what becomes of the rest of the weekend once `way` is taken.
+        way: how; see `session.ways.take`.
+    """
+
+    part: str
+    option: Option
+    way: ShownWay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

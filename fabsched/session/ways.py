@@ -83,10 +83,11 @@ def take(session: Session, ident: str, way: ShownWay, *, decided: bool = True) -
         raise way.hindered
     part_named(session.project, ident)
     write_files(session.folder, way.own_files)
-    session.change(TAKE if way.pick else UNTAKE, _taken(ident, way, decided=decided))
+    session.change(TAKE if way.pick else UNTAKE, as_taken(ident, way, decided=decided))
 
 
-def _taken(ident: str, way: ShownWay, *, decided: bool) -> Edit:
+def as_taken(ident: str, way: ShownWay, *, decided: bool = True) -> Edit:
+    """The edit that puts a way to make a part into the project; see `take`."""
     names = (phrase("way-whole"), phrase("way-plates"))
 
     def edit(project: Project) -> Project:

@@ -2,6 +2,7 @@
 
 import json
 import math
+import shlex
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -12,6 +13,7 @@ import trimesh
 
 from fabsched.files.experience_sqlite import default_file
 from fabsched.files.stl import write_stl
+from tests.advise.bodies import bracket
 from tests.cli.made import NOW, Started, cube
 from tests.cli.test_plan_verb import SHOP
 from tests.estimate.bodies import box as solid
@@ -298,8 +300,45 @@ def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFix
     said = capsys.readouterr()
     assert "What can be done about it" in said.out
     assert "choose CHOICE" in said.err
-    assert f"compare Lid with cut plates and printed pieces: fabsched compare {box} lid" in said.err
+    assert "fabsched compare" not in said.err  # a cube has no plates
     assert "are gone whichever you choose" in said.out
+
+
+def test_plates_and_pieces_are_a_choice_with_its_command(
+    box: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A bracket that failed may be cut and printed in pieces: planned for the rest, taken by what is told."""
+    write_stl(box / "parts" / "lid.stl", bracket())
+    started = Started()
+    assert started.run("log", box, "start", "lid", now=after(1)) == 0
+    assert started.run("log", box, "fail", "lid", now=after(2)) == 0
+    capsys.readouterr()
+    assert started.run("replan", box, "--json", now=after(2.1)) == 0
+    *others, option = document(capsys)["options"]
+    assert (option["id"], option["part"]) == (None, "lid")
+    assert {other["plates"] for other in others} == {None}
+    scenarios = {other["odds"]["scenarios"] for other in others}
+    assert scenarios == {option["odds"]["scenarios"]}
+    assert option["sheets"]
+    assert moment(option["finish"]) > after(2.1)
+    assert option["mass_g"] < others[0]["mass_g"]
+    assert started.run("replan", box, now=after(2.1)) == 0
+    said = capsys.readouterr()
+    assert "Of cut plates and printed pieces" in said.out
+    told = next(line for line in said.err.splitlines() if line.startswith("take it with: "))
+    name, *words = shlex.split(told.removeprefix("take it with: "))
+    plates = ",".join(map(str, option["plates"]))
+    assert (name, words) == (
+        "fabsched",
+        ["compare", str(box), "lid", "--plates", plates, "--take"],
+    )
+    assert f"fabsched compare {box} lid" in said.err.splitlines()[-1]
+    assert started.run(*words, now=after(2.2)) == 0
+    capsys.readouterr()
+    assert started.run("replan", box, "--json", now=after(2.3)) == 0
+    found = document(capsys)
+    assert found["failed"] is None
+    assert found["odds"]["on_time"] == pytest.approx(option["odds"]["on_time"], abs=0.05)
 
 
 def test_another_pose_is_taken_by_its_name(

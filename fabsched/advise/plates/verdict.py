@@ -60,7 +60,7 @@ def verdict_of(variants: Sequence[Variant], alone: Says = Says.NO_PLATES) -> Ver
     if not usable:
         return Verdict(code=Says.NEITHER, best=0)
     firm = [n for n in usable if all(seam.holds for seam in variants[n].seams)]
-    best = _best(variants, firm or usable)
+    best = best_of(variants, firm or usable)
     if len(usable) == 1 or 0 not in usable:
         return Verdict(code=Says.ONLY, best=best, facts=_facts(variants[best], variants[best]))
     other = max((n for n in usable if n != best), key=lambda n: _key(variants[n]))
@@ -70,8 +70,13 @@ def verdict_of(variants: Sequence[Variant], alone: Says = Says.NO_PLATES) -> Ver
     )
 
 
-def _best(variants: Sequence[Variant], usable: Sequence[int]) -> int:
-    """The variant whose chance none beats, and which risks and costs least among those."""
+def best_of(variants: Sequence[Variant], usable: Sequence[int]) -> int:
+    """The variant whose chance none beats, and which risks and costs least among those.
+
+    Args:
+        variants: the ways.
+        usable: numbers of those that can be made, one at least.
+    """
     top = max(variants[n].on_time for n in usable)
     alike = [n for n in usable if top - variants[n].on_time <= _margin(variants[n])]
     return max(alike, key=lambda n: (_key(variants[n])[1:], -n))

@@ -16,22 +16,27 @@ from PySide6.QtWidgets import (
 
 from fabsched.advise.options import Option
 from fabsched.desktop.bench.choice_card import ChoiceCard
+from fabsched.desktop.bench.pieces_asked import PiecesAsked
 from fabsched.desktop.bench.teller import Teller
 from fabsched.desktop.desk import Desk
+from fabsched.desktop.places import Place
 from fabsched.desktop.prose import Prose
 from fabsched.model.log import Remedy
 from fabsched.model.project import Part
 from fabsched.model.weekend import Weekend
-from fabsched.session.asking_poses import plates_possible, pose_requests
+from fabsched.session.asking_poses import pieces_requests, plates_possible, pose_requests
 from fabsched.session.bench import Bench
 from fabsched.session.log_requests import (
     OptionRequest,
     OptionResponse,
+    PiecesResponse,
     PoseRequest,
     PoseResponse,
     ReplanResponse,
 )
 from fabsched.session.log_words import gone_lines
+from fabsched.session.way_records import Pieces
+from fabsched.session.ways import take
 from fabsched.session.wording import phrase
 
 CARD_PX = 210
@@ -112,12 +117,15 @@ class ChoicesPage(QWidget):
         self._looked_for = 0
         self.title, self.gone = Prose(self), Prose(self)
         self.more = Prose(self, phrase("choice-more"))
+        self.pieces = PiecesAsked(desk.errands, self)
         self.cards = Cards(self)
         self.later = QPushButton(self.tr("Decide later"), self)
         self.plates: list[QPushButton] = []
+        self._leads: tuple[Part, ...] = ()
         self._below = QHBoxLayout()
         self._lay_out()
         self.later.clicked.connect(self.settled)
+        self.pieces.found.connect(self._add_pieces)
         for signal in (desk.opened, desk.planned):
             signal.connect(self.follow)
         self.follow()
@@ -126,7 +134,7 @@ class ChoicesPage(QWidget):
         font = self.title.font()
         font.setPointSizeF(font.pointSizeF() * 1.3)
         self.title.setFont(font)
-        for label in (self.title, self.gone, self.more):
+        for label in (self.title, self.gone, self.more, self.pieces):
             label.setMinimumWidth(1)
         scroll = QScrollArea(self)
         scroll.setWidget(self.cards)
@@ -141,6 +149,7 @@ class ChoicesPage(QWidget):
         column.addWidget(self.gone)
         column.addWidget(scroll, 1)
         column.addWidget(self.more)
+        column.addWidget(self.pieces)
         self._below.addWidget(self.later)
         self._below.addStretch(1)
         column.addLayout(self._below)
@@ -176,6 +185,7 @@ class ChoicesPage(QWidget):
         for more in pose_requests(session, found):
             self._ask_for_poses(more)
         self.more.setVisible(bool(self._looked_for))
+        self.pieces.ask(pieces_requests(session, found))
         self._offer_plates(plates_possible(session, found))
         self.later.show()
         if self._about != trouble.subject:
@@ -183,11 +193,13 @@ class ChoicesPage(QWidget):
             self.wanted.emit()
 
     def _card(self, weekend: Weekend, remedy: Remedy) -> ChoiceCard:
-        detail = weekend.station(remedy.machine).name if remedy.machine else ""
-        name = weekend.activity(remedy.subject).name
-        card = ChoiceCard(remedy, name, detail, self.cards)
+        card = self._new_card(weekend, remedy)
         card.taken.connect(lambda: self._take(remedy))
         return card
+
+    def _new_card(self, weekend: Weekend, remedy: Remedy) -> ChoiceCard:
+        detail = weekend.station(remedy.machine).name if remedy.machine else ""
+        return ChoiceCard(remedy, weekend.activity(remedy.subject).name, detail, self.cards)
 
     def _offer_plates(self, parts: Iterable[Part]) -> None:
         """A button for each part that could be made of plates and pieces, which leads to that page."""
@@ -195,7 +207,8 @@ class ChoicesPage(QWidget):
             self._below.removeWidget(button)
             button.hide()
             button.deleteLater()
-        self.plates = [self._lead(part) for part in parts]
+        self._leads = tuple(parts)
+        self.plates = [self._lead(part) for part in self._leads]
         for place, button in enumerate(self.plates, start=1):
             self._below.insertWidget(place, button)
             button.show()
@@ -214,6 +227,26 @@ class ChoicesPage(QWidget):
         self._about = ""
         self.settled.emit()
 
+    def _add_pieces(self, response: PiecesResponse) -> None:
+        """A card for a part of plates and pieces; the way to compare more of them, if there are."""
+        session, found, pieces = self._desk.session, self._ground, response.pieces
+        if not response.more:
+            self._offer_plates([part for part in self._leads if part.id != response.part])
+        if session is not None and found is not None and pieces is not None:
+            card = self._new_card(found.weekend, pieces.option.remedy)
+            card.taken.connect(lambda: self._take_pieces(pieces))
+            self._add(card, pieces.option, session)
+            self._rank()
+
+    def _take_pieces(self, pieces: Pieces) -> None:
+        """Put the way into the project; what is left to see then is the plan."""
+        session = self._desk.session
+        if session is not None and self._desk.attempt(
+            Place.PARTS, lambda: take(session, pieces.part, pieces.way)
+        ):
+            self._about = ""
+            self.settled.emit()
+
     def _ask(self, card: ChoiceCard, request: OptionRequest) -> None:
         """Have one choice worked out; its card fills as soon as it is."""
 
@@ -222,11 +255,11 @@ class ChoicesPage(QWidget):
             if session is not None:
                 card.show_option(response.option, session.project.zone, self._teller.now_s)
             self._options.append(response.option)
-            self._rank(request.id)
+            self._ended(request.id)
 
         def failed(error: Exception) -> None:
             card.show_error(error)
-            self._rank(request.id)
+            self._ended(request.id)
 
         self._asked.append(self._desk.errands.ask(request, then, failed=failed))
 
@@ -238,27 +271,29 @@ class ChoicesPage(QWidget):
             if session is not None and found is not None:
                 session.accept_poses(response)
                 for option in response.options:
-                    self._add(option, found, session)
+                    self._add(self._card(found.weekend, option.remedy), option, session)
             ended()
 
         def ended(_: Exception | None = None) -> None:
             self._looked_for -= 1
             self.more.setVisible(bool(self._looked_for))
-            self._rank(asked)
+            self._ended(asked)
 
         self._looked_for += 1
         asked = self._desk.errands.ask(request, then, failed=ended)
         self._asked.append(asked)
 
-    def _add(self, option: Option, found: ReplanResponse, session: Bench) -> None:
-        card = self._card(found.weekend, option.remedy)
+    def _add(self, card: ChoiceCard, option: Option, session: Bench) -> None:
         card.show_option(option, session.project.zone, self._teller.now_s)
         self._options.append(option)
         self.cards.add_card(card)
 
-    def _rank(self, ident: int) -> None:
-        """Once all are there, say which is in time most often."""
+    def _ended(self, ident: int) -> None:
         self._asked.remove(ident)
+        self._rank()
+
+    def _rank(self) -> None:
+        """Once all are there, say which is in time most often; plates and pieces are not waited for."""
         if self._asked:
             return
         chances = {o.remedy: o.answer.odds.on_time for o in self._options}
@@ -283,6 +318,7 @@ class ChoicesPage(QWidget):
     def _drop(self) -> None:
         for ident in self._asked:
             self._desk.errands.drop(ident)
+        self.pieces.drop()
         self._asked, self._options, self._looked_for = [], [], 0
 
 

@@ -4,8 +4,11 @@ from dataclasses import replace
 from typing import Any
 
 from fabsched.advise.options import Ground, Option
+from fabsched.model.estimates import Route
 from fabsched.model.log import Cure, Event, Remedy
 from fabsched.model.plan import Answer, Block, Kind
+from fabsched.model.project import Part, Work
+from fabsched.model.spread import Spread
 from fabsched.model.state import State, state_of
 from fabsched.model.weekend import Activity, Run, Weekend
 from fabsched.schedule.changes import in_hand, meanings
@@ -14,16 +17,30 @@ from fabsched.session.log_requests import (
     MeaningsResponse,
     OptionRequest,
     OptionResponse,
+    PiecesRequest,
+    PiecesResponse,
     PoseRequest,
     PoseResponse,
     ReplanRequest,
     ReplanResponse,
 )
 from fabsched.session.replanned import Rest, Trouble
+from fabsched.session.way_records import Pieces, ShownWay
 from tests.desktop import made
 
-CHANCES = {Cure.AGAIN: 0.61, Cure.MACHINE: 0.83, Cure.DROP: 0.97, Cure.CANCEL: 0.7, Cure.POSE: 0.9}
+CHANCES = {
+    Cure.AGAIN: 0.61,
+    Cure.MACHINE: 0.83,
+    Cure.DROP: 0.97,
+    Cure.CANCEL: 0.7,
+    Cure.POSE: 0.9,
+    Cure.FORK: 0.98,
+}
 """How often the weekend is in time with each choice."""
+
+
+SVG = b'<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm"><rect width="9" height="9"/></svg>'
+"""A plate to be cut."""
 
 
 def reply(request: Any) -> Any:
@@ -35,6 +52,10 @@ def reply(request: Any) -> Any:
             return OptionResponse(id=request.id, option=_option(request))
         case PoseRequest():
             return PoseResponse(id=request.id, options=(_pose(request),), estimates={})
+        case PiecesRequest():
+            return PiecesResponse(
+                id=request.id, part=request.part, pieces=_pieces(request), more=True
+            )
         case MeaningsRequest():
             return MeaningsResponse(id=request.id, meant=meanings(made.weekend()))
         case _:
@@ -147,3 +168,40 @@ def _pose(request: PoseRequest) -> Option:
     )
     option = _option(OptionRequest(ground=request.ground, remedy=remedy))
     return replace(option, size_mm=(90.0, 40.0, 12.0))
+
+
+def _pieces(request: PiecesRequest) -> Pieces:
+    """A plate with a piece on it, and the fitting."""
+    plate = Part(
+        id="louvre_plate1",
+        name="Louvre plate, plate 1",
+        file="parts/louvre_plate1.svg",
+        route=Route.CUT,
+        material="plywood",
+        thickness_mm=3.0,
+    )
+    piece = Part(
+        id="louvre_piece1",
+        name="Louvre plate, piece 1",
+        file="parts/louvre_piece1.stl",
+        route=Route.PRINT,
+        material="PLA",
+    )
+    fit = Work(
+        id="louvre_fit",
+        name="Fit the louvre plate",
+        minutes=Spread(5, 8, 15),
+        after=(plate.id, piece.id),
+    )
+    remedy = Remedy(
+        cure=Cure.FORK, subject=request.subject, part=request.part, detail="Louvre plate of plates"
+    )
+    option = _option(OptionRequest(ground=request.ground, remedy=remedy))
+    way = ShownWay(
+        pick=(0,),
+        parts=(plate, piece),
+        works=(fit,),
+        own_files={plate.file: SVG, piece.file: b"solid x\nendsolid x\n"},
+    )
+    option = replace(option, detail=remedy.detail, sheets=("plywood 3 mm",))
+    return Pieces(part=request.part, option=option, way=way)

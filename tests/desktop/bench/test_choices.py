@@ -9,10 +9,11 @@ from fabsched.desktop.window import MainWindow
 from fabsched.model.errors import WorkerLost
 from fabsched.model.log import Cure, Event
 from fabsched.session.bench import Bench
-from fabsched.session.log_requests import OptionRequest, PoseRequest
-from fabsched.session.pool import Failed
+from fabsched.session.log_requests import OptionRequest, PiecesRequest, PiecesResponse, PoseRequest
+from fabsched.session.pool import Failed, Finished
 from fabsched.session.requests import PlanRequest
 from fabsched.session.sayings import Verb
+from fabsched.session.ways import standing
 from tests.desktop.bench.conftest import Settle
 from tests.desktop.conftest import Clock
 from tests.desktop.fakes import FakePool
@@ -175,3 +176,75 @@ def test_what_failed_can_be_compared_with_plates(
     failed.making.show_choices()
     click(drop.take)
     assert not page.plates or not page.plates[0].isVisible()
+
+
+def test_plates_and_pieces_get_a_card_of_their_own(
+    failed: MainWindow, bench: Bench, pool: FakePool, settle: Settle
+) -> None:
+    """They are looked for behind the other choices, with progress; one click takes, one undo brings back."""
+    page = failed.making.choices
+    (request,) = pool.of(PiecesRequest)
+    assert request.id > max(other.id for other in pool.of(PoseRequest))
+    pool.tell(request.id, 0.4, "comparing")
+    QApplication.processEvents()
+    assert page.pieces.isVisible()
+    assert page.pieces.text().endswith("40 %")
+    settle()
+    assert len(page.cards.cards) == 5
+    pool.answer_one(request)
+    assert not page.pieces.isVisible()
+    assert len(page.plates) == 1
+    card = page.cards.cards[-1]
+    assert card.title.text() == "Make it the other way: Louvre plate of plates"
+    assert card.chance.text() == "98 in 100"
+    assert "6 h of hands" in card.facts.text()
+    assert "180 g, 1 x plywood 3 mm" in card.facts.text()
+    assert [each.best.text() for each in page.cards.cards] == [*[""] * 5, "most often in time"]
+    before = bench.project
+    click(card.take)
+    assert standing(bench.project, "louvre") == (
+        "plates",
+        {"louvre_plate1", "louvre_piece1", "louvre_fit"},
+    )
+    assert failed.plan.pages.currentIndex() == 0
+    failed.actions_.undo.trigger()
+    settle()
+    assert bench.project == before
+    assert failed.plan.pages.currentWidget() is page
+    assert len(page.cards.cards) == 5
+
+
+def test_where_there_are_no_plates_nothing_is_shown(failed: MainWindow, pool: FakePool) -> None:
+    """No card comes, and what would show no more is not led to."""
+    page = failed.making.choices
+    (request,) = pool.of(PiecesRequest)
+    nothing = PiecesResponse(id=request.id, part=request.part, pieces=None, more=False)
+    pool.end(request.id, Finished(request.id, nothing))
+    QApplication.processEvents()
+    assert len(page.cards.cards) == 4
+    assert not page.pieces.isVisible()
+    assert not page.plates
+
+
+def test_a_search_for_plates_that_fails_leaves_the_rest(failed: MainWindow, pool: FakePool) -> None:
+    """Its line goes; the comparison is still led to."""
+    page = failed.making.choices
+    (request,) = pool.of(PiecesRequest)
+    pool.end(request.id, Failed(request.id, WorkerLost()))
+    QApplication.processEvents()
+    assert not page.pieces.isVisible()
+    assert len(page.cards.cards) == 4
+    assert len(page.plates) == 1
+
+
+def test_a_choice_that_is_taken_ends_the_search(
+    failed: MainWindow, pool: FakePool, settle: Settle
+) -> None:
+    """Nobody waits for plates any more."""
+    page = failed.making.choices
+    (request,) = pool.of(PiecesRequest)
+    settle()
+    click(page.cards.cards[1].take)
+    settle()
+    assert request.id not in {left.id for left in pool.of(PiecesRequest)}
+    assert not page.pieces.isVisible()
