@@ -244,7 +244,12 @@ def _add_log(verbs: "argparse._SubParsersAction[Parser]") -> None:
         "replan; for correct and withdraw the number of an entry; for unlearn and relearn a machine, material or "
         "kind of work, faults or deliveries, whose past then no longer counts, or counts again, in all projects",
     )
-    verb.add_argument("--at", metavar="T", help="when it happened; else the present moment")
+    verb.add_argument(
+        "--at",
+        metavar="T",
+        help="when it happened; else the present moment. What runs alone starts when its machine begins to run; what "
+        "somebody stays beside, when hands begin to set it up",
+    )
     verb.add_argument("--until", metavar="T", help="for delay, lose and deadline: until when")
     verb.add_argument("--share", type=number, metavar="S", help="how far a failed run got, 0 to 1")
     verb.add_argument("--on", default="", metavar="MACHINE", help="machine, if not as planned")

@@ -26,7 +26,10 @@ class Event(StrEnum):
     """
 
     STARTED = "started"
-    """Hands began, or a machine began to run."""
+    """What a machine does alone: it began to run, set up and watched before; all else: hands began.
+
+    Where somebody stays beside a machine, hands began to set it up.
+    """
     FINISHED = "finished"
     """Work is done, a gate found nothing, a machine has stopped by itself."""
     CLEARED = "cleared"

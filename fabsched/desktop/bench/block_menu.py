@@ -8,7 +8,7 @@ from PySide6.QtGui import QContextMenuEvent, QKeyEvent
 from PySide6.QtWidgets import QMenu, QWidget
 
 from fabsched.desktop.bench.asker import Asker
-from fabsched.desktop.bench.sayings import LOST, Say, entry_behind, sayings
+from fabsched.desktop.bench.sayings import LOST, STARTED, Say, entry_behind, runs_alone, sayings
 from fabsched.desktop.bench.waiting import awaited_by
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.timeline.picking import block_at
@@ -97,7 +97,8 @@ class BlockMenu(QObject):
                 _add(menu, phrase("say-withdraw"), partial(self._asker.teller.withdraw, entry.id))
         else:
             for say in sayings(block, session.log.state):
-                _add(menu, phrase(say.code), partial(self._asker.say, say, block))
+                tip = phrase("say-started-alone") if say == STARTED and runs_alone(block) else ""
+                _add(menu, phrase(say.code), partial(self._asker.say, say, block), tip)
             for each in awaited_by(session, block):
                 text = phrase("say-arrived", what=each.name)
                 _add(menu, text, partial(self._asker.teller.tell, Verb.ARRIVE, each.subject))
@@ -111,8 +112,11 @@ class BlockMenu(QObject):
         return _headed(menu, lane.title)
 
 
-def _add(menu: QMenu, text: str, deed: Callable[[], object]) -> None:
+def _add(menu: QMenu, text: str, deed: Callable[[], object], tip: str = "") -> None:
     action = menu.addAction(text)
+    if tip:
+        action.setToolTip(tip)
+        menu.setToolTipsVisible(True)
     action.triggered.connect(lambda _checked: deed())
 
 

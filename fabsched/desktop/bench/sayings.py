@@ -63,6 +63,11 @@ def by_hand_now(block: Block, state: State) -> tuple[Say, ...]:
     )
 
 
+def runs_alone(block: Block) -> bool:
+    """Whether a machine does it by itself once it is set up."""
+    return not block.attended if block.kind is Kind.RUN else _step(block) == "start"
+
+
 def _stands(block: Block, state: State) -> tuple[bool, bool]:
     """Whether it goes on, and whether it lies on its machine, finished."""
     lies = any(

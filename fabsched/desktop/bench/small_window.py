@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
 
 from fabsched.desktop import settings
 from fabsched.desktop.bench.now import Doing, doing
-from fabsched.desktop.bench.sayings import Say, by_hand_now
+from fabsched.desktop.bench.sayings import STARTED, Say, by_hand_now, runs_alone
 from fabsched.desktop.bench.teller import Teller
 from fabsched.desktop.desk import Desk
 from fabsched.desktop.plan_panel import NOW_MS
@@ -24,6 +24,7 @@ from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.steps import Step
 from fabsched.desktop.timeline.widget import TimelineView
 from fabsched.desktop.words import headline_words, next_code
+from fabsched.model.plan import Block
 from fabsched.model.state import State
 from fabsched.session.clock import short, up
 from fabsched.session.wording import phrase
@@ -35,6 +36,12 @@ PLACE, ON_TOP = "bench/place", "bench/on-top"
 
 Signature = tuple[tuple[str, str, tuple[Say, ...]], ...]
 """What the rows show; they are made anew only when that is something else."""
+
+
+def said_tip(name: str, say: Say, block: Block) -> str:
+    """What a button is for; for the start of what runs alone, whose start is meant as well."""
+    alone = say == STARTED and runs_alone(block)
+    return f"{name}\n{phrase('say-started-alone')}" if alone else name
 
 
 class DoRow(QFrame):
@@ -61,7 +68,7 @@ class DoRow(QFrame):
         for say in said:
             button = QPushButton(phrase(say.code).rstrip("\u2026"), self)
             button.setAccessibleName(f"{step.told}: {phrase(say.code)}")
-            button.setToolTip(button.accessibleName())
+            button.setToolTip(said_tip(button.accessibleName(), say, step.block))
             button.clicked.connect(lambda _c, say=say: teller.tell(say.verb, step.block.id))
             self.buttons[say.code] = button
             row.addWidget(button)

@@ -40,6 +40,17 @@ def test_it_says_what_to_do_now_and_next(small: BenchWindow) -> None:
     assert "you will very likely be done" in small.odds.text().lower()
 
 
+def test_whose_start_is_meant_is_told_at_the_button(small: BenchWindow) -> None:
+    """Of what runs alone the machine's, not that of the hands that set it up."""
+    tip = small.rows[0].buttons["say-started"].toolTip()
+    assert "when the machine begins to run" in tip
+    assert all(
+        "machine begins" not in b.toolTip()
+        for k, b in small.rows[0].buttons.items()
+        if k != "say-started"
+    )
+
+
 def test_one_click_each_from_start_to_done(
     small: BenchWindow, bench: Bench, clock: Clock, settle: Settle
 ) -> None:
