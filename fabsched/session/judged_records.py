@@ -80,10 +80,12 @@ class Judged:
     Attributes:
         times: by sort; those of which none was foretold are missing.
         chances: of projects; None if none has ended.
+        cuts_left_out: how many cuts came to an end and still tell nothing of the laser's speed.
     """
 
     times: tuple[Times, ...] = ()
     chances: Chances | None = None
+    cuts_left_out: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

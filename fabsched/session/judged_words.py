@@ -23,10 +23,12 @@ FEWEST = 0.0005
 
 
 def judged_lines(found: Judged) -> tuple[str, ...]:
-    """How right it has been so far: a line for each sort of times, and for the odds."""
+    """How right it has been so far: a line for each sort of times, for cuts that do not count, and for the odds."""
     times = [times_text(each) for each in found.times]
+    if found.cuts_left_out:
+        times.append(phrase("judged-cuts-left-out", count=found.cuts_left_out))
     if found.chances is None:
-        lacks = phrase("judged-no-project") if times else phrase("judged-nothing")
+        lacks = phrase("judged-no-project") if found.times else phrase("judged-nothing")
         return (*times, lacks)
     return (*times, chances_text(found.chances))
 

@@ -62,7 +62,14 @@ def judged(seen: Iterable[Seen]) -> Judged:
     return Judged(
         times=tuple(_judged_times(sort, by_sort[sort]) for sort in Timed if by_sort[sort]),
         chances=_judged_chances(chances) if chances else None,
+        cuts_left_out=sum(_is_untimed_cut(one) for one in seen),
     )
+
+
+def _is_untimed_cut(one: Seen) -> bool:
+    if not isinstance(one, RunSeen) or one.route is not Route.CUT:
+        return False
+    return not one.failed and not one.timed
 
 
 def _times(seen: Sequence[Seen]) -> dict[Timed, list[TimeTold]]:

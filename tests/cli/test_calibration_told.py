@@ -118,5 +118,5 @@ def _one_project_says_hardly_anything(out: str) -> None:
     """One print and one project are not judged, and say so."""
     assert "Prints: " in out
     assert "Too few to tell more." in out
-    assert "Odds: 1 of 1 projects were done in time" in out
+    assert "Odds: projects done in time: 1 of 1; foretold: " in out
     assert out.endswith("Resting on 1, this says hardly anything yet.")

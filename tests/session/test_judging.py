@@ -1,5 +1,6 @@
 """How right what was foretold has been: figures by hand, verdicts, and sentences that are honest."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -11,6 +12,7 @@ from fabsched.session.judged_records import Judged, Learnt, Timed, Verdict
 from fabsched.session.judged_words import judged_lines, learnt_lines, learnt_told
 from fabsched.session.judging import FEW_PROJECTS, judged, learnt
 from fabsched.session.knowledge import NOTHING_KNOWN, knowledge_of
+from fabsched.session.language import VARIABLE
 from tests.session.judged_seen import project_seen, run_seen, several, work_seen
 
 
@@ -126,3 +128,35 @@ def test_materials_are_told_apart() -> None:
     assert found.machines[1].start > found.machines[2].start
     told = [*learnt_told(found, {"printer": "Printer"})]
     assert [each.name for each in told] == ["PETG", "PLA", "printer", "PETG", "PLA"]
+
+
+@pytest.mark.parametrize("tongue", ["en", "de"])
+def test_one_is_told_as_rightly_as_several(tongue: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No verb stands beside a count: what is said of one would be wrong of many, or the other way."""
+    monkeypatch.setenv(VARIABLE, tongue)
+    seen = [*run_seen(0, 100.0), *run_seen(1, 100.0, Route.CUT), *work_seen(2, 100.0)]
+    *times, odds = judged_lines(judged([*seen, project_seen(0, 0.8, came_true=True)]))
+    plural = r"\b1 (von 1 )?(dauerten|waren|Projekten waren)|1 of 1 \w+ were"
+    assert len(times) == 3
+    assert not [line for line in (*times, odds) if re.search(plural, line)]
+
+
+def test_short_cuts_are_told_to_be_left_out_and_why() -> None:
+    """A cut that was mostly hands' work gives no point; so says a line where points are told of."""
+    short = RunSeen(
+        key="log/run/short/1",
+        at_s=9,
+        machine="laser",
+        route=Route.CUT,
+        material="acrylic",
+        estimated_s=60.0,
+        ran_s=60.0,
+        timed=False,
+    )
+    found = judged([short, replace(short, key="log/run/failed/1", failed=True)])
+    assert (found.times, found.cuts_left_out) == ((), 1)
+    line, last = judged_lines(found)
+    assert line.startswith("Cuts not counted here: 1.")
+    assert "quarter of its time" in line
+    assert last.startswith("Nothing that was foretold")
+    assert judged(run_seen(1, 100.0, Route.CUT)).cuts_left_out == 0
