@@ -15,7 +15,7 @@ from fabsched.session.clock import day, duration, hour, long, short, up
 from fabsched.session.deeds import Words, bare_words
 from fabsched.session.noticed import say
 from fabsched.session.odds_words import done_text, doubt_text, rest_text
-from fabsched.session.reason_words import last_note, no_last_start
+from fabsched.session.reason_words import last_note, latest_s, no_last_start
 from fabsched.session.wording import caution, chance, kind, phrase, share, why
 
 
@@ -129,4 +129,4 @@ def _last(block: Block, zone: ZoneInfo) -> str:
     """The latest start that still leaves one as sure as wanted, if there is one."""
     if block.last_start_s is None:
         return ""
-    return _hour(block.last_start_s, block.start_s, zone)
+    return _hour(latest_s(block), block.start_s, zone)

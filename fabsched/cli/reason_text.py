@@ -27,7 +27,7 @@ def print_reasons(weekend: Weekend, answer: Answer) -> None:
     taken = (each for each in found.settled if each.taken)
     sections = {
         "chain-title": [chain] if chain else [],
-        "gains-title": moving if chain else [],
+        "gains-title": moving if found.gains else [],
         "decided-title": [settled_text(each, names) for each in taken],
         "apart-title": list(apart_lines(found.isolated, names)),
     }

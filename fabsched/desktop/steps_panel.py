@@ -29,6 +29,7 @@ from fabsched.desktop.timeline.scene import Scene
 from fabsched.desktop.timeline.steps import Step
 from fabsched.desktop.words import capital
 from fabsched.session.clock import short, up
+from fabsched.session.reason_words import latest_s
 from fabsched.session.wording import why
 
 NUMBERS = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
@@ -218,9 +219,7 @@ def _shortened(text: str, option: QStyleOptionViewItem) -> str:
 
 def _texts(step: Step, scene: Scene) -> list[str]:
     block = step.block
-    last = (
-        "" if block.last_start_s is None else short(block.last_start_s, scene.zone, block.start_s)
-    )
+    last = "" if block.last_start_s is None else short(latest_s(block), scene.zone, block.start_s)
     return [
         str(step.number),
         span_text(block.start_s, block.end_s, scene.zone),

@@ -17,7 +17,7 @@ from fabsched.session.clock import NEAR_S, duration, local, long, short, up
 from fabsched.session.noticed import say, text_of
 from fabsched.session.odds_words import done_text, doubt_text, rest_text
 from fabsched.session.project_session import Session
-from fabsched.session.reason_words import last_start_text, no_last_start, then_text
+from fabsched.session.reason_words import last_start_text, latest_s, no_last_start, then_text
 from fabsched.session.wording import caution, chance, kind, phrase, share, why
 
 FAR_S = 2 * DAY_S
@@ -177,7 +177,7 @@ def block_text(scene: Scene, block: Block) -> str:
     then = then_text((step.block for step in scene.steps), block)
     lines += [then] if then else []
     if block.last_start_s is not None:
-        lines.append(last_start_text(block, short(block.last_start_s, scene.zone, block.start_s)))
+        lines.append(last_start_text(block, short(latest_s(block), scene.zone, block.start_s)))
     elif block.activity and block.start_s >= scene.begin_s and block.id not in scene.past:
         lines += [never] if (never := no_last_start(scene.odds)) else []
     return "\n".join(lines)

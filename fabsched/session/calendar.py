@@ -14,7 +14,7 @@ from fabsched.model.weekend import Weekend
 from fabsched.schedule.remedies import clear_id
 from fabsched.session.clock import long
 from fabsched.session.deeds import Words, hands_blocks, reason_text, words_of
-from fabsched.session.reason_words import last_start_text, no_last_start
+from fabsched.session.reason_words import last_start_text, latest_s, no_last_start
 from fabsched.session.wording import kind
 
 FIRST_TURNS: Mapping[str, int] = MappingProxyType({})
@@ -82,4 +82,4 @@ def when_and_why(block: Block, zone: ZoneInfo) -> tuple[str, ...]:
     reason = reason_text(block)
     if block.last_start_s is None:
         return (reason,)
-    return reason, last_start_text(block, long(block.last_start_s, zone))
+    return reason, last_start_text(block, long(latest_s(block), zone))

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from fabsched.model.plan import Block, Kind, Odds, Why
 from fabsched.model.reasons import BY_HOURS
-from fabsched.session.clock import duration
+from fabsched.session.clock import duration, up
 from fabsched.session.wording import alone, decided, figure, phrase, why
 
 if TYPE_CHECKING:  # these bring in numpy
@@ -43,6 +43,15 @@ def then_text(blocks: Iterable[Block], block: Block) -> str:
     if len(names) > MOST_WAITING:
         return phrase("then-more", what=shown, count=len(names) - MOST_WAITING)
     return phrase("then", what=shown)
+
+
+def latest_s(block: Block) -> int:
+    """How late a block may start, as it is told: never before the whole minute told for its start.
+
+    Args:
+        block: one with a last start.
+    """
+    return max(block.last_start_s or 0, up(block.start_s))
 
 
 def last_start_text(block: Block, moment: str) -> str:
@@ -99,7 +108,7 @@ def _link(block: Block) -> str:
 
 
 def gain_lines(gains: "Sequence[Gain]", names: Names) -> Iterator[str]:
-    """What would move the finish, the most first; what would not is left out."""
+    """What would move the finish, in the order of `chains.gains`; what would not is left out."""
     for gain in gains:
         if gain.sooner_s > 0:
             quicker, sooner = duration(gain.quicker_s), duration(gain.sooner_s)

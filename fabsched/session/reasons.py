@@ -37,7 +37,7 @@ def reasons_of(weekend: Weekend, answer: Answer) -> Reasons:
         answer: the plan.
     """
     return Reasons(
-        chain=chain(answer.course),
+        chain=chain(weekend, answer.course),
         isolated=isolated(weekend, answer.plan),
         settled=settled(weekend, answer.plan),
         gains=gains(weekend, answer.plan, answer.course),

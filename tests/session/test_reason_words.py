@@ -14,6 +14,7 @@ from fabsched.session.reason_words import (
     chain_text,
     last_note,
     last_start_text,
+    latest_s,
     settled_text,
     then_text,
     waiting,
@@ -45,7 +46,7 @@ def test_many_that_wait_are_counted() -> None:
 
 def test_the_chain_is_told_from_its_beginning() -> None:
     """Each thing once, although a print is started, runs and is cleared."""
-    assert chain_text(COURSE.blocks, chain(COURSE)) == "Lid \u2192 Fit \u2192 Glue"
+    assert chain_text(COURSE.blocks, chain(CHAINED, COURSE)) == "Lid \u2192 Fit \u2192 Glue"
     assert chain_text(COURSE.blocks, ()) == ""
 
 
@@ -56,6 +57,14 @@ def test_hours_a_link_waited_for_are_told() -> None:
     assert chain_text(blocks, ("glue", "saw")) == (
         "Saw (Ada is not free before then) \u2192 Glue (Ada is not free before then)"
     )
+
+
+def test_the_latest_start_told_is_never_before_the_start_told() -> None:
+    """A start is told by the minute after it: one 20 s before 14:42 is told as 14:42, not 14:41."""
+    start_s = 10 * H - 20
+    kept = replace(COURSE.blocks[0], start_s=start_s, last_start_s=start_s)
+    assert latest_s(kept) == 10 * H
+    assert latest_s(replace(kept, last_start_s=11 * H)) == 11 * H
 
 
 def test_points_are_told_without_idle_figures() -> None:

@@ -275,7 +275,8 @@ class OddsPage(QWidget):
         self.danger.say((danger_text(dangers, names), wrong_text(dangers, names)))
         self.show_danger.setVisible(most_dangerous(dangers) is not None)
         self.decisions.say(decision_lines(found.told.decisions, names, weekend))
-        self.gains.say(list(gain_lines(found.gains, names)) or [phrase("gains-none")])
+        none = [phrase("gains-none")] if found.gains else []
+        self.gains.say(list(gain_lines(found.gains, names)) or none)
         self.apart.say(apart_lines(found.isolated, names))
 
     def _clear(self) -> None:
