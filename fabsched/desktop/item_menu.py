@@ -1,11 +1,9 @@
-"""A button that opens a menu of parts, work and gates, of which several can be chosen."""
+"""A button that opens a menu of things of which several can be chosen."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Mapping
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QMenu, QSizePolicy, QToolButton, QWidget
-
-from fabsched.model.project import Part, Work
 
 FEW = 2
 """So many are named on the button; of more it says how many there are."""
@@ -39,15 +37,20 @@ class ItemMenu(QToolButton):
         """Ids of what is chosen, in the order of the items."""
         return tuple(action.data() for action in self.menu().actions() if action.isChecked())
 
-    def offer(self, items: Iterable[Part | Work], chosen: Collection[str]) -> None:
-        """Show other items, some of them chosen."""
+    def offer(self, names: Mapping[str, str], chosen: Collection[str]) -> None:
+        """Show other items by their names, some of them chosen.
+
+        Args:
+            names: name of each item, by its id.
+            chosen: ids.
+        """
         menu = self.menu()
         menu.clear()
-        for item in items:
-            action = menu.addAction(item.name)
-            action.setData(item.id)
+        for ident, name in names.items():
+            action = menu.addAction(name)
+            action.setData(ident)
             action.setCheckable(True)
-            action.setChecked(item.id in chosen)
+            action.setChecked(ident in chosen)
             action.toggled.connect(self._name_chosen)
             action.triggered.connect(lambda _checked: self.edited.emit())
         self.setEnabled(bool(menu.actions()))

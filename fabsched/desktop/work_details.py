@@ -79,6 +79,7 @@ class WorkDetails(QWidget):
     def _make_choices(self) -> None:
         self.place = choice(self, self.tr("Where it is done"), {})
         self.skill = choice(self, self.tr("What somebody has to be able to do for it"), {})
+        self.skills = ItemMenu(self.tr("What else each who does it has to be able to do"), self)
         self.people = Count(self)
         self.people.setRange(1, MOST_PEOPLE)
         text = self.tr(
@@ -147,6 +148,7 @@ class WorkDetails(QWidget):
         self.form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
         self.form.addRow(self.tr("&Place"), self.place)
         self.form.addRow(self.tr("S&kill"), self.skill)
+        self.form.addRow(self.tr("Als&o"), self.skills)
         self.form.addRow(self.tr("Peop&le"), self.people)
         for box in self.flags.values():
             self.form.addRow(box)
@@ -173,7 +175,8 @@ class WorkDetails(QWidget):
         for combo in (self.place, self.skill, self.eases):
             combo.activated.connect(lambda _index: self.edited.emit())
         self.moment.dateTimeChanged.connect(lambda _moment: self.edited.emit())
-        self.redo.edited.connect(self.edited)
+        for menu in (self.redo, self.skills):
+            menu.edited.connect(self.edited)
 
     def begin(self, work: Work | None, around: Around) -> None:
         """Show a piece of work, or what new work starts with.
@@ -189,6 +192,8 @@ class WorkDetails(QWidget):
         skills = {skill: skill for person in people for skill in person.skills}
         _offer(self.place, {"": self.tr("where the person is based"), **places}, shown.place)
         _offer(self.skill, {"": self.tr("none: anybody can"), **skills}, shown.skill)
+        asked = {skill: skill for skill in shown.skills}
+        self.skills.offer({**skills, **asked}, shown.skills)
         self.people.setValue(shown.people_needed)
         for name, box in self.flags.items():
             box.setChecked(getattr(shown, name))
@@ -216,7 +221,8 @@ class WorkDetails(QWidget):
         self.left.setValue((gate.left if gate else 0.0) * PERCENT)
         self.shows.setValue((gate.shows if gate else 0.0) * PERCENT)
         settled = tuple(items)
-        self.redo.offer(settled, gate.redo if gate else ())
+        names = {each.id: each.name for each in settled}
+        self.redo.offer(names, gate.redo if gate else ())
         later = {each.id: each.name for each in settled if isinstance(each, Gate)}
         _offer(self.eases, {"": self.tr("none"), **later}, gate.eases if gate else "")
 
@@ -245,6 +251,7 @@ class WorkDetails(QWidget):
             work,
             place=self.place.currentData(),
             skill=self.skill.currentData(),
+            skills=self.skills.chosen,
             people_needed=self.people.value(),
             not_before=self._moment() if self.not_before.isChecked() else None,
             late_minutes=self._late() if self.late[0].isEnabled() else None,
@@ -289,6 +296,7 @@ class WorkDetails(QWidget):
             "flags": [name for name, box in self.flags.items() if box.isChecked()],
             "place": self.place.currentData(),
             "skill": self.skill.currentData(),
+            "skills": list(self.skills.chosen),
             "people": self.people.value(),
             "not_before": self.moment.moment_s if self.not_before.isChecked() else None,
             "late": [field.value() for field in self.late]
@@ -321,6 +329,7 @@ class WorkDetails(QWidget):
         if draft.get("gate") is True and self.is_gate.isEnabled():
             self.is_gate.setChecked(True)
         self.redo.choose(draft.get("redo"))
+        self.skills.choose(draft.get("skills"))
         people = draft.get("people")
         self.people.setValue(people if isinstance(people, int) else self.people.value())
         for name in ("chance", "left", "shows"):

@@ -161,7 +161,8 @@ class WorkForm(QFrame):
         fields = (self.low, self.likely, self.high)
         for field, minutes in zip(fields, _whole(spread), strict=True):
             field.setValue(minutes)
-        self.after.offer(around.items, work.after if work else ())
+        names = {each.id: each.name for each in around.items}
+        self.after.offer(names, work.after if work else ())
         self.details.begin(work, around)
         self._unfold(on=False)
         self.keep.setText(self.tr("Change") if work else self.tr("Add"))

@@ -48,6 +48,7 @@ FIELDS = {
     "undoable": "details.undoable",
     "needed": "details.needed",
     "skill": "details.skill",
+    "skills": "details.skills",
     "early": "details.early",
     "not_before": "details.moment",
     "late_minutes": "details.late",
@@ -123,6 +124,28 @@ def test_how_many_people_it_takes_is_told_and_read_back(
     press(details.people, Qt.Key.Key_Down)
     click(fields.keep)
     assert item(form, "Lift the case").people_needed == 1
+    finish(qtbot, form, pool)
+
+
+def test_several_skills_are_asked_of_one_person_and_read_back(
+    qtbot: QtBot, form: MainWindow, pool: FakePool
+) -> None:
+    """Those of the shop's people are offered; what is chosen is in the file, and let go it is not."""
+    fields, details = form.work.form, form.work.form.details
+    write(fields.name, "Fit the display")
+    first = details.skills.menu().actions()[0]
+    asked = (first.data(),)
+    first.trigger()
+    click(fields.keep)
+    session = form.desk.session
+    assert session is not None
+    assert read_project(session.folder).works[-1].skills == asked
+    click(form.work.rows.rows[item(form, "Fit the display").id].edit)
+    click(fields.more)
+    assert details.skills.chosen == asked
+    details.skills.menu().actions()[0].trigger()
+    click(fields.keep)
+    assert item(form, "Fit the display").skills == ()
     finish(qtbot, form, pool)
 
 

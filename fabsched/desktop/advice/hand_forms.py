@@ -201,7 +201,7 @@ class ComponentForm(HandForm):
         self.spares.setValue(shown.spares)
         self.have.setValue(shown.have)
         self.days.setValue(shown.delivery_days)
-        self.uses.offer(items, shown.needed_by)
+        self.uses.offer({each.id: each.name for each in items}, shown.needed_by)
         self.way.setText(shown.note)
         self._open(shown.name, taken, new=component is None)
 

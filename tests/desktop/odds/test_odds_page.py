@@ -88,7 +88,7 @@ def test_everything_is_told(asked: MainWindow) -> None:
     assert "If Rain funnel is not done by Saturday 14:00" in page.decisions.text.text()
     assert page.gains.text.text().startswith("30 min less for Assemble the station")
     assert "1 h 30 min sooner" in page.gains.text.text()
-    assert "Feet (4), Sensor cradle: on its own" in page.apart.text.text()
+    assert "Feet (4), Sensor cradle: each on its own" in page.apart.text.text()
     assert not page.stop.isVisible()
 
 
