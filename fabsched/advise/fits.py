@@ -19,6 +19,7 @@ class Lever(StrEnum):
     ARRIVAL = "arrival"
     COMPONENT = "component"
     DELIVERY = "delivery"
+    COPIES = "copies"
     SET = "set"
 
 
@@ -53,6 +54,7 @@ class Fit:
         error: standard error of the gain.
         enough: whether that is as sure as wanted.
         parts: for a set, the changes that are made together.
+        copies: (how many are made instead, how many are wanted) of a part; zeros for all else.
         holds: what is held up by the component or delivery that comes sooner, and by what else.
     """
 
@@ -67,7 +69,13 @@ class Fit:
     error: float = 0.0
     enough: bool = False
     parts: "tuple[Fit, ...]" = ()
+    copies: tuple[int, int] = (0, 0)
     holds: tuple[Hold, ...] = ()
+
+    @property
+    def size(self) -> int:
+        """How much is asked for, to set sizes of the same change against one another."""
+        return self.size_s + self.copies[1] - self.copies[0]
 
     @property
     def each(self) -> "tuple[Fit, ...]":

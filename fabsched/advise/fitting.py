@@ -68,17 +68,20 @@ def fits(
     scales: Scales,
     others: Iterable[Changed] = (),
     *,
+    last: Iterable[Changed] = (),
     names: Mapping[str, str] = NAMELESS,
     carriers: frozenset[str] = frozenset(),
     watch: Watch = UNWATCHED,
 ) -> tuple[Fit, ...]:
     """Changes that would help, those that are enough first, the smallest of these before others.
 
-    What is needed after all is only left out in the end, and only the few that win most.
+    The rest follows by the chance it wins. What is needed is only left out of the few that win most.
 
     Args:
         scales: the plan that is not good enough.
         others: changes that cannot be seen from the weekend alone: another start, another way.
+        last: changes of what is made; only looked at where no other and no set of others is enough,
+            and told after them.
         names: of parts and works, by id.
         carriers: ids of what is never left out; see `drops.carriers`.
         watch: told of the progress, asked whether to stop; before the long search for sets, it is
@@ -87,7 +90,7 @@ def fits(
     Raises:
         Cancelled: the watch said stop.
     """
-    scales = _at_its_best(scales)
+    known, scales = scales.known, _at_its_best(scales)
     changes = (*levers(scales.weekend, scales.plan), *others)
     late = _put_off(scales)
     found = [
@@ -96,17 +99,20 @@ def fits(
         *([late.fit] if late else []),
     ]
     if not any(fit.enough and fit.code not in LAST for fit in found):
-        tell(watch, _in_order(found))
+        tell(watch, _in_order(found, known))
         left_out = _left_out(scales, names, carriers)
         sets = fit_sets(scales, (*changes, *left_out), _cost, Stretch(watch, 0.6, 0.97))
         told = (_and_put_off(scales, each, late) for each in sets)
         found += [each for each in told if each.code is Lever.SET]
-    return _in_order(found)
+        if not any(fit.enough and fit.code not in LAST for fit in found):
+            found += _tried(scales, tuple(last), Stretch(watch, 0.97, 1.0))
+    return _in_order(found, known)
 
 
-def _in_order(found: Iterable[Fit]) -> tuple[Fit, ...]:
-    """Those that win something, the first to be told first."""
-    return tuple(sorted((fit for fit in found if fit.gain >= WORTH), key=_rank))
+def _in_order(found: Iterable[Fit], known: float) -> tuple[Fit, ...]:
+    """Those that win something, the first to be told first, with what is known better of the plan."""
+    told = sorted((fit for fit in found if fit.gain >= WORTH), key=_rank)
+    return tuple(replace(fit, on_time=min(1.0, max(0.0, fit.on_time + known))) for fit in told)
 
 
 def _at_its_best(scales: Scales) -> Scales:
@@ -125,10 +131,10 @@ def _cost(fit: Fit) -> float:
 
 
 def _rank(fit: Fit) -> tuple[bool, bool, float, float, str]:
-    """What is enough by how little it asks for, the rest by what it wins."""
-    if fit.enough:
-        return False, False, _cost(fit), -fit.on_time, fit.subject
-    return True, fit.code is Lever.DROP_NEEDED, -fit.gain, -fit.on_time, fit.subject
+    """What is enough by how little it asks for, the rest by what it wins; the last resort last."""
+    is_last = fit.code is Lever.COPIES
+    first = _cost(fit) if fit.enough else -fit.gain
+    return is_last, not fit.enough, first, -fit.on_time, fit.subject
 
 
 def _left_out(
@@ -197,12 +203,12 @@ def _tried(scales: Scales, changes: Sequence[Changed], watch: Watch) -> Iterator
         watch.report(0.5 * number / len(changes), "fitting")
         gain = scales.gain(change.weekend, scales.carried(change.weekend)).gain
         sizes = glances.setdefault((change.fit.code, change.fit.subject), {})
-        size_s = change.fit.size_s
-        if size_s not in sizes or gain > sizes[size_s][0]:
-            sizes[size_s] = (gain, change)
+        size = change.fit.size
+        if size not in sizes or gain > sizes[size][0]:
+            sizes[size] = (gain, change)
     for number, sizes in enumerate(glances.values()):
         watch.report(0.5 + 0.5 * number / len(glances), "fitting")
-        yield _smallest(scales, [sizes[size_s][1] for size_s in sorted(sizes)], watch)
+        yield _smallest(scales, [sizes[size][1] for size in sorted(sizes)], watch)
 
 
 def _smallest(scales: Scales, changes: Sequence[Changed], watch: Watch) -> Fit:

@@ -32,12 +32,14 @@ class Scales:
         plan: what was decided.
         sample: weekends to simulate; none that the plan was chosen on.
         base: where the plan is done in time.
+        known: by how much its chance is above that on the sample, being known from more weekends.
     """
 
     weekend: Weekend
     plan: Plan
     sample: Sample
     base: Mask
+    known: float = 0.0
 
     @classmethod
     def of(cls, weekend: Weekend, plan: Plan, sample: Sample) -> "Scales":

@@ -25,7 +25,7 @@ OBSTACLES = 2
 """So many things that stand in the way are told in a terminal."""
 
 TOLD = 4
-"""So many changes are told in a terminal; the document has all."""
+"""So many changes are told in a terminal, beside all that are enough; the document has the rest."""
 
 DROPS = (Lever.DROP, Lever.DROP_NEEDED)
 """What is left out is told to the log, which keeps the file as it is."""
@@ -51,7 +51,7 @@ def print_fits(weekend: Weekend, told: Sequence[Fit], bench: Bench) -> None:
     """Print the first of them, each with how to carry it out."""
     if told:
         console().print("\n" + phrase("fit-title"), style="bold")
-    for each in told[:TOLD]:
+    for each in (*told[:TOLD], *(each for each in told[TOLD:] if each.enough)):
         console().print(f"- {fit_text(weekend, each)}")
         for command in commands(each, bench):
             console().print(f"    {shlex.join(command)}", soft_wrap=True, markup=False)
@@ -142,6 +142,7 @@ def _document(weekend: Weekend, each: Fit) -> Document:
         "size_s": each.size_s,
         "from": iso(each.from_s, zone) if each.from_s else None,
         "until": iso(each.until_s, zone) if each.until_s else None,
+        "copies": each.copies[0] or None,
         "on_time": each.on_time,
         "gain": each.gain,
         "standard_error": each.error,

@@ -98,8 +98,8 @@ def _project_edit(project: Project, fit: Fit) -> Edit | None:
         case Lever.START:
             start = datetime.fromtimestamp(fit.from_s, project.zone)
             return lambda now: replace(now, start=start)
-        case Lever.ARRIVAL:
-            return partial(_arriving, fit=fit)
+        case Lever.ARRIVAL | Lever.COPIES:
+            return partial(_arriving if fit.code is Lever.ARRIVAL else _fewer, fit=fit)
         case Lever.DEADLINE:
             return with_deadline(datetime.fromtimestamp(fit.until_s, project.zone))
         case _:
@@ -115,6 +115,13 @@ def _arriving(project: Project, *, fit: Fit) -> Project:
 
     works, gates = map(arriving, project.works), map(arriving, project.gates)
     return replace(project, works=tuple(works), gates=tuple(gates))
+
+
+def _fewer(project: Project, *, fit: Fit) -> Project:
+    """The project with fewer copies of a part."""
+    copies, _ = fit.copies
+    parts = (replace(p, copies=copies) if p.id == fit.subject else p for p in project.parts)
+    return replace(project, parts=tuple(parts))
 
 
 def _chosen(fork: Fork, fit: Fit) -> Fork:

@@ -20,7 +20,16 @@ def deed_text(weekend: Weekend, fit: Fit) -> str:
         return deed(fit.code, deeds="; ".join(deed_text(weekend, part) for part in fit.parts))
     zone = ZoneInfo(weekend.zone)
     start, end = (long(s, zone, weekend.begin_s) if s else "" for s in (fit.from_s, fit.until_s))
-    return deed(fit.code, what=fit.name, time=duration(fit.size_s), start=start, end=end)
+    count, total = fit.copies
+    return deed(
+        fit.code,
+        what=fit.name,
+        time=duration(fit.size_s),
+        start=start,
+        end=end,
+        count=count,
+        total=total,
+    )
 
 
 def obstacle_text(obstacle: Obstacle) -> str:

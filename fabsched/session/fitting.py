@@ -16,6 +16,7 @@ from fabsched.model.project import Fork, Project
 from fabsched.model.state import state_of
 from fabsched.model.units import HOUR_S
 from fabsched.odds.sample import Sample
+from fabsched.session.fit_copies import fewer
 from fabsched.session.fit_deliveries import earlier
 from fabsched.session.fit_records import FitInput, is_short
 from fabsched.session.knowledge import knowledge_of
@@ -47,10 +48,18 @@ def fits_for(given: FitInput, watch: Watch) -> tuple[Fit, ...]:
     sample = Sample(seed=given.given.seed, scenarios=SCENARIOS, threads=THREADS)
     sample = replace(sample, truths=truths) if known else sample
     scales = Scales.of(given.weekend, given.answer.plan, sample)
+    scales = replace(scales, known=given.answer.odds.on_time - float(scales.base.mean()))
     names = {item.id: item.name for item in given.given.project.items}
     whole = carriers(given.given.project)
     others = (*_relaid(given), *earlier(given))
-    return fits(scales, others, names=names, carriers=whole, watch=watch)
+    return fits(
+        scales,
+        others,
+        last=fewer(given),
+        names=names,
+        carriers=whole,
+        watch=watch,
+    )
 
 
 def obstacles_for(given: FitInput) -> tuple[Obstacle, ...]:
