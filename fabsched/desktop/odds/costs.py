@@ -23,7 +23,7 @@ def draw_cost(
         name: its colour.
     """
     text = cost_text(cost)
-    room = rect.w - look.small.width("00 points") - 12
+    room = rect.w - look.small.width(widest()) - 12
     wide = max(2.0, room * max(0.0, cost) / max(most, 1e-9))
     high = min(rect.h, look.small.line)
     bar = Rect(x=rect.x, y=rect.y + (rect.h - high) / 2, w=wide, h=high)
@@ -34,6 +34,11 @@ def draw_cost(
     painter.setFont(look.small.font)
     painter.setPen(QColor(look.scheme.ink))
     painter.drawText(QPointF(bar.right + 6, bar.y + look.small.ascent), text)
+
+
+def widest() -> str:
+    """The longest number a cost can have, in the language that is spoken."""
+    return points_text(1.0)
 
 
 def cost_text(cost: float) -> str:

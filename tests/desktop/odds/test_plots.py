@@ -14,6 +14,7 @@ from fabsched.desktop.timeline.geometry import Rect
 from fabsched.desktop.timeline.look import LIGHT, Look, sized
 from fabsched.model.units import HOUR_S
 from fabsched.odds.told import Outlook
+from fabsched.session.language import VARIABLE
 from fabsched.session.wording import phrase
 from tests.desktop import made
 
@@ -161,3 +162,22 @@ def test_no_mark_of_an_hour_is_cut_off_at_an_edge(shift_h: int) -> None:
     edge = [image.pixelColor(x, y) for x in (0, WIDE - 1) for y in range(HIGH)]
     assert all(colour == ground for colour in edge)
     assert count(image, lambda colour: colour != ground) > WIDE
+
+
+@pytest.mark.parametrize("code", ["en", "de"])
+def test_the_number_behind_the_longest_bar_is_whole(
+    code: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """All hundred points stand in a narrow bar, in every language: nothing reaches its right edge."""
+    monkeypatch.setenv(VARIABLE, code)
+    narrow = 150
+
+    def draw(painter: QPainter, look: Look, rect: Rect) -> None:
+        painter.setClipRect(0, 0, narrow, HIGH)
+        draw_cost(painter, look, replace(rect, w=narrow), 1.0, 1.0)
+
+    image = drawn(draw)
+    ground = QColor(LIGHT.ground)
+    edge = image.copy(narrow - 2, 0, 2, HIGH)
+    assert count(edge, lambda colour: colour != ground) == 0
+    assert count(image.copy(narrow - 30, 0, 28, HIGH), lambda colour: colour != ground) > 0
