@@ -94,6 +94,7 @@ class Barrier(StrEnum):
     CHAIN = "chain"
     MACHINE = "machine"
     HANDS = "hands"
+    ABLE = "able"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +103,8 @@ class Obstacle:
 
     Attributes:
         code: what kind.
-        name: what it is about: the longest step, the steps of a chain, a machine, the people.
+        name: what it is about: the longest step, the steps of a chain, a machine, the people,
+            work with those who alone can do it.
         takes_s: how long it likely takes, nothing going wrong.
         left_s: how much time there is for it.
     """

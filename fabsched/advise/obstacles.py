@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from fabsched.advise.fits import Barrier, Obstacle
 from fabsched.model.plan import Plan
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Activity, Run, Weekend
+from fabsched.model.weekend import Activity, Run, Task, Weekend
 from fabsched.schedule.carried import carried_out
 
 
@@ -31,7 +31,13 @@ def obstacles(weekend: Weekend, plan: Plan) -> tuple[Obstacle, ...]:
     )
     long = [each for each in alone if each.takes_s > left_s]
     chained = [] if long else [chain]
-    found = (*long, *chained, *_machines(weekend, needed), *_hands(weekend, needed))
+    found = (
+        *long,
+        *chained,
+        *_machines(weekend, needed),
+        *_hands(weekend, needed),
+        *_able(weekend, needed),
+    )
     return tuple(each for each in found if each.takes_s > each.left_s)
 
 
@@ -92,6 +98,22 @@ def _hands(weekend: Weekend, needed: tuple[Activity, ...]) -> Iterator[Obstacle]
     names = ", ".join(hands.name for hands in weekend.hands)
     takes_s = sum(_hands_s(activity) for activity in needed)
     yield Obstacle(code=Barrier.HANDS, name=names, takes_s=takes_s, left_s=left_s)
+
+
+def _able(weekend: Weekend, needed: tuple[Activity, ...]) -> Iterator[Obstacle]:
+    """Work that only some of the people can do, and that is more than their hours there."""
+    tasks = [a for a in needed if isinstance(a, Task)]
+    for able in dict.fromkeys(frozenset(task.people) for task in tasks):
+        who = [hands for hands in weekend.hands if hands.id in able]
+        mine = [task for task in tasks if frozenset(task.people) <= able]
+        if len(who) < len(weekend.hands):
+            names = ", ".join(task.name for task in mine), ", ".join(hands.name for hands in who)
+            yield Obstacle(
+                code=Barrier.ABLE,
+                name=f"{names[0]} ({names[1]})",
+                takes_s=sum(_hands_s(task) for task in mine),
+                left_s=sum(h.windows.open_s(weekend.begin_s, weekend.deadline_s) for h in who),
+            )
 
 
 def _hands_s(activity: Activity) -> int:

@@ -196,3 +196,15 @@ def test_nothing_stands_in_the_way_of_what_fits() -> None:
     """An hour's work in ten."""
     week = weekend(task("a", H), printing("b", H), deadline_s=10 * H)
     assert obstacles(week, as_listed(week)) == ()
+
+
+def test_work_nobody_there_can_do_stands_in_the_way() -> None:
+    """Bob alone solders, and is away: that is told with what would help; nothing if Ada can as well."""
+    week = weekend(task("solder", H, people=("bob",)), task("glue", H), deadline_s=9 * H)
+    bob = replace(week.hands[0], id="bob", name="Bob")
+    week = replace(week, hands=(week.hands[0], bob))
+    gone = replace(week, hands=(week.hands[0], replace(bob, windows=hours((60, 70)))))
+    (told,) = obstacles(gone, as_listed(gone))
+    assert (told.code, told.takes_s, told.left_s) == (Barrier.ABLE, H, 0)
+    assert told.name == f"{week.activities[0].name} (Bob)"
+    assert not obstacles(week, as_listed(week))
