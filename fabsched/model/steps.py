@@ -8,10 +8,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
 
+from fabsched.model.foreseen import is_foreseen
 from fabsched.model.network import Entry
 from fabsched.model.plan import Reason, Why
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Activity, Bound, Hands, Run, Task, Weekend, is_foreseen
+from fabsched.model.weekend import Activity, Bound, Hands, Run, Task, Weekend
 from fabsched.model.windows import NEVER, Windows
 
 _WHY_NOT_BEFORE = {

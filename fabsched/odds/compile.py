@@ -9,11 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fabsched.model.foreseen import is_foreseen
 from fabsched.model.network import Entry, in_order, network
 from fabsched.model.plan import Plan
 from fabsched.model.replay import most_turns
 from fabsched.model.steps import Duty, Hours, Spot, first_duty
-from fabsched.model.weekend import Run, Task, Weekend, is_foreseen
+from fabsched.model.weekend import Run, Task, Weekend
 from fabsched.model.windows import NEVER, Windows
 from fabsched.odds.tables import ENTRY, FAR, MASK_BITS, NONE, SPOT, Ints, Program, Rows, Shop
 
