@@ -16,7 +16,7 @@ from fabsched.cli.fit_text import (
 )
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
-from fabsched.cli.reason_text import block_documents, print_reasons, reason_documents
+from fabsched.cli.reason_text import explained, print_reasons
 from fabsched.cli.stock_text import buy_lines, stock_document
 from fabsched.cli.surroundings import Surroundings
 from fabsched.model.errors import Fault, InputError
@@ -96,8 +96,6 @@ def _document(session: Bench, response: PlanResponse, now: datetime) -> Document
     document = plan_document(
         response.weekend, response.answer, session.findings, now_s=int(now.timestamp())
     )
-    document |= reason_documents(response.weekend, response.answer)
-    more = block_documents(response.weekend, response.answer)
-    document["blocks"] = [a | b for a, b in zip(document["blocks"], more, strict=True)]
+    document = explained(document, response.weekend, response.answer)
     document["stock"] = stock_document(response.stock) if response.stock else None
     return document

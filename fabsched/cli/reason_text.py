@@ -43,7 +43,14 @@ def names_of(weekend: Weekend) -> dict[str, str]:
     return {activity.id: activity.name for activity in weekend.activities}
 
 
-def reason_documents(weekend: Weekend, answer: Answer) -> Document:
+def explained(document: Document, weekend: Weekend, answer: Answer) -> Document:
+    """The document of a plan with the reasons for it, and for each of its blocks."""
+    more = _of_blocks(weekend, answer)
+    blocks = [a | b for a, b in zip(document["blocks"], more, strict=True)]
+    return document | _of_plan(weekend, answer) | {"blocks": blocks}
+
+
+def _of_plan(weekend: Weekend, answer: Answer) -> Document:
     """Keys of the document: the chain, what is kept apart, what was decided, what moves most."""
     from fabsched.session.reasons import reasons_of  # noqa: PLC0415 - heavy
 
@@ -85,7 +92,7 @@ def reason_documents(weekend: Weekend, answer: Answer) -> Document:
     }
 
 
-def block_documents(weekend: Weekend, answer: Answer) -> Iterator[Document]:
+def _of_blocks(weekend: Weekend, answer: Answer) -> Iterator[Document]:
     """For each block what waits for it, and the open hours it lies in."""
     zone, before = ZoneInfo(weekend.zone), precedes(answer.course)
     lanes = _lanes(weekend)

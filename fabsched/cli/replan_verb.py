@@ -17,6 +17,7 @@ from fabsched.cli.log_text import option_text, print_changes, print_options
 from fabsched.cli.plan_text import missed_text, print_plan
 from fabsched.cli.planning import moment_of, planned, tell
 from fabsched.cli.progress import run_in
+from fabsched.cli.reason_text import explained, print_reasons
 from fabsched.cli.stock_text import buy_lines, stock_document
 from fabsched.cli.surroundings import Surroundings
 from fabsched.session.asking_poses import pieces_requests, plates_possible, pose_requests
@@ -63,6 +64,7 @@ def replan(arguments: Namespace, surroundings: Surroundings) -> bool:
     now_s = int(now.timestamp())
     if arguments.json:
         document = plan_document(response.weekend, response.answer, bench.findings, now_s=now_s)
+        document = explained(document, response.weekend, response.answer)
         document["advice"] += advice_documents(advice, bench)
         document["stock"] = stock_document(response.stock) if response.stock else None
         more = _more(response, options, pieces)
@@ -109,6 +111,7 @@ def _print_rest(bench: Bench, response: PlanResponse) -> None:
         buy = buy_lines(response.stock) if response.stock else ()
         for line in (*([out] if out else ()), *buy):
             print(line)  # noqa: T201 - the output
+    print_reasons(response.weekend, response.answer)
 
 
 def _print_gone(bench: Bench, response: ReplanResponse) -> None:

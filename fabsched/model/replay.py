@@ -304,7 +304,7 @@ class _Play:
     def _to_clear(self, entry: Entry, spot: Spot, end_s: int) -> None:
         """A run waits to be cleared; one that needs no hands for it is done with its machine."""
         if spot.clear_s:
-            self._state.duties[entry.id] = clear_of(entry, spot, end_s)
+            self._state.duties[entry.id] = clear_of(self._weekend, entry, spot, end_s)
         else:
             self._cleared(entry, spot, end_s)
 

@@ -261,9 +261,10 @@ def restart_of(entry: Entry, spot: Spot, noticed_s: int) -> Duty:
     return Duty(entry=entry, step=Step.RESTART, spots=(again,), holds=(hold,))
 
 
-def clear_of(entry: Entry, spot: Spot, ended_s: int) -> Duty:
-    """The step after an attempt that succeeded."""
-    hold = Hold(ended_s, Reason(Why.STARTED, {"what": entry.activity.name}))
+def clear_of(weekend: Weekend, entry: Entry, spot: Spot, ended_s: int) -> Duty:
+    """The step after an attempt that succeeded; of what was over before, nothing is waited for."""
+    ends = Reason(Why.STARTED, {"what": entry.activity.name})
+    hold = Hold(ended_s, ends if ended_s > weekend.begin_s else Reason(Why.FIRST))
     clearing = replace(spot, hands_s=spot.clear_s, alone_s=0)
     return Duty(entry=entry, step=Step.CLEAR, spots=(clearing,), holds=(hold,))
 

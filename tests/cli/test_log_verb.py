@@ -266,7 +266,8 @@ def test_replan_before_anything_has_happened_is_a_plan(
     assert Started().run("replan", box, "--json") == 0
     found = document(capsys)
     assert found["changes"] == found["options"] == found["done"] == []
-    assert {"odds", "blocks", "order"} <= found.keys()
+    assert {"odds", "blocks", "order", "chain", "moves_most", "isolated"} <= found.keys()
+    assert all({"reason", "then", "window"} <= block.keys() for block in found["blocks"])
 
 
 def test_a_failure_is_one_look_and_one_line(box: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -480,6 +481,7 @@ def test_replan_tells_what_would_win_most(
     assert all(each["text"] for each in told)
     started.run("replan", folder, now=after(0.2))
     out = capsys.readouterr().out
+    assert "What decides the finish" in out
     title = out.index("What would win most")
     assert told[0]["text"][:30] in out[title:]
     assert out[title:].count("\n") <= 5

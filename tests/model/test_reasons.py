@@ -12,7 +12,7 @@ from fabsched.model.plan import Course, Plan, Reason, Why
 from fabsched.model.replay import replay
 from fabsched.model.scenario import Scenario, nominal
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Bound, Weekend
+from fabsched.model.weekend import Bound, Going, Weekend
 from tests.model.made import MIN, H, as_listed, block, cutting, hours, printing, task, weekend
 from tests.model.weekends import planned
 
@@ -53,6 +53,15 @@ def test_a_day_is_explained() -> None:
     assert told(course, "lid.clear") == (Why.HANDS, {"who": "Ada", "what": "End"})
     assert told(course, "box.start") == (Why.MACHINE, {"machine": "Printer", "what": "Lid"})
     assert told(course, "box.clear") == (Why.STARTED, {"what": "Box"})
+
+
+def test_what_lies_on_a_bed_from_before_is_waited_for_no_longer() -> None:
+    """A run that ended before the plan begins only has to be cleared: nothing is left to finish."""
+    lid = printing("lid")
+    machine = lid.choices[0].machine
+    for left_s, wanted in ((0, (Why.FIRST, {})), (H, (Why.STARTED, {"what": "Lid"}))):
+        going = replace(lid, going=Going(machine, Spread.exactly(left_s)))
+        assert told(nominally(weekend(going)), "lid.clear") == wanted
 
 
 def test_of_several_needs_the_last_is_told() -> None:
