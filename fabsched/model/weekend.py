@@ -289,11 +289,6 @@ class Task:
 Activity = Run | Task
 
 
-def due_s(activity: Activity) -> int:
-    """When an activity may start at the earliest, if what may be late is as late as likely."""
-    return activity.earliest_s + (whole_s(activity.late.likely) if activity.late else 0)
-
-
 class Turn(StrEnum):
     """What a swap decides. The wording table's `[swap]` has a template for each."""
 

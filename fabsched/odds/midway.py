@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from fabsched.model.foreseen import due_s
 from fabsched.model.plan import Block, Course, Kind, Plan
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Activity, Choice, Going, Hands, Run, Task, Weekend, due_s
+from fabsched.model.weekend import Activity, Choice, Going, Hands, Run, Task, Weekend
 from fabsched.model.windows import Windows
 from fabsched.odds.lateness import overdue
 

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fabsched.model.foreseen import due_s
 from fabsched.model.network import Entry
 from fabsched.model.plan import Plan
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Run, due_s
+from fabsched.model.weekend import Run
 from fabsched.odds.compile import Frame
 from fabsched.odds.draws import Draws
 from fabsched.odds.lateness import promised_s

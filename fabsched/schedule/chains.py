@@ -10,12 +10,13 @@ where somebody's hours come only after it.
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from fabsched.model.foreseen import due_s
 from fabsched.model.plan import Block, Course, Kind, Plan, Why
 from fabsched.model.replay import replay
 from fabsched.model.scenario import nominal
 from fabsched.model.spread import Spread
 from fabsched.model.units import MINUTE_S
-from fabsched.model.weekend import Activity, Run, Weekend, due_s
+from fabsched.model.weekend import Activity, Run, Weekend
 from fabsched.model.windows import NEVER
 
 QUICKER_S = 30 * MINUTE_S

@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 
 from fabsched.model.errors import Fault, InputError
+from fabsched.model.foreseen import due_s
 from fabsched.model.project import Part, Project, Work
 from fabsched.model.shop import Person, Place, Shop
 from fabsched.model.spread import Spread
-from fabsched.model.weekend import Run, Task, due_s
+from fabsched.model.weekend import Run, Task
 from fabsched.model.windows import Windows
 from tests.schedule.projects import (
     ALWAYS,

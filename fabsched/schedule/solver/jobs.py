@@ -4,8 +4,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from fabsched.model.foreseen import due_s
 from fabsched.model.units import whole_s
-from fabsched.model.weekend import Activity, Going, Run, Swap, Task, Turn, Weekend, due_s
+from fabsched.model.weekend import Activity, Going, Run, Swap, Task, Turn, Weekend
 from fabsched.model.windows import NEVER, Windows
 from fabsched.schedule.needs import asked_for
 from fabsched.schedule.solver.modes import Crew, Mode, NoRoom, Step, crews_of, possible
