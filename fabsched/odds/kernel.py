@@ -166,7 +166,7 @@ def _expect(play: Play, s: int, e: int) -> None:
     leaves: int = play.program.leaves[e]
     if entry.due != NONE:
         earliest = max(earliest, play.luck.due[entry.due, s])
-        leaves = earliest
+        leaves = max(leaves, play.luck.due[entry.due, s])
     mine[e].waits = play.program.waits[e]
     mine[e].held = leaves
     mine[e].attempt = 0

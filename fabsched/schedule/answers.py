@@ -109,14 +109,17 @@ def marked(
 
     The first block of an activity may begin as late as the activity may; all that follows in it,
     clearing included, and the way to it are as much later; hands that follow while nobody is up, or
-    their place is closed, begin as soon as somebody may. What is held back until a moment is set
-    out for at that moment: the way comes on top. A last start lies no earlier than the start as
-    planned: that costs no time. Ways home, which lead to nothing, have none.
+    their place is closed, begin as soon as somebody may. One sets out for it so as to be there in
+    time. A last start lies no earlier than the start as planned: that costs no time. Ways home, which
+    lead to nothing, have none.
     """
     begins: dict[str, int] = {}
+    for block in course.blocks:
+        if block.kind is not Kind.TRAVEL:
+            begins.setdefault(block.activity, block.start_s)
     found: list[Block] = []
     for block in course.blocks:
-        begin_s = begins.setdefault(block.activity, block.start_s)
+        begin_s = begins.get(block.activity, block.start_s)
         last_s = latest.get(block.activity)
         if last_s is None:
             found.append(block)
