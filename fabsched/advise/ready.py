@@ -1,12 +1,13 @@
 """What is not in hand before a weekend begins, and by when it has to be bought."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from fabsched.model.deliveries import order_by
 from fabsched.model.plan import Answer
 from fabsched.model.project import Component, Project
 from fabsched.model.weekend import Run, Weekend
+from fabsched.schedule.ordering import items_of
 
 NOTHING_TOLD: Mapping[str, int] = {}
 """No component is on order or has arrived."""
@@ -101,7 +102,7 @@ def _lack(
 
 def starts_of(weekend: Weekend, answer: Answer) -> dict[str, int]:
     """When each part, work and gate is begun in the nominal course, by its id."""
-    items = {activity.id: _items(activity) for activity in weekend.activities}
+    items = {activity.id: items_of(activity) for activity in weekend.activities}
     found: dict[str, int] = {}
     for block in answer.course.blocks:
         for item in items.get(block.activity, ()):
@@ -118,11 +119,3 @@ def runs_ahead(weekend: Weekend, answer: Answer) -> Iterator[tuple[Run, int]]:
     for ident, start_s in sorted(first.items(), key=lambda each: each[1]):
         if ident in runs:
             yield runs[ident], start_s
-
-
-def _items(activity: object) -> Iterable[str]:
-    """Ids of the parts on a bed, or of the work."""
-    if isinstance(activity, Run):
-        return tuple(part for part, _ in activity.cargo)
-    own = str(getattr(activity, "id", ""))
-    return (str(getattr(activity, "of", "")) or own,)

@@ -74,22 +74,22 @@ def held_by_orders(
         late: by how many seconds deliveries are late.
         going: ids of the activities that are worked on.
     """
-    begun = {item for a in weekend.activities if a.id in going for item in _items(a)}
-    begun.update(item for a in weekend.settled for item in _items(a))
+    begun = {item for a in weekend.activities if a.id in going for item in items_of(a)}
+    begun.update(item for a in weekend.settled for item in items_of(a))
     open_ = [order for order in waiting if not order.needed_by & begun]
     activities = tuple(_held(activity, open_, late) for activity in weekend.activities)
     return replace(weekend, activities=activities)
 
 
 def _held(activity: Activity, waiting: Iterable[Order], late: Spread | None) -> Activity:
-    mine = _items(activity)
+    mine = items_of(activity)
     comes_s = max((order.comes_s for order in waiting if order.needed_by & mine), default=0)
     if comes_s <= activity.earliest_s:
         return activity
     return replace(activity, earliest_s=comes_s, bound=Bound.ORDER, late=late, awaited=None)
 
 
-def _items(activity: Activity) -> frozenset[str]:
+def items_of(activity: Activity) -> frozenset[str]:
     """Ids of the items an activity is for."""
     if isinstance(activity, Task):
         return frozenset({activity.of or activity.id})

@@ -28,6 +28,7 @@ from fabsched.odds.truths import Factor
 from fabsched.schedule.decided import decided
 from fabsched.schedule.early_looks import looked_at_already
 from fabsched.schedule.happened import Matched, credited, matched
+from fabsched.schedule.ordering import items_of
 from fabsched.schedule.progress import left_of_run
 from fabsched.schedule.remedies import NO_TIME, clearing_of, freed, left_out, remedied
 from fabsched.schedule.shortened import Now, shortened
@@ -298,9 +299,7 @@ def _needs(state: State) -> Iterator[tuple[str, frozenset[str]]]:
 
 
 def _mentioned(activity: Activity) -> frozenset[str]:
-    if isinstance(activity, Task):
-        return frozenset({activity.id, activity.of})
-    return frozenset({activity.id, *(part for part, _ in activity.cargo)})
+    return items_of(activity) | {activity.id}
 
 
 def not_come(weekend: Weekend, now_s: int, doubt: Factor | None = None) -> Weekend:

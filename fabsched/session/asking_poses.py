@@ -22,15 +22,12 @@ def pose_requests(bench: Bench, found: ReplanResponse | None) -> tuple[PoseReque
         bench: whose project.
         found: the rest of its weekend as it was planned last; None if it was not.
     """
-    trouble = found.rest.trouble if found else None
-    if found is None or trouble is None:
-        return ()
-    run = found.weekend.activity(trouble.subject)
-    if not isinstance(run, Run) or run.attended:
+    run = _failed_run(found)
+    if found is None or found.rest.trouble is None or run is None or run.attended:
         return ()
     parts = [ident for ident, _ in run.cargo if _may_be_turned(bench, ident)]
     most = MOST if len(parts) == 1 else MOST_EACH
-    return tuple(_request(bench, found, trouble, each, most) for each in parts)
+    return tuple(_request(bench, found, found.rest.trouble, each, most) for each in parts)
 
 
 def plates_possible(bench: Bench, found: ReplanResponse | None) -> tuple[Part, ...]:
@@ -42,11 +39,8 @@ def plates_possible(bench: Bench, found: ReplanResponse | None) -> tuple[Part, .
         bench: whose project.
         found: the rest of its weekend as it was planned last; None if it was not.
     """
-    trouble = found.rest.trouble if found else None
-    if found is None or trouble is None:
-        return ()
-    run = found.weekend.activity(trouble.subject)
-    cargo = run.cargo if isinstance(run, Run) else ()
+    run = _failed_run(found)
+    cargo = run.cargo if run else ()
     forks = bench.project.forks
     forked = {item for fork in forks for way in fork.ways for item in way.items}
     loaded = {ident for ident, _ in cargo if ident not in forked and _may_be_turned(bench, ident)}
@@ -62,13 +56,19 @@ def pieces_requests(bench: Bench, found: ReplanResponse | None) -> tuple[PiecesR
         bench: whose project.
         found: the rest of its weekend as it was planned last; None if it was not.
     """
-    trouble = found.rest.trouble if found else None
-    if found is None or trouble is None:
+    if found is None or found.rest.trouble is None:
         return ()
     begun = (*found.rest.done.values(), *found.rest.going.values())
     made = {ident for stint in begun for ident, _ in stint.meant.items}
     parts = (part.id for part in plates_possible(bench, found) if part.id not in made)
-    return tuple(PiecesRequest(**_given(bench, found, trouble, part)) for part in parts)
+    return tuple(PiecesRequest(**_given(bench, found, found.rest.trouble, part)) for part in parts)
+
+
+def _failed_run(found: ReplanResponse | None) -> Run | None:
+    """The run that went wrong last; None if nothing did, or something else."""
+    trouble = found.rest.trouble if found else None
+    failed = found.weekend.activity(trouble.subject) if found and trouble else None
+    return failed if isinstance(failed, Run) else None
 
 
 def _may_be_turned(bench: Bench, ident: str) -> bool:

@@ -19,16 +19,20 @@ from tests.model.made import MIN, H, as_listed, cutting, printing, task, weekend
 from tests.model.weekends import planned, planned_in_the_middle, planned_near_home
 
 
+def agree(weekend: Weekend, plan: Plan, seed: int) -> None:
+    """Every finish is that of the replay of its scenario."""
+    draws = draw(compile_weekend(weekend), 8, seed)
+    replayed = [replay(weekend, plan, scenario_of(draws, i)).finish_s for i in range(8)]
+    assert finishes_of(draws, plan).tolist() == replayed
+
+
 @settings(max_examples=150)
 @given(planned(), st.integers(0, 2**32 - 1))
 def test_every_scenario_ends_when_the_replay_of_it_ends(
     case: tuple[Weekend, Plan], seed: int
 ) -> None:
     """Simulator and replay agree on every finish to the second, whatever the weekend."""
-    weekend, plan = case
-    draws = draw(compile_weekend(weekend), 8, seed)
-    replayed = [replay(weekend, plan, scenario_of(draws, i)).finish_s for i in range(8)]
-    assert finishes_of(draws, plan).tolist() == replayed
+    agree(*case, seed)
 
 
 @settings(max_examples=150)
@@ -37,10 +41,7 @@ def test_who_stays_near_a_print_stays_as_in_the_replay(
     case: tuple[Weekend, Plan], seed: int
 ) -> None:
     """Simulator and replay agree where people may not leave a place before a machine stops."""
-    weekend, plan = case
-    draws = draw(compile_weekend(weekend), 8, seed)
-    replayed = [replay(weekend, plan, scenario_of(draws, i)).finish_s for i in range(8)]
-    assert finishes_of(draws, plan).tolist() == replayed
+    agree(*case, seed)
 
 
 @settings(max_examples=150)
